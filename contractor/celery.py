@@ -1,0 +1,15 @@
+"""The Celery application: queues and the beat's timetable; it knows no task by import."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "contractor.settings")
+
+app = Celery("baywright")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()
+app.conf.task_routes = {"scheduling.tasks.run_execute": {"queue": "solve"}}
+app.conf.beat_schedule = {
+    "sweep planning runs": {"task": "scheduling.tasks.runs_sweep", "schedule": 5.0},
+}

@@ -1,0 +1,62 @@
+"""Reads settings from the environment and refuses weak ones by name; knows no app."""
+
+import secrets
+from pathlib import Path
+
+import environ
+from django.core.exceptions import ImproperlyConfigured
+
+SECRET_KEY_MIN_CHARACTERS = 50
+
+
+def environment_read(base_dir: Path) -> environ.Env:
+    """Return the environment, with the lines of a `.env` beside manage.py added."""
+    env = environ.Env()
+    env_file = base_dir / ".env"
+    if env_file.is_file():
+        env.read_env(str(env_file))
+    return env
+
+
+def development_secret_key(data_dir: Path) -> str:
+    """Return the key kept in the data folder, made on first use, readable by its owner only."""
+    key_file = data_dir / "secret_key"
+    if not key_file.is_file():
+        key_file.touch(mode=0o600)
+        key_file.write_text(secrets.token_urlsafe(64), encoding="ascii")
+    return key_file.read_text(encoding="ascii")
+
+
+def production_refuse_weak(env: environ.Env) -> None:
+    """Raise ImproperlyConfigured naming every setting that production lacks or has too weak."""
+    faults = [*_secret_key_faults(env), *_address_faults(env)]
+    if not env.str("DATABASE_URL", default=""):
+        faults.append("DATABASE_URL is missing: expected postgres://… (or sqlite:///… on purpose)")
+    if faults:
+        raise ImproperlyConfigured("With DEBUG=0: " + "; ".join(faults))
+
+
+def _secret_key_faults(env: environ.Env) -> list[str]:
+    key = env.str("SECRET_KEY", default="")
+    if not key:
+        return ["SECRET_KEY is missing"]
+    if len(key) < SECRET_KEY_MIN_CHARACTERS or len(set(key)) < 10 or "insecure" in key:
+        return [
+            f"SECRET_KEY is weak: expected at least {SECRET_KEY_MIN_CHARACTERS} random characters"
+        ]
+    return []
+
+
+def _address_faults(env: environ.Env) -> list[str]:
+    faults = []
+    hosts = env.list("ALLOWED_HOSTS", default=[])
+    if not hosts:
+        faults.append("ALLOWED_HOSTS is missing: expected the names the site is reached by")
+    elif "*" in hosts:
+        faults.append("ALLOWED_HOSTS is weak: '*' lets any name in")
+    site_url = env.str("SITE_URL", default="")
+    if not site_url:
+        faults.append("SITE_URL is missing: expected https://…, it stands in mailed links")
+    elif not site_url.startswith("https://"):
+        faults.append("SITE_URL is weak: expected https://…")
+    return faults

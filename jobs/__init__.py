@@ -1,0 +1,1 @@
+"""What is to be done: houses, their spaces, steps, conditions and estimates."""

@@ -1,0 +1,18 @@
+"""The nouns of what is to be done, importable from one place."""
+
+from jobs.models.condition import ChecklistLink, Condition
+from jobs.models.customer import Builder, Site, Superintendent
+from jobs.models.house import Job, Space
+from jobs.models.work import EstimateWarning, Step
+
+__all__ = [
+    "Builder",
+    "ChecklistLink",
+    "Condition",
+    "EstimateWarning",
+    "Job",
+    "Site",
+    "Space",
+    "Step",
+    "Superintendent",
+]

@@ -1,0 +1,5 @@
+"""Addresses of the API of `scheduling`."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

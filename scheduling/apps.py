@@ -1,0 +1,8 @@
+"""The Django app `scheduling`; only its name and label."""
+
+from django.apps import AppConfig
+
+
+class SchedulingConfig(AppConfig):
+    name = "scheduling"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,6 @@
+"""The nouns of planning, importable from one place."""
+
+from scheduling.models.run import PlanningRun
+from scheduling.models.week import CrewDay, Part, Stop, Week, WeekVersion
+
+__all__ = ["CrewDay", "Part", "PlanningRun", "Stop", "Week", "WeekVersion"]

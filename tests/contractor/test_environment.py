@@ -1,0 +1,78 @@
+"""Settings: development needs none, production refuses each missing or weak one by name."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+BASE = Path(__file__).resolve().parents[2]
+GOOD = {
+    "DEBUG": "0",
+    "SECRET_KEY": "kd83-Jw0qmz7Xc5vB2nL9sT4yR6uE1iO8pA3gH-fD0wZqMxK7-Nn5tR2",
+    "ALLOWED_HOSTS": "office.example.com",
+    "SITE_URL": "https://office.example.com",
+    "DATABASE_URL": "sqlite:///:memory:",
+}
+
+
+def settings_load(tmp_path: Path, **variables: str) -> subprocess.CompletedProcess[str]:
+    clean = {
+        name: value
+        for name, value in os.environ.items()
+        if name not in {*GOOD, "REDIS_URL", "DJANGO_SETTINGS_MODULE"}
+    }
+    return subprocess.run(
+        [sys.executable, "-c", "import contractor.settings as s; print(s.DEBUG, s.SECRET_KEY)"],
+        cwd=BASE,
+        env={**clean, "DATA_DIR": str(tmp_path), **variables},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_development_needs_no_variable_and_keeps_its_secret_key(tmp_path: Path) -> None:
+    first = settings_load(tmp_path)
+    second = settings_load(tmp_path)
+    assert first.stdout.startswith("True ")
+    assert first.stdout == second.stdout
+    assert (tmp_path / "secret_key").stat().st_mode & 0o077 == 0
+
+
+def test_production_with_every_setting_loads(tmp_path: Path) -> None:
+    assert settings_load(tmp_path, **GOOD).stdout.startswith("False kd83")
+
+
+@pytest.mark.parametrize("name", ["SECRET_KEY", "ALLOWED_HOSTS", "SITE_URL", "DATABASE_URL"])
+def test_production_refuses_a_missing_setting_by_name(tmp_path: Path, name: str) -> None:
+    result = settings_load(tmp_path, **{**GOOD, name: ""})
+    assert result.returncode != 0
+    assert f"{name} is missing" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("SECRET_KEY", "short"),
+        ("SECRET_KEY", "a" * 60),
+        ("ALLOWED_HOSTS", "*"),
+        ("SITE_URL", "http://office.example.com"),
+    ],
+)
+def test_production_refuses_a_weak_setting_by_name(tmp_path: Path, name: str, value: str) -> None:
+    result = settings_load(tmp_path, **{**GOOD, name: value})
+    assert result.returncode != 0
+    assert f"{name} is weak" in result.stderr
+
+
+def test_every_setting_read_is_named_in_the_example() -> None:
+    import re
+
+    read = set()
+    for file in ("settings.py", "environment.py"):
+        text = (BASE / "contractor" / file).read_text()
+        read |= set(re.findall(r"env\.\w+\(\s*\"([A-Z_]+)\"", text))
+    named = set(re.findall(r"^#?([A-Z_]+)=", (BASE / ".env.example").read_text(), re.M))
+    assert read == named
