@@ -4,6 +4,8 @@ import os
 
 import pytest
 
+from tests import people
+
 DATABASE_IS_SERVER = os.environ.get("DATABASE_URL", "").startswith("postgres")
 REDIS_IS_NAMED = bool(os.environ.get("REDIS_URL"))
 
@@ -19,3 +21,9 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(
                 pytest.mark.skip(reason="DATABASE_URL or REDIS_URL names no PostgreSQL or Redis")
             )
+
+
+@pytest.fixture
+def company(db: None) -> people.Company:
+    """The invented company of tests/people.py, in the database."""
+    return people.company_make()
