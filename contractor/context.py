@@ -3,22 +3,28 @@
 from typing import Any
 
 from django.http import HttpRequest
+from django.utils.translation import gettext
+from django.utils.translation import gettext_noop as _
 
 from contractor.access import Action, may
 
 # Address name, label and the action it needs, in the order of the menu.
 _MENU = (
-    ("week", "Week", Action.SEE_WEEK),
-    ("job-list", "Jobs", Action.SEE_JOB),
-    ("readiness", "Readiness", Action.SEE_READINESS),
-    ("import", "Import", Action.IMPORT_JOBS),
-    ("crew-days", "Crew days", Action.SEE_CREW_DAY),
+    ("week", _("Week"), Action.SEE_WEEK),
+    ("job-list", _("Jobs"), Action.SEE_JOB),
+    ("readiness", _("Readiness"), Action.SEE_READINESS),
+    ("import", _("Import"), Action.IMPORT_JOBS),
+    ("crew-days", _("Crew days"), Action.SEE_CREW_DAY),
 )
 
 
 def page_frame(request: HttpRequest) -> dict[str, Any]:
-    """Return the menu entries that the person may open."""
+    """Return the menu entries that the person may open, and the name of the page at hand."""
     person = getattr(request, "user", None)
     if person is None or not person.is_authenticated:
         return {"menu": ()}
-    return {"menu": [(name, label) for name, label, action in _MENU if may(person, action)]}
+    match = request.resolver_match
+    return {
+        "menu": [(name, gettext(label)) for name, label, action in _MENU if may(person, action)],
+        "here": match.url_name if match else "",
+    }
