@@ -1,0 +1,1 @@
+"""The planner: which crew and machine does what on which day; knows no Django."""
