@@ -17,8 +17,8 @@ if not DEBUG:
     production_refuse_weak(env)
 
 DATA_DIR = Path(env.str("DATA_DIR", default=str(BASE_DIR / ".data")))
-for folder in (DATA_DIR, DATA_DIR / "logs", DATA_DIR / "photos", DATA_DIR / "mail"):
-    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+for folder in ("", "logs", "photos", "mail", "static"):
+    (DATA_DIR / folder).mkdir(mode=0o700, parents=True, exist_ok=True)
 
 SECRET_KEY: str = env.str("SECRET_KEY", default="") or development_secret_key(DATA_DIR)
 ALLOWED_HOSTS: list[str] = env.list("ALLOWED_HOSTS", default=["127.0.0.1", "localhost"])

@@ -3,6 +3,7 @@
 import os
 
 import pytest
+from pytest_django import Settings
 
 from tests import people
 
@@ -21,6 +22,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(
                 pytest.mark.skip(reason="DATABASE_URL or REDIS_URL names no PostgreSQL or Redis")
             )
+
+
+@pytest.fixture(autouse=True)
+def _quick_passwords(settings: Settings) -> None:
+    """Hash test passwords quickly: argon2 takes a tenth of a second and 100 MB on purpose."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
 @pytest.fixture
