@@ -1,5 +1,7 @@
 """Planning runs: the row is the truth about one solve, whatever process does the work."""
 
+from datetime import datetime
+
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
@@ -7,6 +9,7 @@ from django.db.models import Q
 
 from contractor.access import Scope
 from contractor.models import Branch
+from contractor.workdays import IsoWeek
 
 
 class PlanningRunQuerySet(models.QuerySet["PlanningRun"]):
@@ -19,6 +22,20 @@ class PlanningRunQuerySet(models.QuerySet["PlanningRun"]):
     def under_way(self) -> "PlanningRunQuerySet":
         """Keep the runs that nobody has ended."""
         return self.filter(state__in=PlanningRun.UNDER_WAY)
+
+    def unattended(self, now: datetime) -> "PlanningRunQuerySet":
+        """Keep the runs under way that no living process works on."""
+        waits = Q(state=PlanningRun.State.ASKED_FOR)
+        left = Q(state=PlanningRun.State.RUNNING, lease_until__lte=now)
+        return self.filter(waits | left)
+
+    def claimable(self, now: datetime) -> "PlanningRunQuerySet":
+        """Keep the unattended runs that may be tried once more."""
+        return self.unattended(now).filter(attempt__lt=PlanningRun.MAX_ATTEMPTS)
+
+    def proposals(self) -> "PlanningRunQuerySet":
+        """Keep the runs whose plan nobody has decided on."""
+        return self.filter(state__in=PlanningRun.PROPOSING, verdict=PlanningRun.Verdict.OPEN)
 
 
 class PlanningRun(models.Model):
@@ -43,6 +60,7 @@ class PlanningRun(models.Model):
         CANCEL = "cancel", "cancel"
 
     UNDER_WAY = (State.ASKED_FOR, State.RUNNING)
+    PROPOSING = (State.FINISHED, State.STOPPED)
     MAX_ATTEMPTS = 3
 
     branch = models.ForeignKey(Branch, on_delete=models.PROTECT, related_name="runs")
@@ -70,6 +88,7 @@ class PlanningRun(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
     )
     asked_at = models.DateTimeField()
+    rung_at = models.DateTimeField(null=True, blank=True, help_text="When a worker was last called.")
     started_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     decided_at = models.DateTimeField(null=True, blank=True)
@@ -90,6 +109,16 @@ class PlanningRun(models.Model):
                 violation_error_message="Plan 1 to 6 weeks at once.",
             ),
         ]
+
+    @property
+    def first(self) -> IsoWeek:
+        """The first of the weeks that are planned."""
+        return IsoWeek.of(self.first_monday)
+
+    @property
+    def is_proposal(self) -> bool:
+        """Whether its plan waits for somebody to accept it or throw it away."""
+        return self.state in self.PROPOSING and self.verdict == self.Verdict.OPEN
 
     def __str__(self) -> str:
         return f"Run {self.pk} of {self.branch}: {self.state}"

@@ -4,11 +4,12 @@ from datetime import date
 
 from django.conf import settings
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from contractor.access import Scope
 from contractor.models import Branch, Crew, Machine
 from contractor.models.fields import positive_check
+from contractor.workdays import IsoWeek
 from jobs.models import Job, Step
 
 
@@ -55,6 +56,11 @@ class Week(models.Model):
     def monday(self) -> date:
         """The first day of the week."""
         return date.fromisocalendar(self.iso_year, self.iso_week, 1)
+
+    @property
+    def iso(self) -> IsoWeek:
+        """The week as the calendar knows it."""
+        return IsoWeek(self.iso_year, self.iso_week)
 
 
 class WeekVersion(models.Model):
@@ -155,12 +161,20 @@ class Part(models.Model):
     stop = models.ForeignKey(Stop, on_delete=models.CASCADE, related_name="parts")
     step = models.ForeignKey(Step, on_delete=models.PROTECT, related_name="parts")
     minutes = models.PositiveIntegerField()
+    step_minutes = models.PositiveIntegerField(
+        help_text="What the whole step takes this crew, as it was when the part was planned."
+    )
 
     class Meta:
         ordering = ["stop", "step__position"]
         constraints = [
             models.UniqueConstraint(fields=["stop", "step"], name="part_step_in_stop"),
             positive_check("minutes", "part_has_minutes"),
+            models.CheckConstraint(
+                condition=Q(step_minutes__gte=F("minutes")),
+                name="part_within_step",
+                violation_error_message="A part is not longer than its step.",
+            ),
         ]
 
     def __str__(self) -> str:
