@@ -1,5 +1,10 @@
 """Addresses of the API of `jobs`."""
 
-from django.urls import URLPattern
+from rest_framework.routers import SimpleRouter
 
-urlpatterns: list[URLPattern] = []
+from jobs.api import JobViewSet
+
+router = SimpleRouter(trailing_slash=False)
+router.register("jobs", JobViewSet, basename="api-job")
+
+urlpatterns = router.urls
