@@ -3,6 +3,7 @@
 from jobs.models.condition import ChecklistLink, Condition
 from jobs.models.customer import Builder, Site, Superintendent
 from jobs.models.house import Job, Space
+from jobs.models.upload import SheetUpload
 from jobs.models.work import EstimateWarning, Step
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "Condition",
     "EstimateWarning",
     "Job",
+    "SheetUpload",
     "Site",
     "Space",
     "Step",

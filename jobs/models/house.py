@@ -134,6 +134,8 @@ class Space(models.Model):
             positive_check("spacing_in", "space_spacing"),
             positive_check("target_r", "space_target_r"),
             positive_check("lb_per_ft3", "space_density"),
+            positive_check("board_in", "space_board"),
+            positive_check("framing_in", "space_framing"),
             positive_check("pitch", "space_pitch", zero=True),
             positive_check("vent_in", "space_vent", zero=True),
         ]

@@ -30,6 +30,10 @@ class Step(models.Model):
     lag_days = models.PositiveSmallIntegerField(default=0)
     lag_reason = models.CharField(max_length=200, blank=True)
     loads = models.JSONField(default=list, help_text='[{"item", "quantity", "unit"}]')
+    needed = models.BooleanField(
+        default=True,
+        help_text="Not so where the spaces give no such step any more but a week still holds it.",
+    )
 
     class Meta:
         ordering = ["job", "position"]
