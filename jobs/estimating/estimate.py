@@ -1,0 +1,170 @@
+"""From a takeoff to an estimate: every space by its kind, loads and totals; pure."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from jobs.estimating.exact import plain
+from jobs.estimating.heat import SOURCE as HEAT_SOURCE
+from jobs.estimating.heat import Heat, read_heat
+from jobs.estimating.labour import Minutes, priced
+from jobs.estimating.means import Means, read_means
+from jobs.estimating.reading import Node, Rate, note
+from jobs.estimating.spaces.attic import attic_flat
+from jobs.estimating.spaces.baffles import baffles
+from jobs.estimating.spaces.sealing import air_seal
+from jobs.estimating.spaces.slope import slope_bays
+from jobs.estimating.spaces.walls import floor, knee_wall, rim, walls
+from jobs.estimating.steps import Space, Step
+from jobs.estimating.visits import Visits
+
+FORMAT = "takeoff/1"
+_KINDS: Mapping[str, Callable[[Node, Means], Space]] = {
+    "attic_flat": attic_flat,
+    "slope_bays": slope_bays,
+    "walls": walls,
+    "rim": rim,
+    "knee_wall": knee_wall,
+    "floor": floor,
+    "air_seal": air_seal,
+    "baffles": baffles,
+}
+SPACE_KINDS = tuple(_KINDS)
+# Steps in the order in which they are done on a job.
+STEP_ORDER = (
+    "removal",
+    "air_seal",
+    "baffles",
+    "batt",
+    "net",
+    "dense_fill",
+    "slope_blow",
+    "flat_blow",
+)
+
+
+@dataclass(slots=True)
+class Sums:
+    """Sums over the spaces, kept exact till the end."""
+
+    loads: dict[tuple[str, str], int] = field(default_factory=dict)
+    persons: Fraction = field(default_factory=Fraction)
+    machine: Fraction = field(default_factory=Fraction)
+    half: Fraction = field(default_factory=Fraction)
+    most: float = 0.0
+    rates: dict[str, Rate] = field(default_factory=dict)
+
+    def add(self, step: Step, minutes: Minutes) -> None:
+        """Add one step. Steps of one job vary together, so their 80 % values add."""
+        for load in step.loads:
+            key = (load.item, load.unit)
+            self.loads[key] = self.loads.get(key, 0) + load.quantity
+        self.persons += minutes.persons
+        self.machine += minutes.machine
+        self.half += minutes.half
+        self.most += minutes.most
+        self.rates |= step.rates
+
+
+def estimate_takeoff(takeoff: Mapping[str, object]) -> dict[str, object]:
+    """The estimate (`estimate/1`) of a takeoff (`takeoff/1`), both as plain JSON values.
+
+    Numbers may be exact fractions in strings; null counts as left out. All counts are made in
+    exact arithmetic. Raises TakeoffError with `.path` and `.reason` at the first field that
+    cannot be right.
+    """
+    node = Node(takeoff, "", {})
+    _check_format(node)
+    means, heat = read_means(node), read_heat(node.child("heat"))
+    visits, sums = Visits(node.child("visit"), means), Sums()
+    spaces = [
+        _space(space, index, means=means, heat=heat, visits=visits, sums=sums)
+        for index, space in enumerate(_spaces(node))
+    ]
+    for rate in sums.rates.values():
+        if rate.default:
+            note(node.assumed, rate.path, plain(rate.value), rate.unit, rate.source)
+    return {
+        "format": "estimate/1",
+        "spaces": spaces,
+        **visits.as_dict(),
+        **_heat_words(heat),
+        "loads": [
+            {"item": item, "quantity": quantity, "unit": unit}
+            for (item, unit), quantity in sums.loads.items()
+        ],
+        "totals": _totals(sums, visits),
+        "assumed": sorted(node.assumed.values(), key=lambda entry: str(entry["path"])),
+        "not_used": node.unread(),
+    }
+
+
+def _check_format(node: Node) -> None:
+    if node.raw("format") != FORMAT:
+        raise node.fail("format", f'expected "{FORMAT}"')
+
+
+def _spaces(node: Node) -> list[Node]:
+    if not node.has("spaces"):
+        raise node.fail("spaces", "is missing; expected a list of spaces")
+    spaces = node.children("spaces")
+    seen: dict[str, int] = {}
+    for index, space in enumerate(spaces):
+        name = _name(space, index)
+        if name in seen:
+            raise space.fail("id", f"{name!r} is already the id of spaces[{seen[name]}]")
+        seen[name] = index
+    return spaces
+
+
+def _name(space: Node, index: int) -> str:
+    return space.text("id") or f"space {index + 1}"
+
+
+def _space(
+    node: Node, index: int, *, means: Means, heat: Heat | None, visits: Visits, sums: Sums
+) -> dict[str, object]:
+    kind = node.choice("kind", tuple(_KINDS))
+    node.text("note")
+    space = _KINDS[kind](node, means)
+    visit = visits.of(node)
+    steps = []
+    for step in sorted(space.steps, key=lambda step: STEP_ORDER.index(step.kind)):
+        file, minutes = priced(step, means, heat)
+        steps.append({**file, "visit": visit})
+        sums.add(step, minutes)
+        visits.add(visit, step, minutes)
+    # A doubt is about the fill, which is the last step of its space.
+    main = steps[-1]["kind"] if steps else None
+    found: dict[str, object] = {
+        "id": _name(node, index),
+        "kind": kind,
+        "warnings": [{**doubt.as_dict(), "step": main} for doubt in space.doubts],
+        "holds": any(doubt.holds for doubt in space.doubts),
+        "steps": steps,
+        "notes": space.notes,
+    }
+    return found if space.markers is None else {**found, "markers": space.markers}
+
+
+def _heat_words(heat: Heat | None) -> dict[str, object]:
+    if heat is None:
+        return {}
+    words = {"attic_f": plain(heat.attic_f), "start_early": heat.start_early, "source": HEAT_SOURCE}
+    return {"heat": words}
+
+
+def _totals(sums: Sums, visits: Visits) -> dict[str, object]:
+    bags = {item: count for (item, unit), count in sums.loads.items() if unit == "bags"}
+    return {
+        "bags": bags,
+        "work_person_minutes": plain(sums.persons),
+        "person_minutes": plain(sums.persons + visits.setup_person_minutes),
+        "machine_minutes": plain(sums.machine),
+        "crew_minutes_50": plain(sums.half),
+        "crew_minutes_80": round(sums.most, 4),
+        "drive_person_minutes": plain(visits.drive_person_minutes),
+        "paid_person_minutes": plain(
+            sums.persons + visits.setup_person_minutes + visits.drive_person_minutes
+        ),
+    }

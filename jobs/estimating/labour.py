@@ -1,0 +1,140 @@
+"""Minutes of people: a step's table by crew size, person-minutes, 50 % and 80 % values."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from jobs.estimating.blowing import LEAST_ON_A_BLOW
+from jobs.estimating.defaults import SPANS
+from jobs.estimating.exact import plain, said
+from jobs.estimating.heat import Heat
+from jobs.estimating.learning import Learned, prior_sigma, share_80
+from jobs.estimating.means import Means, hand_divisor
+from jobs.estimating.steps import ATTIC_WORK, Figure, Step
+
+MOST_IN_TABLE = 4
+
+
+def crew_minutes(step: Step, people: int, loss: Fraction) -> Fraction:
+    """Minutes of a crew of `people` on site: machine-paced minutes + hand work / people with loss.
+
+    The machine's pace does not rise with a third person. Hand work divides by
+    people x (1 - loss x (people - 2)).
+    """
+    paced = step.blow_minutes + step.handling_minutes
+    return paced + step.hand_minutes / hand_divisor(people, loss)
+
+
+def person_minutes(step: Step, people: int) -> Fraction:
+    """Blow and handling minutes x people on the blow (two at least) + the hand work."""
+    paced = step.blow_minutes + step.handling_minutes
+    return paced * max(people, LEAST_ON_A_BLOW) + step.hand_minutes
+
+
+@dataclass(frozen=True, slots=True)
+class Minutes:
+    """The minutes of one step: of each size of crew, of all persons, of the machine."""
+
+    people: int
+    by_crew: Mapping[int, Fraction]
+    persons: Fraction
+    machine: Fraction
+    factor: Fraction
+    sigma: float
+    sigma_source: str
+
+    @property
+    def half(self) -> Fraction:
+        """The 50 % value, for the crew of the takeoff."""
+        return self.by_crew[self.people]
+
+    @property
+    def most(self) -> float:
+        """The 80 % value of the same: 50 % x exp(0.8416 x sigma)."""
+        return float(self.half) * share_80(self.sigma)
+
+
+def minutes_of(step: Step, means: Means, heat: Heat | None) -> Minutes:
+    """All minutes of a step, with what was learned and the rests of a hot day."""
+    blows = bool(step.blow_minutes)
+    people = max(means.people, LEAST_ON_A_BLOW) if blows else means.people
+    learned = means.learned.get(step.kind) or Learned(1.0, prior_sigma(step.kind), 0)
+    factor = Fraction(repr(learned.factor))
+    sizes = range(LEAST_ON_A_BLOW if blows else 1, max(MOST_IN_TABLE, people) + 1)
+    work = {size: factor * crew_minutes(step, size, means.loss.value) for size in sizes}
+    hot = heat if step.kind in ATTIC_WORK else None
+    rests = {size: hot.rest_minutes(work[size]) if hot else Fraction(0) for size in sizes}
+    return Minutes(
+        people=people,
+        by_crew={size: work[size] + rests[size] for size in sizes},
+        persons=factor * person_minutes(step, people) + people * rests[people],
+        machine=factor * step.blow_minutes,
+        factor=factor,
+        sigma=learned.sigma,
+        sigma_source=learned.source or f"prior from the span of {SPANS[step.kind][2]}",
+    )
+
+
+def priced(step: Step, means: Means, heat: Heat | None) -> tuple[dict[str, object], Minutes]:
+    """The step as the estimate's file gives it, and its minutes exactly."""
+    minutes = minutes_of(step, means, heat)
+    file = {
+        "kind": step.kind,
+        "quantity": plain(step.quantity),
+        "unit": step.unit,
+        **step.facts,
+        "machine_minutes": plain(minutes.machine),
+        "people": minutes.people,
+        "crew_minutes": {str(size): plain(value) for size, value in minutes.by_crew.items()},
+        "person_minutes": plain(minutes.persons),
+        "minutes_50": plain(minutes.half),
+        "minutes_80": round(minutes.most, 4),
+        "sigma": round(minutes.sigma, 4),
+        "sigma_source": minutes.sigma_source,
+        "loads": [load.as_dict() for load in step.loads],
+        "because": [*step.because, *_spoken(step, minutes, means)],
+        "explain": [
+            figure.as_dict() for figure in (*step.figures, _crew_figure(step, minutes, means))
+        ],
+    }
+    if step.unit == "bays":
+        paced = step.blow_minutes + step.handling_minutes
+        file["minutes_per_bay"] = plain(minutes.factor * paced / step.quantity)
+    return file, minutes
+
+
+def _spoken(step: Step, minutes: Minutes, means: Means) -> list[str]:
+    lines = []
+    if step.hand_minutes:
+        lines.append(
+            f"Hand work of {said(step.hand_minutes)} person-minutes divides by the people, with"
+            f" {said(means.loss.value * 100)} % lost for each beyond two."
+        )
+    if step.blow_minutes:
+        lines.append("The blow takes two people at least and gets no quicker with a third.")
+    learned = means.learned.get(step.kind)
+    if learned:
+        lines.append(f"Minutes are times {learned.factor:.3g}, {learned.source}.")
+    lines.append(
+        f"A crew of {minutes.people} takes {said(minutes.half, 1)} minutes, in four of five cases"
+        f" at most {said(Fraction(minutes.most), 1)} ({minutes.sigma_source})."
+    )
+    return lines
+
+
+def _crew_figure(step: Step, minutes: Minutes, means: Means) -> Figure:
+    rests = minutes.half - minutes.factor * crew_minutes(step, minutes.people, means.loss.value)
+    return Figure(
+        "crew_minutes",
+        minutes.half,
+        "min",
+        "({paced} + {hand} / {divisor}) x {learned} + {rests}",
+        {
+            "paced": step.blow_minutes + step.handling_minutes,
+            "hand": step.hand_minutes,
+            "divisor": hand_divisor(minutes.people, means.loss.value),
+            "learned": minutes.factor,
+            "rests": rests,
+        },
+        f"machine-paced minutes + hand work divided by {minutes.people} people",
+    )

@@ -1,0 +1,75 @@
+"""What the work is done with: materials, machine, hands, people; read once per takeoff."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from jobs.estimating import defaults
+from jobs.estimating.blowing import Machine, read_machine
+from jobs.estimating.learning import Learned, read_learned
+from jobs.estimating.materials import Material, read_materials
+from jobs.estimating.reading import Default, Node, Rate, limits, not_one_of, note
+from jobs.estimating.sealing_items import SealItem, read_seal_items
+
+MOST_PEOPLE = 12
+_MINUTES = limits(0, 10_000, zero=True)
+
+_HAND_RATES: Mapping[str, Default] = {
+    "marker_minutes": defaults.MARKER_MINUTES,
+    "hatch_minutes": defaults.HATCH_MINUTES,
+    "dam_minutes_per_ft": defaults.DAM_MINUTES_PER_FT,
+    "masking_minutes_per_ft2": defaults.MASKING_MINUTES,
+    "baffle_minutes": defaults.BAFFLE_MINUTES,
+    "batt_minutes_per_ft2": defaults.BATT_MINUTES_PER_FT2,
+    "net_minutes_per_ft2": defaults.NET_MINUTES_PER_FT2,
+    "removal_minutes_per_ft2": defaults.REMOVAL_MINUTES_PER_FT2,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """Every figure of a takeoff that is not a measure of a space."""
+
+    materials: Mapping[str, Material]
+    machine: Machine
+    hand: Mapping[str, Rate]
+    seal_items: Mapping[str, SealItem]
+    people: int
+    loss: Rate
+    marker_ft2: Rate
+    learned: Mapping[str, Learned]
+    on_date: str
+
+    def material(self, space: Node, kind_of_space: str) -> Material:
+        """The material of a space by name; left out, the usual one for its kind of space."""
+        name = space.text("material")
+        if not name:
+            name = defaults.MATERIAL_OF_SPACE[kind_of_space]
+            note(space.assumed, space.at("material"), name, "", "the usual one for such a space")
+        if name not in self.materials:
+            raise space.fail("material", not_one_of(name, sorted(self.materials)))
+        return self.materials[name]
+
+
+def read_means(takeoff: Node) -> Means:
+    """Read everything but the spaces. Raises TakeoffError."""
+    people = takeoff.measure("people", defaults.PEOPLE, limits(0, MOST_PEOPLE))
+    if people.denominator != 1:
+        raise takeoff.fail("people", "is not a whole number")
+    hand = takeoff.child("hand")
+    return Means(
+        materials=read_materials(takeoff),
+        machine=read_machine(takeoff.child("machine"), takeoff.child("hose_hand")),
+        hand={name: hand.rate(name, default, _MINUTES) for name, default in _HAND_RATES.items()},
+        seal_items=read_seal_items(takeoff.child("air_seal")),
+        people=people.numerator,
+        loss=hand.rate("loss_per_person", defaults.LOSS_PER_PERSON, limits(0, "0.09", zero=True)),
+        marker_ft2=takeoff.rate("marker_ft2", defaults.MARKER_FT2, limits(0, 10_000)),
+        learned=read_learned(takeoff.child("learned")),
+        on_date=takeoff.text("date"),
+    )
+
+
+def hand_divisor(people: int, loss: Fraction) -> Fraction:
+    """By how much `people` divide hand work: people x (1 - loss x (people - 2)), no loss to two."""
+    return people * (1 - loss * max(0, people - 2))

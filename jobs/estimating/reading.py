@@ -1,0 +1,274 @@
+"""Reading of a takeoff: each value by its path and limits; knows no formula and no material."""
+
+import difflib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from jobs.estimating.exact import NotANumber, exact, plain, said, shown
+
+TEXT_LENGTH = 200
+
+
+class TakeoffError(ValueError):
+    """A takeoff that cannot be right: `.path` names the field, `.reason` what was expected."""
+
+    def __init__(self, path: str, reason: str) -> None:
+        super().__init__(f"{path}: {reason}")
+        self.path = path
+        self.reason = reason
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """A figure of the contractor's own, with where it comes from and how many jobs stand behind."""
+
+    value: Fraction
+    unit: str
+    source: str
+    default: bool = False
+    jobs: int = 0
+    path: str = ""
+
+    def spoken(self) -> str:
+        """The rate as it stands in a sentence."""
+        return f"{said(self.value, 3)} {self.unit} ({self.source})"
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """What the tool assumes where a takeoff is silent."""
+
+    value: str
+    unit: str
+    source: str
+
+    def rate(self, path: str = "") -> Rate:
+        """The same as a rate that says that it is a default."""
+        source = f"default: {self.source}"
+        return Rate(exact(self.value), self.unit, source, default=True, path=path)
+
+
+Assumed = dict[str, dict[str, object]]
+
+
+@dataclass(slots=True)
+class Limits:
+    """What a number may be: bounds, whether they are included, and the unit for messages."""
+
+    low: Fraction = field(default_factory=Fraction)
+    high: Fraction = Fraction(10**6)
+    open_low: bool = True
+
+    def allow(self, value: Fraction) -> bool:
+        """Is the value within the limits?"""
+        above = value > self.low if self.open_low else value >= self.low
+        return above and value <= self.high
+
+    def spoken(self, unit: str) -> str:
+        """The limits as they stand in a message."""
+        first = "more than" if self.open_low else "at least"
+        return f"expected {first} {said(self.low)} and at most {said(self.high)} {unit}".rstrip()
+
+
+def limits(low: float | str = 0, high: float | str = 10**6, *, zero: bool = False) -> Limits:
+    """Limits of a number; `zero` includes the lower bound itself."""
+    return Limits(exact(low), exact(high), open_low=not zero)
+
+
+class Node:
+    """One object of the takeoff: reads its fields, remembers which were asked for."""
+
+    def __init__(self, data: object, path: str, assumed: Assumed) -> None:
+        if not isinstance(data, Mapping):
+            raise TakeoffError(path or "takeoff", f"expected an object, not {kind_of(data)}")
+        self.data: Mapping[object, object] = data
+        self.path = path
+        self.assumed = assumed
+        self._known: set[str] = set()
+        self._within: dict[str, Node] = {}
+
+    def at(self, name: str) -> str:
+        """The path of a field."""
+        return f"{self.path}.{name}" if self.path else name
+
+    def fail(self, name: str, reason: str) -> TakeoffError:
+        """The error to raise about a field."""
+        return TakeoffError(self.at(name), reason)
+
+    def raw(self, name: str) -> object:
+        """The value as it stands; None where it is left out."""
+        self._known.add(name)
+        return self.data.get(name)
+
+    def has(self, name: str) -> bool:
+        """Is the field there, and not null?"""
+        return self.raw(name) is not None
+
+    def number(self, name: str, unit: str = "", within: Limits | None = None) -> Fraction:
+        """A number that must be there."""
+        value = self.maybe(name, unit, within)
+        if value is None:
+            near = self._nearest_unread(name)
+            raise self.fail(name, f"is missing; expected a number{' of ' * bool(unit)}{unit}{near}")
+        return value
+
+    def maybe(self, name: str, unit: str = "", within: Limits | None = None) -> Fraction | None:
+        """A number that may be left out."""
+        raw = self.raw(name)
+        if raw is None:
+            return None
+        try:
+            value = exact(raw)
+        except NotANumber as error:
+            raise self.fail(name, f"{error}; expected a number {unit}".rstrip()) from None
+        allowed = within or limits()
+        if not allowed.allow(value):
+            raise self.fail(name, f"{shown(raw)} is out of range; {allowed.spoken(unit)}")
+        return value
+
+    def measure(self, name: str, default: Default, within: Limits | None = None) -> Fraction:
+        """A number with a default; that the default was taken is noted."""
+        value = self.maybe(name, default.unit, within)
+        return self.assume(name, default).value if value is None else value
+
+    def assume(self, name: str, default: Default) -> Rate:
+        """Take the default for a field and note it."""
+        rate = default.rate(self.at(name))
+        note(self.assumed, rate.path, plain(rate.value), default.unit, default.source)
+        return rate
+
+    def rate(self, name: str, default: Default, within: Limits | None = None) -> Rate:
+        """A rate: a number, or {"value", "jobs", "source", "pinned_because"}; else the default."""
+        raw = self.raw(name)
+        if raw is None:
+            return default.rate(self.at(name))
+        if isinstance(raw, Mapping):
+            return self._rate_with_record(self.child(name), default.unit, within)
+        value = self.number(name, default.unit, within)
+        return Rate(value, default.unit, "the takeoff's own rate")
+
+    def _rate_with_record(self, node: "Node", unit: str, within: Limits | None) -> Rate:
+        value = node.number("value", unit, within)
+        jobs = node.whole("jobs", limits(zero=True))
+        reason, source = node.text("pinned_because"), node.text("source")
+        if reason:
+            return Rate(value, unit, f"pinned by hand: {reason}", jobs=jobs)
+        if jobs:
+            plural = "job" if jobs == 1 else "jobs"
+            return Rate(value, unit, source or f"learned from {jobs} {plural}", jobs=jobs)
+        return Rate(value, unit, source or "the takeoff's own rate")
+
+    def whole(self, name: str, within: Limits | None = None, default: int | None = 0) -> int:
+        """A whole number; a default of None means that it must be there."""
+        value = self.number(name, "", within) if default is None else self.maybe(name, "", within)
+        if value is None:
+            return default or 0
+        if value.denominator != 1:
+            raise self.fail(name, f"{shown(self.data[name])} is not a whole number")
+        return value.numerator
+
+    def text(self, name: str, default: str = "") -> str:
+        """A short text."""
+        raw = self.raw(name)
+        if raw is None:
+            return default
+        if not isinstance(raw, str) or len(raw) > TEXT_LENGTH:
+            raise self.fail(name, f"expected a text of at most {TEXT_LENGTH} characters")
+        return raw
+
+    def choice(self, name: str, choices: Sequence[str], default: str = "") -> str:
+        """One word of a list; without a default it must be there."""
+        raw = self.raw(name)
+        if raw is None and default:
+            return default
+        if not isinstance(raw, str) or raw not in choices:
+            raise self.fail(name, not_one_of(raw, choices))
+        return raw
+
+    def flag(self, name: str, default: bool = False) -> bool:
+        """True or false."""
+        raw = self.raw(name)
+        if raw is None:
+            return default
+        if not isinstance(raw, bool):
+            raise self.fail(name, f"expected true or false, not {shown(raw)}")
+        return raw
+
+    def child(self, name: str) -> "Node":
+        """An object within; an empty one where it is left out."""
+        if name not in self._within:
+            raw = self.raw(name)
+            self._within[name] = Node({} if raw is None else raw, self.at(name), self.assumed)
+        return self._within[name]
+
+    def over(self, base: Mapping[str, object]) -> "Node":
+        """The same object laid over another that fills what it leaves out."""
+        given = ((key, value) for key, value in self.data.items() if value is not None)
+        merged: dict[object, object] = {**{key: base[key] for key in base}, **dict(given)}
+        node = Node(merged, self.path, self.assumed)
+        node._known, node._within = self._known, self._within
+        return node
+
+    def children(self, name: str) -> list["Node"]:
+        """A list of objects within; empty where it is left out."""
+        return [
+            self._within.setdefault(key, Node(item, self.at(key), self.assumed))
+            for key, item in (
+                (f"{name}[{index}]", item) for index, item in enumerate(self.items(name))
+            )
+        ]
+
+    def numbers(self, name: str, unit: str, within: Limits | None = None) -> list[Fraction]:
+        """A list of numbers; empty where it is left out."""
+        values: dict[object, object] = {
+            f"{name}[{index}]": item for index, item in enumerate(self.items(name))
+        }
+        node = Node(values, self.path, self.assumed)
+        return [node.number(str(key), unit, within) for key in values]
+
+    def items(self, name: str) -> list[object]:
+        """A list as it stands; empty where it is left out."""
+        raw = self.raw(name)
+        if raw is None:
+            return []
+        if not isinstance(raw, list | tuple):
+            raise self.fail(name, f"expected a list, not {kind_of(raw)}")
+        return list(raw)
+
+    def unread(self) -> list[str]:
+        """Fields that nobody asked for, here and within, each with the nearest known name."""
+        found = [str(name) for name in self.data if name not in self._known]
+        here = [f"{self.at(name)}{nearest(name, self._known)}" for name in sorted(found)]
+        return here + [name for node in self._within.values() for name in node.unread()]
+
+    def _nearest_unread(self, name: str) -> str:
+        others = [str(other) for other in self.data if other not in self._known]
+        match = difflib.get_close_matches(name, others, n=1, cutoff=0.7)
+        return f" (is {match[0]!r} meant for it?)" if match else ""
+
+
+def note(assumed: Assumed, path: str, value: object, unit: str, source: str) -> None:
+    """Note that a default stands where the takeoff is silent."""
+    assumed[path] = {"path": path, "value": value, "unit": unit, "source": source}
+
+
+def kind_of(value: object) -> str:
+    """What a JSON value is, in words."""
+    if value is None:
+        return "nothing"
+    names = {str: "a text", bool: "true or false", list: "a list", dict: "an object"}
+    return names.get(type(value), "a number")
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """A hint in brackets at the nearest known word, or nothing."""
+    match = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return f" (nearest known: {match[0]})" if match else ""
+
+
+def not_one_of(value: object, choices: Sequence[str]) -> str:
+    """The reason why a word is refused, with the list and the nearest."""
+    hint = nearest(value, choices) if isinstance(value, str) else ""
+    first = "is missing" if value is None else f"{shown(value)} is not known"
+    return f"{first}; expected one of {', '.join(choices)}{hint}"

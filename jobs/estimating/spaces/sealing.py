@@ -1,0 +1,82 @@
+"""Air sealing by counted items: minutes, foam in board-feet and cans, sealant for flues."""
+
+from fractions import Fraction
+
+from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.means import Means
+from jobs.estimating.reading import Node, limits, nearest
+from jobs.estimating.sealing_items import UNITS, SealItem
+from jobs.estimating.steps import Load, Space, Step
+
+FOAM_SOURCE = "board-feet by item; yield of a can by the takeoff or the default"
+
+
+def air_seal(node: Node, means: Means) -> Space:
+    """One step of hand work over all counted items. Raises TakeoffError."""
+    items = node.children("items")
+    if not items:
+        raise node.fail("items", f"is missing; expected items of kinds {', '.join(UNITS)}")
+    step = Step("air_seal", Fraction(len(items)), "items")
+    board_ft, tubes = Fraction(0), Fraction(0)
+    for item in items:
+        kind, seal, count = _read_item(item, means)
+        board_ft += _one_item(step, kind, seal, count)
+        tubes += seal.tubes * count
+    _foam(node, step, board_ft, means)
+    if tubes:
+        step.loads.append(Load("fire-rated sealant", ceiling(tubes), "tubes"))
+        step.because.append("Flues get metal and fire-rated sealant, never foam.")
+    return Space(steps=[step])
+
+
+def _read_item(item: Node, means: Means) -> tuple[str, SealItem, Fraction]:
+    kind = item.choice("kind", tuple(UNITS))
+    unit = UNITS[kind]
+    if not item.has(unit):
+        wrong = [name for name in ("ft", "count", "ft2") if item.has(name)]
+        hint = f"; {kind} is counted by {unit}, not by {wrong[0]}" if wrong else ""
+        raise item.fail(unit, f"is missing; expected a number{hint}{nearest(unit, ())}")
+    within = limits(0, 100_000, zero=True)
+    count = item.number(unit, unit, within)
+    if unit == "count" and count.denominator != 1:
+        raise item.fail(unit, "is not a whole number")
+    return kind, means.seal_items[kind], count
+
+
+def _one_item(step: Step, kind: str, seal: SealItem, count: Fraction) -> Fraction:
+    step.by_hand(seal.minutes, count, kind.replace("_", " ").capitalize())
+    step.use(seal.board_ft)
+    board_ft = seal.board_ft.value * count
+    if board_ft:
+        step.figure(
+            f"foam_{kind}",
+            board_ft,
+            "board-ft",
+            "{quantity} x {rate}",
+            seal.board_ft.source,
+            quantity=count,
+            rate=seal.board_ft.value,
+        )
+    return board_ft
+
+
+def _foam(node: Node, step: Step, board_ft: Fraction, means: Means) -> None:
+    foam = means.material(node, "air_seal")
+    if foam.kind != "foam_can" or foam.can_board_ft is None:
+        raise node.fail("material", f"{foam.name} is not foam in cans with a can_board_ft")
+    cans = ceiling(board_ft / foam.can_board_ft)
+    step.fact(material=foam.name, foam_board_ft=board_ft, foam_cans=cans)
+    step.figure(
+        "foam_cans",
+        Fraction(cans),
+        "cans",
+        "{board_ft} / {can_board_ft}, rounded up once",
+        FOAM_SOURCE,
+        board_ft=board_ft,
+        can_board_ft=foam.can_board_ft,
+    )
+    step.because.append(
+        f"Foam of {said(board_ft)} board-feet, {plain(foam.can_board_ft)} to the can: {cans} cans."
+    )
+    if cans:
+        step.loads.append(Load(foam.name, cans, "cans"))

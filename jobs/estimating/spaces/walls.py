@@ -1,0 +1,211 @@
+"""Wall cavities, rim, knee wall and floor: batts by width and spacing, or a dense fill."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from jobs.estimating import cautions, defaults
+from jobs.estimating.blowing import slope_pace
+from jobs.estimating.exact import ceiling, said
+from jobs.estimating.geometry import clear_width_in
+from jobs.estimating.materials import Batt, Material
+from jobs.estimating.means import Means
+from jobs.estimating.reading import Node, limits
+from jobs.estimating.spaces.cavity import cavity_r, filled, read_fill, target_not_met
+from jobs.estimating.steps import Load, Space, Step
+
+WIDTH_SLACK_IN = 1
+BATT_SOURCE = "batts are bought by gross area, framing included: a 15-in batt fills a 16-in module"
+_AREA = limits(0, 1_000_000)
+_LENGTH = limits(0, 100_000)
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """The measures of framed cavities; `cavities` where they were counted one by one."""
+
+    net_ft2: Fraction
+    spacing_in: Fraction
+    stud_in: Fraction
+    depth_in: Fraction
+    cavities: Fraction
+    framing_share: Fraction
+
+    @property
+    def volume_ft3(self) -> Fraction:
+        """Net area x the share that is not framing x depth."""
+        return self.net_ft2 * (1 - self.framing_share) * self.depth_in / 12
+
+
+def walls(node: Node, means: Means) -> Space:
+    """Wall cavities: gross area, or stud run and height, or counted cavities."""
+    return _framed(node, means, "walls")
+
+
+def knee_wall(node: Node, means: Means) -> Space:
+    """Knee walls, as walls."""
+    return _framed(node, means, "knee_wall")
+
+
+def rim(node: Node, means: Means) -> Space:
+    """Rim: its length and joist depth, or its area, as walls."""
+    return _framed(node, means, "rim")
+
+
+def floor(node: Node, means: Means) -> Space:
+    """Floor over unheated space: its area and joists, as walls."""
+    return _framed(node, means, "floor")
+
+
+def _framed(node: Node, means: Means, kind: str) -> Space:
+    material = means.material(node, kind)
+    wall = read_wall(node)
+    space = Space()
+    if material.kind == "batt":
+        space.steps.append(_batts(node, wall, material, means, space))
+    elif material.kind == "loose_fill":
+        space.steps.append(_dense_fill(node, wall, material, means, space))
+    else:
+        raise node.fail("material", f"{material.name} is neither batts nor loose fill")
+    return space
+
+
+def read_wall(node: Node) -> Wall:
+    """The measures, checked against one another. Raises TakeoffError."""
+    spacing = node.measure("spacing_in", defaults.SPACING_IN, limits(0, 96))
+    stud = node.measure("stud_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
+    if stud >= spacing:
+        raise node.fail("stud_width_in", f"expected less than the spacing, {said(spacing)} in")
+    share = node.maybe("framing_factor", "of the area", limits(0, "0.6", zero=True))
+    counted = node.whole("cavities", limits(0, 100_000))
+    gross, openings = _gross_ft2(node, counted * spacing / 12), _openings_ft2(node)
+    if openings >= gross:
+        raise node.fail("openings_ft2", f"leaves nothing of a gross area of {said(gross)} ft2")
+    return Wall(
+        net_ft2=gross - openings,
+        spacing_in=spacing,
+        stud_in=stud,
+        depth_in=node.number("depth_in", "in", limits(0, 60)),
+        cavities=Fraction(counted),
+        framing_share=stud / spacing if share is None else share,
+    )
+
+
+def _height_ft(node: Node) -> Fraction:
+    """Height of a wall or depth of a rim; a wall's has a default, for counting cavities."""
+    inches = node.maybe("height_in", "in", limits(0, 1200))
+    if inches is not None:
+        return inches / 12
+    return node.measure("height_ft", defaults.STUD_HEIGHT_FT, limits(0, 100))
+
+
+def _gross_ft2(node: Node, counted_ft: Fraction) -> Fraction:
+    area = node.maybe("area_ft2", "ft2", _AREA)
+    if area is not None:
+        return area
+    run = counted_ft or node.maybe("stud_run_ft", "ft", _LENGTH)
+    run = run or node.maybe("length_ft", "ft", _LENGTH)
+    if run is None or not (node.has("height_ft") or node.has("height_in")):
+        return node.number("area_ft2", "ft2, or a run in ft with a height", _AREA)
+    return run * _height_ft(node)
+
+
+def _openings_ft2(node: Node) -> Fraction:
+    """Openings as an area, or as a list of widths and heights in inches."""
+    area = node.maybe("openings_ft2", "ft2", limits(0, 1_000_000, zero=True)) or Fraction(0)
+    side = limits(0, 2000)
+    each = [
+        item.number("width_in", "in", side) * item.number("height_in", "in", side) / 144
+        for item in node.children("openings")
+    ]
+    return area + sum(each, Fraction(0))
+
+
+def _batts(node: Node, wall: Wall, material: Material, means: Means, space: Space) -> Step:
+    batt = _pick_batt(node, wall, material, space)
+    step = Step("batt", wall.net_ft2, "ft2")
+    waste = node.maybe("waste", "of the batts", limits(0, 1, zero=True)) or Fraction(0)
+    feet = step.figure(
+        "batt_ft",
+        wall.net_ft2 * 12 / wall.spacing_in,
+        "ft",
+        "{net_ft2} x 12 / {spacing_in}",
+        BATT_SOURCE,
+        net_ft2=wall.net_ft2,
+        spacing_in=wall.spacing_in,
+    )
+    packages = ceiling(feet * batt.width_in / 12 * (1 + waste) / batt.package_ft2)
+    step.figure(
+        "packages",
+        Fraction(packages),
+        "packages",
+        "{batt_ft} x {width_in} / 12 x (1 + {waste}) / {package_ft2}, rounded up once",
+        "the package's label (16 CFR 460.12(b)(1))",
+        batt_ft=feet,
+        width_in=batt.width_in,
+        waste=waste,
+        package_ft2=batt.package_ft2,
+    )
+    step.fact(material=material.name, r=batt.r, thickness_in=batt.thickness_in)
+    step.fact(width_in=batt.width_in, batt_ft=feet, packages=packages)
+    step.because.append(
+        f"{said(wall.net_ft2)} ft2 at {said(wall.spacing_in)} in take {said(feet)} ft of"
+        f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {packages} packages of"
+        f" {said(batt.package_ft2)} ft2, {'with' if waste else 'without any'} waste."
+    )
+    step.by_hand(means.hand["batt_minutes_per_ft2"], wall.net_ft2, "Batts")
+    name = f"{material.name} R-{said(batt.r)} {said(batt.width_in)} in"
+    step.loads.append(Load(name, packages, "packages"))
+    return step
+
+
+def _pick_batt(node: Node, wall: Wall, material: Material, space: Space) -> Batt:
+    """The batt for a cavity: it fits in width and depth; the least R that meets the target."""
+    clear = clear_width_in(wall.spacing_in, wall.stud_in)
+    fits = [
+        batt
+        for batt in material.batts
+        if clear <= batt.width_in <= clear + WIDTH_SLACK_IN and batt.thickness_in <= wall.depth_in
+    ]
+    if not fits:
+        cavity = f"{said(clear)} in wide and {said(wall.depth_in)} in deep"
+        raise node.fail("depth_in", f"{material.name} has no batt for a cavity {cavity}")
+    target = node.maybe("target_r", "R", limits(0, 200))
+    enough = [batt for batt in fits if target is not None and batt.r >= target]
+    if enough:
+        return min(enough, key=lambda batt: (batt.r, -batt.thickness_in))
+    best = max(fits, key=lambda batt: (batt.thickness_in, -batt.r))
+    if target is not None:
+        best = max(fits, key=lambda batt: batt.r)
+        space.doubt(target_not_met(target, best.r))
+    return best
+
+
+def _dense_fill(node: Node, wall: Wall, material: Material, means: Means, space: Space) -> Step:
+    density, fill = read_fill(node, material)
+    if fill == "dense":
+        space.doubt(cautions.density_low(density, material.dense_min_lb_per_ft3))
+    board_in = node.maybe("board_in", "in", limits(0, 4))
+    space.doubt(cautions.board_strength(board_in, wall.spacing_in))
+    step = Step("dense_fill", wall.net_ft2, "ft2")
+    volume = step.figure(
+        "volume_ft3",
+        wall.volume_ft3,
+        "ft3",
+        "{net_ft2} x (1 - {framing_share}) x {depth_in} / 12",
+        "geometry; framing as measured, else stud width over spacing, without plates",
+        net_ft2=wall.net_ft2,
+        framing_share=wall.framing_share,
+        depth_in=wall.depth_in,
+    )
+    pounds = filled(step, volume, density, material)
+    step.blow(slope_pace(means.machine, material, fill), pounds, material.bag())
+    step.handle(means.machine.minutes_per_cavity, _cavities(node, wall), "cavity")
+    step.fact(fill=fill, fill_in=wall.depth_in)
+    cavity_r(node, step, space, material=material, depth_in=wall.depth_in, lb_per_ft3=density)
+    return step
+
+
+def _cavities(node: Node, wall: Wall) -> Fraction:
+    if wall.cavities:
+        return wall.cavities
+    return Fraction(ceiling(wall.net_ft2 / (wall.spacing_in / 12 * _height_ft(node))))

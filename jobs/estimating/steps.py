@@ -1,0 +1,167 @@
+"""Steps of the work as they are reckoned: quantities, minutes by who paces them, reasons."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from jobs.estimating.blowing import Pace
+from jobs.estimating.cautions import Doubt
+from jobs.estimating.exact import plain, said
+from jobs.estimating.reading import Rate
+
+ATTIC_WORK = frozenset({"flat_blow", "slope_blow", "baffles", "air_seal", "removal"})
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """Something to put on the truck."""
+
+    item: str
+    quantity: int
+    unit: str
+
+    def as_dict(self) -> dict[str, object]:
+        """The load as the estimate's file gives it."""
+        return {"item": self.item, "quantity": self.quantity, "unit": self.unit}
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One figure with the formula that gave it; `formula` names its inputs in braces."""
+
+    figure: str
+    value: Fraction
+    unit: str
+    formula: str
+    inputs: Mapping[str, Fraction]
+    source: str
+
+    def as_dict(self) -> dict[str, object]:
+        """The figure with its formula in names and in numbers."""
+        numbers = {name: said(value, 4) for name, value in self.inputs.items()}
+        with_numbers = self.formula.format_map(numbers)
+        return {
+            "figure": self.figure,
+            "value": plain(self.value),
+            "unit": self.unit,
+            "formula": self.formula.replace("{", "").replace("}", ""),
+            "with_numbers": f"{with_numbers} = {said(self.value, 4)} {self.unit}".rstrip(),
+            "inputs": {name: plain(value) for name, value in self.inputs.items()},
+            "source": self.source,
+        }
+
+
+@dataclass(slots=True)
+class Step:
+    """One kind of work on one space, before people are put to it.
+
+    `blow_minutes` are those in which material is blown, `handling_minutes` those of the hose
+    between (both at the pace of one machine); `hand_minutes` are person-minutes of hand work.
+    """
+
+    kind: str
+    quantity: Fraction
+    unit: str
+    facts: dict[str, object] = field(default_factory=dict)
+    blow_minutes: Fraction = field(default_factory=Fraction)
+    handling_minutes: Fraction = field(default_factory=Fraction)
+    hand_minutes: Fraction = field(default_factory=Fraction)
+    loads: list[Load] = field(default_factory=list)
+    because: list[str] = field(default_factory=list)
+    figures: list[Figure] = field(default_factory=list)
+    rates: dict[str, Rate] = field(default_factory=dict)
+
+    def use(self, *rates: Rate) -> None:
+        """Remember which rates this step rests on."""
+        self.rates.update((rate.path, rate) for rate in rates)
+
+    def figure(
+        self,
+        figure: str,
+        value: Fraction,
+        unit: str,
+        formula: str,
+        source: str,
+        /,
+        **inputs: Fraction,
+    ) -> Fraction:
+        """Keep a figure with its formula, and give its value back."""
+        self.figures.append(Figure(figure, value, unit, formula, inputs, source))
+        return value
+
+    def fact(self, **facts: Fraction | str | int | None) -> None:
+        """Set fields of the estimate's file; a fraction becomes a plain number."""
+        for name, value in facts.items():
+            self.facts[name] = plain(value) if isinstance(value, Fraction) else value
+
+    def blow(self, pace: Pace, pounds: Fraction, bag_lb: Fraction) -> None:
+        """Blow so many pounds at a pace: blow minutes = pounds / rate, the slowest named."""
+        self.use(*pace.rates)
+        self.blow_minutes = self.figure(
+            "machine_minutes",
+            pace.minutes(pounds),
+            "min",
+            "{pounds} / {lb_per_hour} x 60",
+            f"the slowest of {', '.join(pace.of_each)}: {pace.rates[0].source}",
+            pounds=pounds,
+            lb_per_hour=pace.lb_per_hour,
+        )
+        self.fact(paced_by=pace.name, lb_per_hour=pace.lb_per_hour)
+        each = ", ".join(f"{who} {said(rate)}" for who, rate in pace.of_each.items())
+        self.because.append(
+            f"Paced by the {pace.name.replace('_', ' ')} at {said(pace.lb_per_hour)} lb/h"
+            f" ({said(pace.lb_per_hour / bag_lb, 1)} bags/h), the least in lb/h of {each}:"
+            f" {said(self.blow_minutes, 1)} minutes of blowing."
+        )
+        self.because.extend(
+            f"Rate: {rate.spoken()}." for rate in pace.rates if rate.default or rate.jobs
+        )
+
+    def handle(self, rate: Rate, count: Fraction, what: str) -> None:
+        """Add the handling of the hose, so many minutes for each bay or cavity."""
+        self.use(rate)
+        self.handling_minutes = self.figure(
+            "handling_minutes",
+            rate.value * count,
+            "min",
+            "{count} x {rate}",
+            rate.source,
+            count=count,
+            rate=rate.value,
+        )
+        self.because.append(
+            f"Handling the hose adds {said(self.handling_minutes, 1)} minutes: {said(count)} x"
+            f" {rate.spoken()} per {what}."
+        )
+
+    def by_hand(self, rate: Rate, quantity: Fraction, what: str) -> None:
+        """Add hand work: quantity x person-minutes each."""
+        minutes = rate.value * quantity
+        if not minutes:
+            return
+        self.use(rate)
+        self.hand_minutes += minutes
+        self.because.append(f"{what}: {said(quantity)} x {rate.spoken()} = {said(minutes)}.")
+        self.figure(
+            f"{what.lower()} minutes",
+            minutes,
+            "person-min",
+            "{quantity} x {rate}",
+            rate.source,
+            quantity=quantity,
+            rate=rate.value,
+        )
+
+
+@dataclass(slots=True)
+class Space:
+    """What a space gives: its steps, its doubts, its markers."""
+
+    steps: list[Step] = field(default_factory=list)
+    doubts: list[Doubt] = field(default_factory=list)
+    markers: int | None = None
+    notes: list[str] = field(default_factory=list)
+
+    def doubt(self, *doubts: Doubt | None) -> None:
+        """Add those doubts that are there."""
+        self.doubts.extend(doubt for doubt in doubts if doubt is not None)
