@@ -29,7 +29,7 @@ class Condition(models.Model):
         CLOSE = "close", "close"
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="conditions")
-    code = models.CharField(max_length=10)
+    code = models.CharField(max_length=40)
     name = models.CharField(max_length=120)
     owed_by = models.CharField(max_length=20)
     gate = models.CharField(max_length=6, choices=Gate)
