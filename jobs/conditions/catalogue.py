@@ -1,0 +1,124 @@
+"""What an entry of the catalogue of conditions is, and what it may never say; holds no list."""
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from jobs.conditions.states import Terms
+from jobs.conditions.words import (
+    COVERS,
+    FACTS,
+    GATE_NAMES,
+    HOUSES,
+    PARTY_NAMES,
+    SPACE_KINDS,
+    STEP_NAMES,
+    US,
+)
+
+# What these bring about needs a licence, a badge or a certificate that an insulation crew lacks.
+LICENSED_PARTIES = frozenset({"electrician", "plumber", "hvac", "inspector", "tester"})
+
+
+@dataclass(frozen=True)
+class LagAfter:
+    """A condition that comes about only after steps of our own.
+
+    steps: the kinds it follows. trade_days: whole working days that others then take for it.
+    only_then: the condition exists only in a job with such a step.
+    """
+
+    steps: frozenset[str]
+    trade_days: int
+    only_then: bool = False
+
+
+@dataclass(frozen=True)
+class CatalogueEntry:
+    """Something that must be true before a step may start, or be finished.
+
+    name: short words of the trade. owed_by: who brings it about when no step of ours does.
+    gate: stop, law, block, warn or close. holds: kinds of step that wait for it.
+    consequence: what happens when it is missed. source: where that is written.
+    houses: new, old or both. spaces, covers: kinds it applies to; empty means all.
+    only_with, not_with: facts of a job that bring it in or leave it out.
+    built_before: old houses built before this year only; year_rule says why that year.
+    lead_days: working days that the owing party usually needs.
+    may_take_over: we may do it ourselves and charge it back. never_waived: not by anyone.
+    document: paper that must be seen where there is one. follows: kinds of our own step that
+    bring it about in a job that has them.
+    """
+
+    code: str
+    name: str
+    owed_by: str
+    gate: str
+    holds: tuple[str, ...]
+    consequence: str
+    source: str
+    houses: str = "both"
+    spaces: frozenset[str] = frozenset()
+    covers: frozenset[str] = frozenset()
+    only_with: frozenset[str] = frozenset()
+    not_with: frozenset[str] = frozenset()
+    built_before: int | None = None
+    year_rule: str = ""
+    lead_days: int = 0
+    may_take_over: bool = False
+    never_waived: bool = False
+    document: str = ""
+    follows: frozenset[str] = frozenset()
+    lag_after: LagAfter | None = None
+
+    @property
+    def terms(self) -> Terms:
+        """What decides about moves of a condition of this entry."""
+        return Terms(self.gate, self.may_take_over, self.never_waived, self.document)
+
+
+def entry_problems(entry: CatalogueEntry) -> list[str]:
+    """All that forbids an entry as a contractor may have edited it; an empty list when fine."""
+    return [*_missing(entry), *_unknown(entry), *_forbidden(entry)]
+
+
+def _missing(entry: CatalogueEntry) -> Iterator[str]:
+    for field in ("code", "name", "consequence", "source"):
+        if not getattr(entry, field).strip():
+            yield f"{field}: expected words"
+    if not entry.holds:
+        yield "holds: expected at least one kind of step"
+    if entry.built_before is not None and not entry.year_rule:
+        yield "year_rule: expected the reason for the year"
+    if entry.lead_days < 0 or (entry.lag_after and entry.lag_after.trade_days < 0):
+        yield "lead and trade days: expected 0 or more"
+
+
+def _unknown(entry: CatalogueEntry) -> Iterator[str]:
+    after = entry.lag_after.steps if entry.lag_after else ()
+    allowed: tuple[tuple[str, Collection[str], Collection[str]], ...] = (
+        ("owed_by", [entry.owed_by], PARTY_NAMES),
+        ("gate", [entry.gate], GATE_NAMES),
+        ("houses", [entry.houses], HOUSES),
+        ("holds", entry.holds, STEP_NAMES),
+        ("spaces", entry.spaces, SPACE_KINDS),
+        ("covers", entry.covers, COVERS),
+        ("follows", entry.follows, STEP_NAMES),
+        ("lag_after", after, STEP_NAMES),
+        ("only_with", entry.only_with, FACTS),
+        ("not_with", entry.not_with, FACTS),
+    )
+    for field, words, choices in allowed:
+        for word in sorted(set(words) - set(choices)):
+            yield f"{field}: {word!r}, expected one of {', '.join(choices)}"
+
+
+def _forbidden(entry: CatalogueEntry) -> Iterator[str]:
+    if entry.may_take_over and entry.gate in ("stop", "law"):
+        yield "may_take_over: safety and inspections cannot be taken over"
+    if entry.may_take_over and entry.owed_by in LICENSED_PARTIES:
+        yield f"may_take_over: work of the {PARTY_NAMES[entry.owed_by]} needs a licence"
+    if entry.may_take_over and entry.owed_by == US:
+        yield "may_take_over: it is ours already"
+    if entry.built_before is not None and entry.houses != "old":
+        yield "built_before: only old houses have a year, so houses must be old"
+    if entry.never_waived and entry.gate not in ("stop", "law"):
+        yield "never_waived: only a stop or a law is never waived"

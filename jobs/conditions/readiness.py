@@ -1,0 +1,224 @@
+"""Whether a step is ready on a day, and why not; must not know rows, the clock or the plan."""
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from jobs.conditions import states
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
+from jobs.conditions.words import GATE_NAMES, HOLDING_GATES, PARTY_NAMES, STATE_NAMES, US, known
+
+# Nobody starts before these are seen done on site, whatever was promised or reported.
+SEEN_FIRST_GATES = (states.STOP, states.LAW)
+
+
+@dataclass(frozen=True)
+class JobCondition:
+    """A condition of a job as it stands today; `promised` is the first day to rely on it."""
+
+    code: str
+    name: str
+    owed_by: str
+    gate: str
+    state: str
+    holds: tuple[str, ...]
+    promised: date | None = None
+
+    def __post_init__(self) -> None:
+        known("party", [self.owed_by], PARTY_NAMES)
+        known("gate", [self.gate], GATE_NAMES)
+        known("state", [self.state], STATE_NAMES)
+        if self.state == states.PROMISED and self.promised is None:
+            raise ValueError(f"condition {self.code}: promised without a date")
+
+    @property
+    def is_awaited(self) -> bool:
+        """Whether steps wait for it: it can hold one up, and someone other than we owes it."""
+        return self.gate in HOLDING_GATES and self.owed_by != US
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether it counts as true on any day. A stop is never waived and never taken over."""
+        if self.gate == states.STOP:
+            return self.state in (states.SEEN_DONE, states.REPORTED_DONE)
+        return self.state not in (states.OWED, states.PROMISED)
+
+    @property
+    def is_proved(self) -> bool:
+        """Whether a crew may start on it where only what is seen counts."""
+        if self.gate == states.LAW and self.state == states.WAIVED:
+            return True
+        return self.state == states.SEEN_DONE
+
+
+@dataclass(frozen=True)
+class Readiness:
+    """Whether a step can start on a day.
+
+    chance: probability that it can, for now 1.0 or 0.0. reasons: why not, or what it rests on.
+    must_be_seen_before_start: codes of stop and law conditions that are not seen done yet; a day
+    may be planned on a promise of them, but no crew starts on one.
+    """
+
+    ready: bool
+    chance: float
+    reasons: tuple[Sentence, ...]
+    must_be_seen_before_start: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Mark:
+    """One condition as a mark on a strip: line is solid (true), dashed (a word), hatched (no)."""
+
+    code: str
+    name: str
+    state: str
+    line: str
+
+
+@dataclass(frozen=True)
+class Marks:
+    """How far a job or step is: `done` of `total` awaited conditions, and what is still open."""
+
+    done: int
+    total: int
+    count: Sentence
+    marks: tuple[Mark, ...]
+    open: tuple[Sentence, ...]
+
+
+def step_ready(
+    step_kind: str, conditions: Iterable[JobCondition], day: date, ready_date: date | None
+) -> Readiness:
+    """Whether the step can start on the morning of `day`.
+
+    A condition is true when seen done, reported done, waived or taken over; promised, from the
+    promised date on; owed, from the job's ready date on, which is an unconfirmed promise of all
+    that others owe. A promise of its own goes before the ready date, be it earlier or later.
+    Warn and close gates, and what we owe ourselves, hold nothing.
+    """
+    held_by = [condition for condition in conditions if step_kind in condition.holds]
+    awaited = [condition for condition in held_by if condition.is_awaited]
+    late = [condition for condition in awaited if not _is_true(condition, day, ready_date)]
+    ready = not late
+    told = late or [condition for condition in awaited if not condition.is_settled]
+    return Readiness(
+        ready,
+        1.0 if ready else 0.0,
+        tuple(_standing(condition, ready_date) for condition in told),
+        tuple(condition.code for condition in held_by if _must_be_seen(condition)),
+    )
+
+
+def step_risks(
+    step_kind: str,
+    conditions: Collection[JobCondition],
+    days: Sequence[date],
+    ready_date: date | None,
+) -> list[float]:
+    """For each day the probability that the step cannot start: 1 − chance ready."""
+    return [1 - step_ready(step_kind, conditions, day, ready_date).chance for day in days]
+
+
+def newly_needed(
+    step_kinds: Sequence[str], conditions: Collection[JobCondition]
+) -> dict[str, list[JobCondition]]:
+    """For each step, in order, the conditions that no earlier step needs already.
+
+    So that a house that is locked is charged once, at the first step that finds it locked.
+    """
+    first: dict[str, list[JobCondition]] = {step: [] for step in step_kinds}
+    for condition in conditions:
+        step = next((step for step in step_kinds if step in condition.holds), None)
+        if step is not None:
+            first[step].append(condition)
+    return first
+
+
+def first_ready_day(
+    step_kind: str,
+    conditions: Collection[JobCondition],
+    days: Iterable[date],
+    ready_date: date | None,
+) -> date | None:
+    """The first of the days, in the order given, on which the step is ready; None for none."""
+    return next(
+        (day for day in days if step_ready(step_kind, conditions, day, ready_date).ready), None
+    )
+
+
+def marks(
+    conditions: Iterable[JobCondition], ready_date: date | None, step_kind: str | None = None
+) -> Marks:
+    """The awaited conditions of a job, or of one step of it, as marks and as sentences."""
+    awaited = [
+        condition
+        for condition in conditions
+        if condition.is_awaited and (step_kind is None or step_kind in condition.holds)
+    ]
+    still_open = [condition for condition in awaited if not condition.is_settled]
+    done, total = len(awaited) - len(still_open), len(awaited)
+    return Marks(
+        done,
+        total,
+        Sentence(_("%(done)d of %(total)d"), {"done": done, "total": total}),
+        tuple(_mark(condition, ready_date) for condition in awaited),
+        tuple(_standing(condition, ready_date) for condition in still_open),
+    )
+
+
+def _relied_on_from(condition: JobCondition, ready_date: date | None) -> date | None:
+    """The first day on which an open condition may be taken as true, if any day is known."""
+    if condition.state == states.PROMISED:
+        return condition.promised
+    # Anything else that is open but owed is a stop that somebody tried to get round.
+    return ready_date if condition.state == states.OWED else None
+
+
+def _is_true(condition: JobCondition, day: date, ready_date: date | None) -> bool:
+    if condition.is_settled:
+        return True
+    start = _relied_on_from(condition, ready_date)
+    return start is not None and start <= day
+
+
+def _must_be_seen(condition: JobCondition) -> bool:
+    return condition.gate in SEEN_FIRST_GATES and not condition.is_proved
+
+
+def _mark(condition: JobCondition, ready_date: date | None) -> Mark:
+    return Mark(condition.code, condition.name, condition.state, _line(condition, ready_date))
+
+
+def _line(condition: JobCondition, ready_date: date | None) -> str:
+    if condition.is_settled:
+        return "dashed" if condition.state == states.REPORTED_DONE else "solid"
+    return "hatched" if _relied_on_from(condition, ready_date) is None else "dashed"
+
+
+def _standing(condition: JobCondition, ready_date: date | None) -> Sentence:
+    """How an open condition stands: who owes it and by when, in one sentence."""
+    words = {"name": condition.name, "party": PARTY_NAMES[condition.owed_by]}
+    if condition.state == states.PROMISED and condition.promised:
+        return _promise(words, condition.promised, ready_date)
+    if condition.state != states.OWED:
+        words["state"] = STATE_NAMES[condition.state]
+        return Sentence(_("%(name)s: a stop cannot be %(state)s, it must be seen done"), words)
+    if ready_date is None:
+        return Sentence(_("%(name)s: owed by %(party)s, no date"), words)
+    return Sentence(
+        _("%(name)s: owed by %(party)s, house said to be ready %(ready)s"),
+        {**words, "ready": ready_date},
+    )
+
+
+def _promise(words: dict[str, str], promised: date, ready_date: date | None) -> Sentence:
+    if ready_date is None or promised <= ready_date:
+        return Sentence(
+            _("%(name)s: owed by %(party)s, promised %(day)s"), {**words, "day": promised}
+        )
+    return Sentence(
+        _("%(name)s: owed by %(party)s, promised %(day)s, past the house's ready date %(ready)s"),
+        {**words, "day": promised, "ready": ready_date},
+    )
