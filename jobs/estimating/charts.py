@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from jobs.estimating.exact import said
+from jobs.estimating.geometry import initial_depth_in
 from jobs.estimating.reading import Node, TakeoffError, limits
 
 LABEL_R_VALUES = (13, 19, 22, 30, 38, 49)
@@ -122,7 +123,7 @@ def row_faults(
         checks.append(("lb/ft2", weight, "bags x bag weight / 1000", by_bags))
         checks.append(("lb/ft2", weight, "bag weight / ft2 per bag", _over(bag_lb, row)))
     if settle is not None and row.settled_in is not None:
-        by_settling = row.settled_in / (1 - settle)
+        by_settling = initial_depth_in(row.settled_in, settle)
         checks.append(("initial in", row.initial_in, "settled / (1 - settling)", by_settling))
     if settled_lb_per_ft3 is not None and row.settled_in is not None:
         by_density = row.settled_in / 12 * settled_lb_per_ft3

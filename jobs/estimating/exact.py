@@ -78,10 +78,10 @@ def square_root(value: Fraction) -> Fraction:
 
 
 def plain(value: Fraction, digits: int = 4) -> Plain:
-    """A JSON number: whole where it is whole, else a float rounded to `digits`."""
+    """A JSON number: whole where it is whole, else a float of `digits`, twice as many under 1."""
     if value.denominator == 1:
         return value.numerator
-    return round(float(value), digits)
+    return round(float(value), digits if abs(value) >= 1 else 2 * digits)
 
 
 def said(value: Fraction, digits: int = 2) -> str:

@@ -1,7 +1,7 @@
 """Rates learned from finished jobs, in closed form, and the spread of minutes; knows no rows."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from statistics import median
@@ -13,6 +13,9 @@ Z_80 = 0.8416212335729143  # 80 % of a normal lies below
 SPAN_WIDTHS = 2 * 1.2815515655446004  # 80 % of a normal lies within
 JOB_SIGMA = 0.3  # spread of single jobs about their own mean: from memory, a prior
 JOB_SIGMA_WEIGHT = 4  # the prior spread counts as this many jobs
+LEVEL_SIGMA = 0.15  # how far materials, machines or crews differ from one another: from memory
+FEW = 3  # from so many jobs on the median is the middle
+MAD_TO_SIGMA = 1.4826  # median absolute deviation to spread, of a normal
 OUTLIER = 2.0  # a log ratio further than so many spreads is drawn in to there
 
 
@@ -42,6 +45,7 @@ class Learned:
     mean_sigma: float = 0.0
     drawn_in: int = 0
     source: str = ""
+    bags_factor: float = 1.0
 
 
 def read_learned(node: Node) -> dict[str, Learned]:
@@ -52,66 +56,118 @@ def read_learned(node: Node) -> dict[str, Learned]:
 def _read_one(node: Node, kind: str) -> Learned:
     factor = node.maybe("minutes_factor", "times the estimate", limits(0, 100))
     sigma = node.maybe("sigma", "", limits(0, 3, zero=True))
+    bags = node.maybe("bags_factor", "times the chart's bags", limits("0.1", 10))
     jobs = node.whole("jobs", limits(zero=True))
     reason = node.text("pinned_because")
-    plural = "job" if jobs == 1 else "jobs"
     return Learned(
         factor=float(factor) if factor is not None else 1.0,
         sigma=float(sigma) if sigma is not None else prior_sigma(kind),
         jobs=jobs,
-        source=f"pinned by hand: {reason}" if reason else f"learned from {jobs} {plural}",
+        source=f"pinned by hand: {reason}" if reason else learned_from(jobs),
+        bags_factor=float(bags) if bags is not None else 1.0,
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A finished step: what it was done with, and actual over estimated minutes (or bags)."""
+
+    step: str
+    ratio: float
+    material: str = ""
+    machine: str = ""
+    crew: str = ""
+
+
 def learn_rate(
-    log_ratios: Sequence[float],
+    ratios: Sequence[float],
     prior_sigma: float,
     *,
     prior_factor: float = 1.0,
     job_sigma: float = JOB_SIGMA,
 ) -> Learned:
-    """The factor on an estimate after jobs whose ln(actual / estimate) are given.
+    """The factor on an estimate after finished jobs with these ratios of actual to estimate.
 
-    Normal mean with known prior, in closed form. With n log ratios y about the prior mean m of
-    spread t, and s the spread of single jobs: weight w = (n/s^2) / (n/s^2 + 1/t^2), factor =
-    exp(m + w (mean(y) - m)), spread of the factor 1/sqrt(n/s^2 + 1/t^2). The spread s is itself
-    shrunk: s^2 = (4 x 0.3^2 + sum of squares about the median) / (4 + n). One wild job counts
-    little: each y is first drawn in to two spreads of the middle (the prior mean below three
-    jobs, then the median). `sigma` is the spread of the next job. For several levels (step,
-    material, machine, crew) call again with the factor as `prior_factor` and the spread at which
-    the finer level differs. Formula: textbook normal-normal update (Gelman and others, Bayesian
-    Data Analysis, section 2.5, from memory).
+    Normal mean of the log ratios with a known prior, in closed form. With n log ratios y about
+    the prior mean m of spread t, and s the spread of single jobs: weight w = (n/s^2) /
+    (n/s^2 + 1/t^2), factor = exp(m + w (mean(y) - m)), spread of the factor
+    1/sqrt(n/s^2 + 1/t^2); `sigma` is the spread of the next job, sqrt(spread^2 + s^2). The spread
+    s is shrunk too: s^2 = (4 x job_sigma^2 + squares about the median) / (4 + n - 1). One wild
+    job counts little: each y is first drawn in to two spreads of the middle, which is the prior
+    below three jobs and the median from three on. The normal-normal update is textbook (Gelman
+    and others, Bayesian Data Analysis, section 2.5, from memory). Raises ValueError where a
+    ratio is not above zero or `prior_sigma` is not.
     """
+    if prior_sigma <= 0 or job_sigma <= 0:
+        raise ValueError("prior_sigma and job_sigma must be above zero")
     centre = math.log(prior_factor)
-    ratios = [value for value in log_ratios if math.isfinite(value)]
-    kept = _drawn_in(ratios, centre, math.hypot(prior_sigma, job_sigma))
-    spread2 = _job_variance(kept, job_sigma)
-    known, prior = len(kept) / spread2, 1 / prior_sigma**2
-    mean = sum(kept) / len(kept) if kept else centre
-    at = centre + known / (known + prior) * (mean - centre)
-    drawn = sum(abs(one - two) > 1e-12 for one, two in zip(ratios, kept, strict=True))
+    logs = [_log(ratio) for ratio in ratios]
+    if not logs:
+        return Learned(prior_factor, prior_sigma, 0, prior_sigma)
+    kept = _drawn_in(logs, centre, job_sigma)
+    variance = _job_variance(kept, job_sigma)
+    known, prior = len(kept) / variance, 1 / prior_sigma**2
+    at = centre + known / (known + prior) * (sum(kept) / len(kept) - centre)
     left = 1 / (known + prior)
-    sigma = math.sqrt(left + spread2) if kept else prior_sigma
-    return Learned(math.exp(at), sigma, len(kept), math.sqrt(left), drawn)
+    wild = sum(abs(one - two) > 1e-12 for one, two in zip(logs, kept, strict=True))
+    return Learned(
+        factor=math.exp(at),
+        sigma=math.sqrt(left + variance),
+        jobs=len(kept),
+        mean_sigma=math.sqrt(left),
+        drawn_in=wild,
+        source=learned_from(len(kept)),
+    )
 
 
-def _drawn_in(ratios: Sequence[float], centre: float, widest: float) -> list[float]:
-    if len(ratios) >= 3:
-        centre = median(ratios)
-    reach = OUTLIER * widest
-    return [min(max(value, centre - reach), centre + reach) for value in ratios]
+def learn_for(
+    finished: Sequence[Finished],
+    *,
+    step: str,
+    material: str = "",
+    machine: str = "",
+    crew: str = "",
+) -> Learned:
+    """The factor for a step by these means, from the widest record to the narrowest.
+
+    First all finished steps of the kind move the prior; then those of the material, of the
+    machine as well, of the crew as well, each moving what the wider record gave, with a spread of
+    0.15 between the members of a level (from memory). A level without a job, or without a name,
+    leaves the wider figure as it is. `jobs` counts the narrowest level that had any.
+    """
+    learned = learn_rate([], prior_sigma(step))
+    spread, narrower = prior_sigma(step), [one for one in finished if one.step == step]
+    wanted = {"step": step, "material": material, "machine": machine, "crew": crew}
+    for level, name in wanted.items():
+        narrower = [one for one in narrower if getattr(one, level) == name]
+        if not name or not narrower:
+            break
+        ratios = [one.ratio for one in narrower]
+        learned = learn_rate(ratios, spread, prior_factor=learned.factor)
+        spread = LEVEL_SIGMA
+    return learned
 
 
-def _job_variance(ratios: Sequence[float], job_sigma: float) -> float:
-    middle = median(ratios) if ratios else 0.0
-    squares = sum((value - middle) ** 2 for value in ratios)
-    weight = JOB_SIGMA_WEIGHT
-    return (weight * job_sigma**2 + squares) / (weight + len(ratios))
+def learned_from(jobs: int) -> str:
+    """How many jobs stand behind a rate, in words."""
+    return f"learned from {jobs} {'job' if jobs == 1 else 'jobs'}"
 
 
-def learn_factors(actual_over_estimate: Mapping[str, Sequence[float]]) -> dict[str, Learned]:
-    """`learn_rate` for each kind of step, from ratios of actual to estimated minutes."""
-    return {
-        kind: learn_rate([math.log(r) for r in ratios if r > 0], prior_sigma(kind))
-        for kind, ratios in actual_over_estimate.items()
-    }
+def _log(ratio: float) -> float:
+    if not 0 < ratio < math.inf:
+        raise ValueError(f"{ratio} is not a ratio of actual to estimate above zero")
+    return math.log(ratio)
+
+
+def _drawn_in(logs: Sequence[float], centre: float, job_sigma: float) -> list[float]:
+    reach = OUTLIER * job_sigma
+    if len(logs) >= FEW:
+        centre = median(logs)
+        reach = max(reach, OUTLIER * MAD_TO_SIGMA * median(abs(value - centre) for value in logs))
+    return [min(max(value, centre - reach), centre + reach) for value in logs]
+
+
+def _job_variance(logs: Sequence[float], job_sigma: float) -> float:
+    middle = median(logs)
+    squares = sum((value - middle) ** 2 for value in logs)
+    return (JOB_SIGMA_WEIGHT * job_sigma**2 + squares) / (JOB_SIGMA_WEIGHT + len(logs) - 1)

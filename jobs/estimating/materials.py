@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from fractions import Fraction
 
 from jobs.estimating import defaults
@@ -91,8 +92,8 @@ def _read_material(given: Node, name: str) -> Material:
         settled_lb_per_ft3=node.maybe("settled_lb_per_ft3", "lb/ft3", limits(0, 6)),
         batts=tuple(_read_batt(row) for row in node.children("batts")),
         can_board_ft=node.maybe("can_board_ft", "board-feet", limits(0, 10_000)),
-        valid_from=node.text("valid_from"),
-        valid_to=node.text("valid_to"),
+        valid_from=read_date(node, "valid_from"),
+        valid_to=read_date(node, "valid_to"),
     )
 
 
@@ -120,6 +121,15 @@ def _machine_rates(node: Node, *, own: bool) -> dict[str, Rate]:
         fill: Default(str(rate.value), "lb/h", defaults.MEMORY).rate(rates.at(fill))
         for fill, rate in found.items()
     }
+
+
+def read_date(node: Node, name: str) -> str:
+    """An ISO date as text; "" where it is left out."""
+    text = node.text(name)
+    try:
+        return date.fromisoformat(text).isoformat() if text else ""
+    except ValueError:
+        raise node.fail(name, f"{text!r} is not a date; write it as 2027-03-01") from None
 
 
 def _read_batt(node: Node) -> Batt:

@@ -6,8 +6,9 @@ from fractions import Fraction
 
 from jobs.estimating import defaults
 from jobs.estimating.blowing import Machine, read_machine
+from jobs.estimating.codes import Code, read_code
 from jobs.estimating.learning import Learned, read_learned
-from jobs.estimating.materials import Material, read_materials
+from jobs.estimating.materials import Material, read_date, read_materials
 from jobs.estimating.reading import Default, Node, Rate, limits, not_one_of, note
 from jobs.estimating.sealing_items import SealItem, read_seal_items
 
@@ -39,6 +40,7 @@ class Means:
     marker_ft2: Rate
     learned: Mapping[str, Learned]
     on_date: str
+    code: Code | None
 
     def material(self, space: Node, kind_of_space: str) -> Material:
         """The material of a space by name; left out, the usual one for its kind of space."""
@@ -66,7 +68,8 @@ def read_means(takeoff: Node) -> Means:
         loss=hand.rate("loss_per_person", defaults.LOSS_PER_PERSON, limits(0, "0.09", zero=True)),
         marker_ft2=takeoff.rate("marker_ft2", defaults.MARKER_FT2, limits(0, 10_000)),
         learned=read_learned(takeoff.child("learned")),
-        on_date=takeoff.text("date"),
+        on_date=read_date(takeoff, "date"),
+        code=read_code(takeoff.child("code")),
     )
 
 

@@ -155,8 +155,8 @@ class Node:
         if reason:
             return Rate(value, unit, f"pinned by hand: {reason}", jobs=jobs)
         if jobs:
-            plural = "job" if jobs == 1 else "jobs"
-            return Rate(value, unit, source or f"learned from {jobs} {plural}", jobs=jobs)
+            words = f"learned from {jobs} {'job' if jobs == 1 else 'jobs'}"
+            return Rate(value, unit, source or words, jobs=jobs)
         return Rate(value, unit, source or "the takeoff's own rate")
 
     def whole(self, name: str, within: Limits | None = None, default: int | None = 0) -> int:

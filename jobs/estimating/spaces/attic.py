@@ -1,19 +1,21 @@
 """Attic flat: the chart's row, bags, markers, the load on the board, a blow at the slowest pace."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from jobs.estimating import cautions
 from jobs.estimating.blowing import flat_pace
+from jobs.estimating.cautions import LOAD_SOURCE, Doubt, board_load
+from jobs.estimating.chart_checks import dates_fault
 from jobs.estimating.charts import SELF_SOURCE, ChartRow, pick_row, row_faults
 from jobs.estimating.exact import ceiling, said
 from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
-from jobs.estimating.reading import Node, limits
+from jobs.estimating.reading import Node, limits, note
+from jobs.estimating.spaces.eave import eave_depth, heel_room_in, notes, under_code
+from jobs.estimating.spaces.handwork import dam, mask, removal
 from jobs.estimating.steps import Load, Space, Step
 
 CHART_SOURCE = "the product's coverage chart (16 CFR 460.12, 460.17)"
-DAM_OVER_FILL_IN = 4
 _AREA = limits(0, 1_000_000)
 
 
@@ -24,7 +26,8 @@ class Attic:
     areas_ft2: tuple[Fraction, ...]
     target_r: Fraction
     existing_r: Fraction
-    existing_lb_per_ft2: Fraction
+    existing_lb_per_ft2: Fraction | None
+    existing: bool
 
     @property
     def area_ft2(self) -> Fraction:
@@ -39,26 +42,29 @@ def markers_needed(areas_ft2: tuple[Fraction, ...], ft2_each: Fraction = Fractio
 
 def attic_flat(node: Node, means: Means) -> Space:
     """Steps and doubts of an attic flat. Raises TakeoffError."""
-    attic = read_attic(node)
+    attic = read_attic(node, means)
     material = means.material(node, "attic_flat")
     if material.kind != "loose_fill":
         raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
     space = Space(markers=markers_needed(attic.areas_ft2, means.marker_ft2.value))
+    space.steps.extend(removal(node, means))
+    room_in = heel_room_in(node)
+    space.notes = notes(means.code, attic.area_ft2, room_in, material.chart)
+    space.doubt(under_code(attic.target_r, means.code, space.notes))
     needed_r = attic.target_r - attic.existing_r
     if needed_r <= 0:
         space.doubt(_enough_already(attic))
         return space
     row = pick_row(material.chart, needed_r, node.at("target_r"))
-    space.doubt(*_chart_doubts(row, needed_r, material))
-    load = row.lb_per_ft2(material.bag()) + attic.existing_lb_per_ft2
-    space.doubt(_board(node, load))
+    space.doubt(*_chart_doubts(row, needed_r, material, means.on_date))
+    space.doubt(_board(node, attic, row, material), eave_depth(node, room_in, row))
     space.steps.append(
         _flat_blow(node, attic, row, material=material, means=means, markers=space.markers or 0)
     )
     return space
 
 
-def read_attic(node: Node) -> Attic:
+def read_attic(node: Node, means: Means) -> Attic:
     """The measures; `attics` lists the areas of separate attics, or counts equal ones."""
     existing = node.child("existing")
     depth_in = existing.maybe("depth_in", "in", limits(0, 60, zero=True))
@@ -68,10 +74,20 @@ def read_attic(node: Node) -> Attic:
         load = depth_in / 12 * density
     return Attic(
         areas_ft2=_areas(node),
-        target_r=node.number("target_r", "R", limits(0, 200)),
+        target_r=_target_r(node, means),
         existing_r=existing.maybe("r", "R", limits(0, 200, zero=True)) or Fraction(0),
-        existing_lb_per_ft2=load or Fraction(0),
+        existing_lb_per_ft2=load,
+        existing=bool(existing.data),
     )
+
+
+def _target_r(node: Node, means: Means) -> Fraction:
+    target = node.maybe("target_r", "R", limits(0, 200))
+    if target is not None or means.code is None:
+        return node.number("target_r", "R") if target is None else target
+    suggested = means.code.target
+    note(node.assumed, node.at("target_r"), suggested.ceiling_r, "R", suggested.sentence())
+    return Fraction(suggested.ceiling_r)
 
 
 def _areas(node: Node) -> tuple[Fraction, ...]:
@@ -85,29 +101,44 @@ def _areas(node: Node) -> tuple[Fraction, ...]:
     return tuple(areas)
 
 
-def _enough_already(attic: Attic) -> cautions.Doubt:
+def _enough_already(attic: Attic) -> Doubt:
     text = f"R-{said(attic.existing_r)} lies there already; R-{said(attic.target_r)} asks no more."
-    return cautions.Doubt("enough_already", text, "the takeoff's existing insulation")
+    return Doubt("enough_already", text, "the takeoff's existing insulation")
 
 
-def _chart_doubts(row: ChartRow, needed: Fraction, material: Material) -> list[cautions.Doubt]:
+def _chart_doubts(row: ChartRow, needed: Fraction, material: Material, on: str) -> list[Doubt]:
     doubts = []
     if row.r != needed:
         text = f"R-{said(needed)} is not on the chart of {material.name}; R-{said(row.r)} is taken."
         source = "16 CFR 460.17: the next higher row, nothing between"
-        doubts.append(cautions.Doubt("target_not_on_chart", text, source))
+        doubts.append(Doubt("target_not_on_chart", text, source))
+    if fault := dates_fault(material.valid_from, material.valid_to, on):
+        doubts.append(Doubt("chart_dates", f"{material.name}: {fault}.", "the chart's own dates"))
     faults = row_faults(row, material.bag_lb, material.settle, material.settled_lb_per_ft3)
-    doubts += [cautions.Doubt("chart_row", fault, SELF_SOURCE) for fault in faults]
-    return doubts
+    return doubts + [Doubt("chart_row", fault, SELF_SOURCE) for fault in faults]
 
 
-def _board(node: Node, load: Fraction) -> cautions.Doubt | None:
-    return cautions.board_load(
-        load,
-        node.maybe("board_in", "in", limits(0, 4)),
-        node.maybe("framing_in", "in", limits(0, 96)),
-        node.maybe("board_limit_lb_per_ft2", "lb/ft2", limits(0, 50)),
-    )
+def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt | None:
+    """The doubt about the load of everything laid, with the heaviest row that would do."""
+    board_in = node.maybe("board_in", "in", limits(0, 4))
+    framing_in = node.maybe("framing_in", "in", limits(0, 96))
+    own = node.maybe("board_limit_lb_per_ft2", "lb/ft2", limits(0, 50))
+
+    def doubt_of(one: ChartRow) -> Doubt | None:
+        load = one.lb_per_ft2(material.bag()) + (attic.existing_lb_per_ft2 or 0)
+        return board_load(load, board_in, framing_in, own)
+
+    doubt = doubt_of(row)
+    if doubt is None and attic.existing and attic.existing_lb_per_ft2 is None:
+        text = (
+            "What lies there already is not weighed: its lb/ft2, or depth and density, are unknown."
+        )
+        return Doubt("board_unknown", text, LOAD_SOURCE)
+    if doubt is None or not doubt.holds:
+        return doubt
+    carried = max((one.r for one in material.chart if doubt_of(one) is None), default=None)
+    text = "No row of the chart would do" if carried is None else f"R-{said(carried)} would do"
+    return replace(doubt, text=f"{doubt.text} {text}.")
 
 
 def _flat_blow(
@@ -150,24 +181,8 @@ def _flat_blow(
     )
     step.blow(flat_pace(means.machine, material, weight), pounds, bag_lb)
     step.loads.append(Load(material.name, bags, "bags"))
-    _markers_and_dams(node, step, row, means, markers)
-    return step
-
-
-def _markers_and_dams(node: Node, step: Step, row: ChartRow, means: Means, markers: int) -> None:
     step.by_hand(means.hand["marker_minutes"], Fraction(markers), "Depth markers")
     step.loads.append(Load("markers", markers, "pieces"))
-    hatches = node.whole("hatches", limits(0, 1000, zero=True))
-    dam_ft = node.maybe("dam_ft", "ft", limits(0, 100_000, zero=True)) or Fraction(0)
-    masking = node.maybe("masking_ft2", "ft2", limits(0, 100_000, zero=True)) or Fraction(0)
-    step.by_hand(means.hand["hatch_minutes"], Fraction(hatches), "Hatch dams and lids")
-    step.by_hand(means.hand["dam_minutes_per_ft"], dam_ft, "Dams")
-    step.by_hand(means.hand["masking_minutes_per_ft2"], masking, "Masking")
-    if dam_ft:
-        step.loads.append(Load("dam", ceiling(dam_ft), "ft"))
-    if (hatches or dam_ft) and row.initial_in:
-        step.fact(dam_in=row.initial_in + DAM_OVER_FILL_IN)
-        step.because.append(
-            f"Dams stand {DAM_OVER_FILL_IN} in over the fill, {said(row.initial_in + 4)} in high"
-            " (Guide to Attic Air Sealing)."
-        )
+    dam(node, step, means, row.initial_in)
+    mask(node, step, means)
+    return step

@@ -73,8 +73,12 @@ def cavity_r(
     material: Material,
     depth_in: Fraction,
     lb_per_ft3: Fraction,
+    target_r: Fraction | None = None,
 ) -> None:
-    """State the R of a filled cavity from the product's cavity chart, and hold it to a target."""
+    """State the R of a filled cavity from the product's cavity chart, and hold it to a target.
+
+    `target_r` stands where the space names none.
+    """
     row = pick_cavity_row(material.cavity_chart, depth_in, lb_per_ft3)
     step.fact(r=row.r if row else None)
     if row is None:
@@ -88,7 +92,7 @@ def cavity_r(
             f"R-{said(row.r)} by the product's cavity chart for {said(row.depth_in)} in"
             f" at {said(row.lb_per_ft3)} lb/ft3 or more."
         )
-    target = node.maybe("target_r", "R", limits(0, 200))
+    target = node.maybe("target_r", "R", limits(0, 200)) or target_r
     if target is not None and row is not None and row.r < target:
         space.doubt(target_not_met(target, row.r))
 

@@ -5,12 +5,14 @@ from fractions import Fraction
 
 from jobs.estimating import cautions, defaults
 from jobs.estimating.blowing import slope_pace
+from jobs.estimating.codes import EXCEPTED_R, LOCAL, Code, ceiling_without_attic
 from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in, slope_length_ft
 from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.cavity import cavity_r, filled, read_fill
+from jobs.estimating.spaces.handwork import mask
 from jobs.estimating.steps import Load, Space, Step
 
 COVERS = ("net", "board", "none")
@@ -75,7 +77,7 @@ def slope_bays(node: Node, means: Means) -> Space:
     if material.kind != "loose_fill":
         raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
     density, fill = read_fill(node, material)
-    space = Space()
+    space = Space(notes=_exception(slope, means.code))
     space.doubt(cautions.vent_space(slope.vent_in, _least_vent_in(node)))
     if fill == "dense":
         space.doubt(cautions.density_low(density, material.dense_min_lb_per_ft3))
@@ -141,6 +143,18 @@ def _pitch(node: Node) -> Fraction | None:
     return node.maybe("pitch", "in rise per 12 in of run", limits(0, 60, zero=True))
 
 
+def _exception(slope: Slope, code: Code | None) -> list[str]:
+    """How much of the slope R-30 may serve by the code's exception for ceilings without attics."""
+    if code is None or code.total_ceiling_ft2 is None or code.target.ceiling_r <= EXCEPTED_R:
+        return []
+    part = ceiling_without_attic(slope.area_ft2, code.total_ceiling_ft2, code.edition)
+    return [
+        f"Where there is no room for R-{code.target.ceiling_r}, R-{EXCEPTED_R} may serve"
+        f" {said(part.covered_ft2)} of the {said(slope.area_ft2)} ft2 of slope"
+        f" ({part.source}). {LOCAL}"
+    ]
+
+
 def _least_vent_in(node: Node) -> Fraction:
     least = node.maybe("least_vent_in", "in", limits(0, 12, zero=True))
     return Fraction(1) if least is None else least
@@ -195,7 +209,16 @@ def _slope_blow(
         bags_per_bay=pounds / slope.bays / material.bag(),
     )
     step.facts["bays_by_length"] = _by_length(slope, step)
-    cavity_r(node, step, space, material=material, depth_in=slope.fill_in, lb_per_ft3=lb_per_ft3)
+    mask(node, step, means)
+    cavity_r(
+        node,
+        step,
+        space,
+        material=material,
+        depth_in=slope.fill_in,
+        lb_per_ft3=lb_per_ft3,
+        target_r=Fraction(means.code.target.ceiling_r) if means.code else None,
+    )
     return step
 
 

@@ -11,6 +11,7 @@ from jobs.estimating.materials import Batt, Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.cavity import cavity_r, filled, read_fill, target_not_met
+from jobs.estimating.spaces.handwork import mask, removal
 from jobs.estimating.steps import Load, Space, Step
 
 WIDTH_SLACK_IN = 1
@@ -59,7 +60,7 @@ def floor(node: Node, means: Means) -> Space:
 def _framed(node: Node, means: Means, kind: str) -> Space:
     material = means.material(node, kind)
     wall = read_wall(node)
-    space = Space()
+    space = Space(steps=removal(node, means))
     if material.kind == "batt":
         space.steps.append(_batts(node, wall, material, means, space))
     elif material.kind == "loose_fill":
@@ -72,7 +73,9 @@ def _framed(node: Node, means: Means, kind: str) -> Space:
 def read_wall(node: Node) -> Wall:
     """The measures, checked against one another. Raises TakeoffError."""
     spacing = node.measure("spacing_in", defaults.SPACING_IN, limits(0, 96))
-    stud = node.measure("stud_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
+    stud = node.maybe("rafter_width_in", "in", limits(0, 24))
+    if stud is None:
+        stud = node.measure("stud_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
     if stud >= spacing:
         raise node.fail("stud_width_in", f"expected less than the spacing, {said(spacing)} in")
     share = node.maybe("framing_factor", "of the area", limits(0, "0.6", zero=True))
@@ -201,6 +204,7 @@ def _dense_fill(node: Node, wall: Wall, material: Material, means: Means, space:
     step.blow(slope_pace(means.machine, material, fill), pounds, material.bag())
     step.handle(means.machine.minutes_per_cavity, _cavities(node, wall), "cavity")
     step.fact(fill=fill, fill_in=wall.depth_in)
+    mask(node, step, means)
     cavity_r(node, step, space, material=material, depth_in=wall.depth_in, lb_per_ft3=density)
     return step
 
