@@ -4,17 +4,22 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
+import signal
 import sys
+import threading
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 from scheduling.planning.check import judge, judgement_to_json
-from scheduling.planning.plan import Plan, read_plan
+from scheduling.planning.plan import INFEASIBLE, Plan, outcome_to_json, read_plan
 from scheduling.planning.problem import Problem, read_problem
 from scheduling.planning.reading import FormatError
+from scheduling.planning.session import Progress
 
-OK, FOUND, BAD_FILE = 0, 1, 2
+OK, FOUND, BAD_FILE, CLASH = 0, 1, 2, 3
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -55,11 +60,100 @@ def _check(options: argparse.Namespace) -> int:
     return OK if judgement.clean else FOUND
 
 
+def _solve(options: argparse.Namespace) -> int:
+    started = process_start()
+    problem = load_problem(options.problem)
+    start = load_plan(options.start) if options.start else None
+    stop = _stop_on_signals()
+    # Loading the solvers takes a second and 80 MB: only this command pays for it.
+    from scheduling.planning.solver import solve
+
+    outcome = solve(
+        problem,
+        seconds=options.seconds,
+        seed=options.seed,
+        workers=options.workers,
+        work=options.work,
+        start=start,
+        on_progress=_print_progress,
+        should_stop=stop.is_set,
+        started=started,
+    )
+    _write(outcome_to_json(outcome), options.out)
+    return CLASH if outcome.status == INFEASIBLE else OK
+
+
+def process_start() -> float:
+    """Return when this process began, as a reading of `time.monotonic`."""
+    try:
+        fields = Path("/proc/self/stat").read_text().rpartition(")")[2].split()
+        ticks = os.sysconf("SC_CLK_TCK")
+        age = time.clock_gettime(time.CLOCK_BOOTTIME) - int(fields[19]) / ticks
+    except (OSError, AttributeError, ValueError, IndexError):
+        return time.monotonic() - time.process_time()
+    return time.monotonic() - max(0.0, age)
+
+
+def _stop_on_signals() -> threading.Event:
+    """Return an event that SIGINT and SIGTERM set."""
+    stop = threading.Event()
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda *_: stop.set())
+    return stop
+
+
+def _print_progress(progress: Progress) -> None:
+    line = {
+        "cost": progress.cost,
+        "bound": progress.bound,
+        "gap": round(progress.gap, 5),
+        "seconds": round(progress.seconds, 2),
+    }
+    print(json.dumps(line), file=sys.stderr, flush=True)
+
+
+def _write(data: Any, path: str | None) -> None:
+    """Write JSON to a file in one piece, or to standard output."""
+    if path is None:
+        print_json(data)
+        return
+    beside = Path(f"{path}.part")
+    beside.write_text(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+    beside.replace(path)
+
+
+def _above_zero(text: str) -> float:
+    value = float(text)
+    if not 0 < value < float("inf"):
+        raise argparse.ArgumentTypeError(f"expected a number above 0, found {text}")
+    return value
+
+
+def _count(text: str) -> int:
+    value = int(text)
+    if value < 1:
+        raise argparse.ArgumentTypeError(f"expected a whole number from 1, found {text}")
+    return value
+
+
+def _add_solve(commands: Any) -> None:
+    solve = commands.add_parser("solve", help="plan: at once, then better, then proven")
+    solve.add_argument("problem", help="a week-problem/1 file, - for standard input")
+    solve.add_argument("--seconds", type=_above_zero, default=20.0, help="time for all (20)")
+    solve.add_argument("--seed", type=int, default=0, help="another seed, another search (0)")
+    solve.add_argument("--workers", type=_count, default=2, help="threads of the solvers (2)")
+    solve.add_argument("--work", type=_above_zero, help="end after so many rounds of work")
+    solve.add_argument("--start", help="a plan to begin from")
+    solve.add_argument("--out", help="file for the outcome (standard output)")
+    solve.set_defaults(run=_solve)
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="python -m scheduling.planning", description="Plans crews and machines to days."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    _add_solve(commands)
     check = commands.add_parser("check", help="judge a plan: the rules it breaks and its costs")
     check.add_argument("problem", help="a week-problem/1 file, - for standard input")
     check.add_argument("plan", help="a week-plan/1 or week-outcome/1 file")

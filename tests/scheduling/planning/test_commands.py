@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -12,8 +13,8 @@ import pytest
 
 from scheduling.planning.commands import main
 from scheduling.planning.plan import Plan, plan_to_json
-from scheduling.planning.problem import problem_to_json
-from tests.scheduling.planning.weeks import clean_plan, visit, week
+from scheduling.planning.problem import Problem, problem_to_json
+from tests.scheduling.planning.weeks import clean_plan, job_data, step_data, visit, week
 
 ROOT = Path(__file__).parents[3]
 
@@ -70,3 +71,73 @@ def test_the_judge_loads_no_solver() -> None:
     run = [sys.executable, "-c", code]
     found = subprocess.run(run, cwd=ROOT, capture_output=True, text=True, check=True)
     assert found.stdout == "[]\n"
+
+
+def run_solve(*arguments: str) -> subprocess.Popen[str]:
+    command = [sys.executable, "-m", "scheduling.planning", "solve", *arguments]
+    return subprocess.Popen(
+        command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    )
+
+
+def test_solve_prints_an_outcome_that_check_accepts(tmp_path: Path, problem_file: str) -> None:
+    out = str(tmp_path / "outcome.json")
+    process = run_solve(problem_file, "--seconds", "20", "--work", "100", "--out", out)
+    printed, progress = process.communicate(timeout=60)
+    assert (process.returncode, printed) == (0, "")
+    outcome = json.loads(Path(out).read_text())
+    assert outcome["format"] == "week-outcome/1"
+    last = json.loads(progress.splitlines()[-1])
+    assert (last["cost"], last["bound"]) == (outcome["cost"], outcome["bound"])
+    assert main(["check", problem_file, out]) == 0
+
+
+def test_a_clash_of_locks_ends_with_3(tmp_path: Path) -> None:
+    data = problem_to_json(week(fixed=[{"step": "C/1", "crew": "birch", "day": 1}]))
+    process = run_solve(write(tmp_path, "p.json", data), "--seconds", "5", "--work", "50")
+    printed, _ = process.communicate(timeout=60)
+    assert process.returncode == 3
+    outcome = json.loads(printed)
+    assert (outcome["status"], outcome["plan"]) == ("infeasible", None)
+    assert outcome["unplaced"][0]["step"] == "C/1"
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_signal_ends_it_with_the_best_plan(tmp_path: Path, number: int) -> None:
+    """A week that takes long to prove; the signal comes with the first progress line."""
+    path = write(tmp_path, "p.json", problem_to_json(hard_week()))
+    process = run_solve(path, "--seconds", "600")
+    assert process.stderr is not None
+    process.stderr.readline()
+    process.send_signal(number)
+    printed, _ = process.communicate(timeout=60)
+    assert process.returncode == 0
+    outcome = json.loads(printed)
+    assert outcome["status"] == "stopped"
+    assert outcome["seconds"] < 60
+
+
+def hard_week() -> Problem:
+    """Return a week of many jobs whose steps differ a little from one another."""
+    jobs = [
+        job_data(
+            f"J{n}",
+            ("north", "south")[n % 2],
+            [
+                step_data(f"J{n}/1", {"ash": 61 + 7 * n % 113, "birch": 59 + 11 * n % 101}),
+                step_data(f"J{n}/2", {"ash": 90 + 13 * n % 97, "birch": 80 + 17 * n % 89}),
+            ],
+            promised_day=n % 4,
+        )
+        for n in range(40)
+    ]
+    return week(jobs=jobs)
+
+
+@pytest.mark.parametrize(
+    "options", [["--seconds", "0"], ["--workers", "none"], ["--work", "-1"], ["--colour", "red"]]
+)
+def test_bad_options_end_with_2(problem_file: str, options: list[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        main(["solve", problem_file, *options])
+    assert caught.value.code == 2
