@@ -121,7 +121,7 @@ class WorkCalendar:
     def _seek(self, day: date, step: timedelta) -> date:
         start = day
         while not self.is_working(day):
-            if abs((day - start).days) > LONGEST_CLOSURE_DAYS:
+            if abs((day - start).days) >= LONGEST_CLOSURE_DAYS:
                 raise WorkdayError(f"no working day within a year of {start}: see the holidays")
             day += step
         return day

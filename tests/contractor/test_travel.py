@@ -216,3 +216,32 @@ def test_negative_measured_minutes_are_named() -> None:
 def test_impossible_settings_are_refused(changes: dict[str, object], message: str) -> None:
     with pytest.raises(TravelError, match=message):
         TravelSettings(**changes)  # type: ignore[arg-type]
+
+
+def test_settings_that_are_left_out_are_the_usual_ones() -> None:
+    assert TravelSettings().unknown_minutes == 30
+    assert TravelSettings(1, minutes_per_stop=0, unknown_minutes=0).road_factor == 1
+    # By hand: 3 miles at 20 mph, 12 at 35, 55 at 55: 9 + 20.57 + 60 minutes, and 4 for the stop.
+    assert road_minutes(70, TravelSettings(road_factor=1)) == 94
+    assert road_minutes(3, TravelSettings(road_factor=1)) == 13
+
+
+def test_a_band_may_end_within_the_first_mile_and_be_slow() -> None:
+    slow = TravelSettings(1, (SpeedBand(0.5, 1), SpeedBand(inf, 60)), 0)
+    assert road_minutes(1, slow) == 31
+
+
+def test_the_second_place_given_twice_is_found_too() -> None:
+    with pytest.raises(TravelError, match="place far: given 3 times"):
+        drive_matrix([YARD, NEAR, FAR, FAR, FAR])
+
+
+def test_places_at_the_poles_and_the_date_line_are_places() -> None:
+    for latitude, longitude in ((90, 180), (-90, -180)):
+        check_coordinates(latitude, longitude)
+
+
+def test_places_and_settings_are_fixed_once_made() -> None:
+    for thing, name in ((YARD, "id"), (PLAIN, "road_factor"), (PLAIN.speed_bands[0], "id")):
+        with pytest.raises(AttributeError):
+            setattr(thing, name, 1)

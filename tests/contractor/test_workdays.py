@@ -230,3 +230,32 @@ def test_an_observed_holiday_stands_beside_its_own_date() -> None:
 def test_an_unknown_holiday_is_named() -> None:
     with pytest.raises(WorkdayError, match="'Arbor Day': expected one of New Year's Day"):
         holiday_dates(2027, ["Arbor Day", "Labor Day"])
+
+
+def test_a_holiday_at_the_edge_of_a_span_counts_at_its_end_only() -> None:
+    assert CLOSED_TUESDAY.count(TUE, WED) == 1
+    assert CLOSED_TUESDAY.count(MON, TUE) == 0
+
+
+def test_a_closure_of_a_year_is_searched_through_but_no_longer_one() -> None:
+    every_day = frozenset(range(7))
+    closed = frozenset(MON + timedelta(days=n) for n in range(366))
+    reopened = MON + timedelta(days=366)
+    assert WorkCalendar(every_day, closed).on_or_after(MON) == reopened
+    with pytest.raises(WorkdayError, match=f"within a year of {MON}"):
+        WorkCalendar(every_day, closed | {reopened}).on_or_after(MON)
+
+
+def test_nothing_and_one_are_fine_where_they_make_sense() -> None:
+    assert crew_minutes(BRANCH, MON, 0) == 0
+    assert short_crew_minutes(480, 1, 1, 2) == 480
+    assert short_crew_minutes(480, 1, 2, 2) == 240
+    assert weeks_working_days(BRANCH, IsoWeek(2027, 9)) == BRANCH.working_days(
+        MON, date(2027, 3, 5)
+    )
+
+
+def test_calendars_can_be_compared_and_not_changed() -> None:
+    assert {WorkCalendar(), BRANCH} == {BRANCH}
+    with pytest.raises(AttributeError):
+        BRANCH.holidays = frozenset()  # type: ignore[misc]

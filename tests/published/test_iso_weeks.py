@@ -42,6 +42,15 @@ def test_years_of_53_weeks() -> None:
     assert found == long_years
 
 
+def test_every_year_has_the_weeks_that_follow_one_another() -> None:
+    """ISO 8601: the last week of a year is the one before week 1 of the next."""
+    for year in range(1990, 2060):
+        last = IsoWeek(year + 1, 1).plus(-1)
+        assert parse_iso_week(str(last)) == last
+        with pytest.raises(ValueError, match=f"{year} has weeks 01 to {last.week}$"):
+            parse_iso_week(f"{year}-W{last.week + 1}")
+
+
 def nth(number: int, weekday: int, year: int, month: int) -> date:
     """The number-th such weekday of a month, found by walking through it."""
     first = date(year, month, 1)
