@@ -1,13 +1,13 @@
 """From a takeoff to an estimate: every space by its kind, loads and totals; pure."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from jobs.estimating.exact import plain
 from jobs.estimating.heat import SOURCE as HEAT_SOURCE
 from jobs.estimating.heat import Heat, read_heat
-from jobs.estimating.labour import Minutes, priced
+from jobs.estimating.labour import Minutes, loads_of, priced
 from jobs.estimating.means import Means, read_means
 from jobs.estimating.reading import Node, Rate, note
 from jobs.estimating.spaces.attic import attic_flat
@@ -15,7 +15,7 @@ from jobs.estimating.spaces.baffles import baffles
 from jobs.estimating.spaces.sealing import air_seal
 from jobs.estimating.spaces.slope import slope_bays
 from jobs.estimating.spaces.walls import floor, knee_wall, rim, walls
-from jobs.estimating.steps import Space, Step
+from jobs.estimating.steps import Load, Space, Step
 from jobs.estimating.visits import Visits
 
 FORMAT = "takeoff/1"
@@ -48,15 +48,19 @@ class Sums:
     """Sums over the spaces, kept exact till the end."""
 
     loads: dict[tuple[str, str], int] = field(default_factory=dict)
+    bags: dict[str, int] = field(default_factory=dict)
     persons: Fraction = field(default_factory=Fraction)
     machine: Fraction = field(default_factory=Fraction)
     half: Fraction = field(default_factory=Fraction)
     most: float = 0.0
     rates: dict[str, Rate] = field(default_factory=dict)
 
-    def add(self, step: Step, minutes: Minutes) -> None:
+    def add(self, step: Step, minutes: Minutes, loads: Sequence[Load]) -> None:
         """Add one step. Steps of one job vary together, so their 80 % values add."""
         for load in step.loads:
+            if load.unit == "bags":
+                self.bags[load.item] = self.bags.get(load.item, 0) + load.quantity
+        for load in loads:
             key = (load.item, load.unit)
             self.loads[key] = self.loads.get(key, 0) + load.quantity
         self.persons += minutes.persons
@@ -132,7 +136,7 @@ def _space(
     for step in sorted(space.steps, key=lambda step: STEP_ORDER.index(step.kind)):
         file, minutes = priced(step, means, heat)
         steps.append({**file, "visit": visit})
-        sums.add(step, minutes)
+        sums.add(step, minutes, loads_of(step, means))
         visits.add(visit, step, minutes)
     # A doubt is about the fill, which is the last step of its space.
     main = steps[-1]["kind"] if steps else None
@@ -155,9 +159,8 @@ def _heat_words(heat: Heat | None) -> dict[str, object]:
 
 
 def _totals(sums: Sums, visits: Visits) -> dict[str, object]:
-    bags = {item: count for (item, unit), count in sums.loads.items() if unit == "bags"}
     return {
-        "bags": bags,
+        "bags": sums.bags,
         "work_person_minutes": plain(sums.persons),
         "person_minutes": plain(sums.persons + visits.setup_person_minutes),
         "machine_minutes": plain(sums.machine),

@@ -1,16 +1,16 @@
 """Minutes of people: a step's table by crew size, person-minutes, 50 % and 80 % values."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from jobs.estimating.blowing import LEAST_ON_A_BLOW
 from jobs.estimating.defaults import SPANS
-from jobs.estimating.exact import plain, said
+from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.heat import Heat
 from jobs.estimating.learning import Learned, prior_sigma, share_80
 from jobs.estimating.means import Means, hand_divisor
-from jobs.estimating.steps import ATTIC_WORK, Figure, Step
+from jobs.estimating.steps import ATTIC_WORK, Figure, Load, Step
 
 MOST_IN_TABLE = 4
 
@@ -78,6 +78,7 @@ def minutes_of(step: Step, means: Means, heat: Heat | None) -> Minutes:
 def priced(step: Step, means: Means, heat: Heat | None) -> tuple[dict[str, object], Minutes]:
     """The step as the estimate's file gives it, and its minutes exactly."""
     minutes = minutes_of(step, means, heat)
+    figures = (*step.figures, _crew_figure(step, minutes, means), _most_figure(minutes))
     file = {
         "kind": step.kind,
         "quantity": plain(step.quantity),
@@ -91,16 +92,24 @@ def priced(step: Step, means: Means, heat: Heat | None) -> tuple[dict[str, objec
         "minutes_80": round(minutes.most, 4),
         "sigma": round(minutes.sigma, 4),
         "sigma_source": minutes.sigma_source,
-        "loads": [load.as_dict() for load in step.loads],
+        "loads": [load.as_dict() for load in loads_of(step, means)],
         "because": [*step.because, *_spoken(step, minutes, means)],
-        "explain": [
-            figure.as_dict() for figure in (*step.figures, _crew_figure(step, minutes, means))
-        ],
+        "explain": [figure.as_dict() for figure in figures],
     }
     if step.unit == "bays":
         paced = step.blow_minutes + step.handling_minutes
         file["minutes_per_bay"] = plain(minutes.factor * paced / step.quantity)
     return file, minutes
+
+
+def loads_of(step: Step, means: Means) -> list[Load]:
+    """What to put on the truck: bags by what finished jobs used, never under the chart's."""
+    learned = means.learned.get(step.kind)
+    factor = max(Fraction(1), Fraction(repr(learned.bags_factor))) if learned else Fraction(1)
+    return [
+        replace(load, quantity=ceiling(load.quantity * factor)) if load.unit == "bags" else load
+        for load in step.loads
+    ]
 
 
 def _spoken(step: Step, minutes: Minutes, means: Means) -> list[str]:
@@ -115,11 +124,24 @@ def _spoken(step: Step, minutes: Minutes, means: Means) -> list[str]:
     learned = means.learned.get(step.kind)
     if learned:
         lines.append(f"Minutes are times {learned.factor:.3g}, {learned.source}.")
+        if learned.bags_factor > 1:
+            lines.append(f"Jobs used {learned.bags_factor:.3g} times the bags; the load allows it.")
     lines.append(
         f"A crew of {minutes.people} takes {said(minutes.half, 1)} minutes, in four of five cases"
         f" at most {said(Fraction(minutes.most), 1)} ({minutes.sigma_source})."
     )
     return lines
+
+
+def _most_figure(minutes: Minutes) -> Figure:
+    return Figure(
+        "minutes_80",
+        Fraction(minutes.most),
+        "min",
+        "{minutes_50} x exp(0.8416 x {sigma})",
+        {"minutes_50": minutes.half, "sigma": Fraction(minutes.sigma)},
+        f"lognormal; {minutes.sigma_source}",
+    )
 
 
 def _crew_figure(step: Step, minutes: Minutes, means: Means) -> Figure:
