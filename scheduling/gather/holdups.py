@@ -1,0 +1,89 @@
+"""Why a job finds no place: which hold-up, in words, and who holds it; decides no plan."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext
+
+from jobs.conditions.readiness import JobCondition, marks, step_ready
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.states import OWED
+from jobs.conditions.words import PARTY_NAMES, STEP_NAMES
+from jobs.queries import JobOutlook
+from scheduling.gather.cases import JobCase, StepCase
+
+
+class HoldUp(StrEnum):
+    """What holds a job up, as the shelf groups it."""
+
+    BUILDER = "builder"
+    INSPECTION = "inspection"
+    OWNER = "owner"
+    NO_DATE = "no_date"
+    ESTIMATE = "estimate"
+    NO_CREW = "no_crew"
+    NO_ROOM = "no_room"
+
+
+HOLD_UP_OF_PARTY = {"inspector": HoldUp.INSPECTION, "owner": HoldUp.OWNER}
+
+
+@dataclass(frozen=True)
+class Held:
+    """A job that is not planned: the hold-up, the sentence for it and who holds it."""
+
+    outlook: JobOutlook
+    hold_up: HoldUp
+    sentence: str
+    owed_by: str = ""
+
+
+def hold_up_of(case: JobCase, days: tuple[date, ...]) -> Held:
+    """Return what holds up the first step of a job that is left to place."""
+    first = case.steps[0]
+    if first.outlook.held_by:
+        return Held(case.outlook, HoldUp.ESTIMATE, first.outlook.held_by[0].text)
+    if not first.step.minutes:
+        return Held(case.outlook, HoldUp.NO_CREW, _words("no crew has the skill", first))
+    if first.is_open_some_day:
+        return Held(case.outlook, HoldUp.NO_ROOM, _words("no room on these days", first))
+    blocking = _blocking(case.outlook, first, days[-1])
+    if not blocking:
+        return Held(case.outlook, HoldUp.NO_ROOM, _words("waits for the step before", first))
+    return _owed(case.outlook, blocking)
+
+
+def shown(sentence: Sentence) -> str:
+    """Return a sentence in the language that is active."""
+    return sentence.render(gettext, lambda day: date_format(day, "D M j"))
+
+
+def _words(what: str, case: StepCase) -> str:
+    return f"{STEP_NAMES[case.step.kind]}: {what}"
+
+
+def _blocking(outlook: JobOutlook, first: StepCase, last_day: date) -> list[JobCondition]:
+    """The conditions that are not true even on the last day."""
+    ready = outlook.job.ready_date
+    kind = first.step.kind
+    return [
+        condition
+        for condition in first.outlook.first_needed
+        if not step_ready(kind, [condition], last_day, ready).ready
+    ]
+
+
+def _owed(outlook: JobOutlook, blocking: list[JobCondition]) -> Held:
+    ready = outlook.job.ready_date
+    undated = [c for c in blocking if c.state == OWED and ready is None]
+    parties = [condition.owed_by for condition in blocking]
+    first = next((p for p in parties if p in HOLD_UP_OF_PARTY), parties[0])
+    hold_up = HoldUp.NO_DATE if undated else HOLD_UP_OF_PARTY.get(first, HoldUp.BUILDER)
+    return Held(outlook, hold_up, _sentence(blocking, ready), PARTY_NAMES[first])
+
+
+def _sentence(blocking: Iterable[JobCondition], ready_date: date | None) -> str:
+    return "; ".join(shown(sentence) for sentence in marks(blocking, ready_date).open)

@@ -1,0 +1,73 @@
+"""What of the weeks' plan still stands under today's facts; decides nothing new."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from scheduling.gather.gathered import Gathered
+from scheduling.planning.check import judge
+from scheduling.planning.move import steps_put
+from scheduling.planning.placing import placed_steps
+from scheduling.planning.plan import Plan
+from scheduling.planning.problem import Assignment, Problem
+from scheduling.planning.standing import Dropped, standing_part
+
+
+@dataclass(frozen=True)
+class Standing:
+    """A plan that the judge finds clean, and in words what fell out of it or was put back."""
+
+    plan: Plan
+    notes: tuple[str, ...]
+
+
+def plan_standing(gathered: Gathered) -> Standing:
+    """Return the clean part of the effective plan, with every fixed step in it.
+
+    What facts have overtaken falls out, later steps of the same job with it. A begun step that
+    no draft holds any more is put back where it is fixed, and what is in its way falls out.
+    """
+    problem = gathered.problem
+    free = replace(problem, fixed=())
+    plan, dropped = standing_part(free, gathered.plan)
+    missing = _missing(problem, plan)
+    notes = [_fell_out(gathered, entry) for entry in dropped]
+    if missing:
+        plan = _with_fixed(problem, plan, missing)
+        notes += [
+            gathered.names.say(f"{entry.step} has begun and was put back") for entry in missing
+        ]
+    return Standing(plan, tuple(dict.fromkeys(notes)))
+
+
+def _fell_out(gathered: Gathered, entry: Dropped) -> str:
+    return gathered.names.say(f"{entry.step} fell out: {entry.reason}")
+
+
+def _missing(problem: Problem, plan: Plan) -> list[Assignment]:
+    placed = placed_steps(plan)
+    return [
+        entry
+        for entry in problem.fixed
+        if entry.step not in placed
+        or (placed[entry.step].crew, placed[entry.step].first_day) != (entry.crew, entry.day)
+    ]
+
+
+def _with_fixed(problem: Problem, plan: Plan, missing: Sequence[Assignment]) -> Plan:
+    """Put the missing fixed steps in; where that clashes, they go first and the rest must fit."""
+    added = _put(problem, plan, missing)
+    if judge(problem, added).clean:
+        return added
+    alone = _put(problem, Plan(), problem.fixed)
+    taken = {(visit.crew, visit.day) for visit in alone.visits}
+    held = set(placed_steps(alone))
+    rest = [visit for visit in plan.visits if (visit.crew, visit.day) not in taken]
+    rest = [v for v in rest if not held & {part.step for stop in v.stops for part in stop.parts}]
+    merged, _ = standing_part(problem, Plan((*alone.visits, *rest)))
+    return merged if judge(problem, merged).clean else alone
+
+
+def _put(problem: Problem, plan: Plan, entries: Iterable[Assignment]) -> Plan:
+    for entry in entries:
+        plan = steps_put(problem, plan, [entry.step], entry.crew, entry.day).plan
+    return plan

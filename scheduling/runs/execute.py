@@ -1,0 +1,188 @@
+"""Solves one run: claims it, solves with a heartbeat beside, and keeps the outcome.
+
+Only the process of `run_solve` calls this: it loads OR-Tools, which web processes must not.
+"""
+
+import logging
+import threading
+import time
+from collections.abc import Callable
+from datetime import datetime
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from django.conf import settings
+from django.db import Error as DatabaseError
+from django.db import connection
+from django.utils import timezone
+
+from scheduling.models import PlanningRun
+from scheduling.planning.check import judge
+from scheduling.planning.plan import (
+    INFEASIBLE,
+    Outcome,
+    Plan,
+    outcome_to_json,
+    parse_plan,
+    plan_to_json,
+)
+from scheduling.planning.problem import Problem, parse_problem
+from scheduling.runs import lease
+
+if TYPE_CHECKING:
+    from scheduling.planning.solver import Progress
+
+BEAT_SECONDS = 1.0
+FINISH_TRIES = 60
+MOST_POINTS = 200
+log = logging.getLogger(__name__)
+T = TypeVar("T")
+
+
+class BadPlanError(Exception):
+    """The solver gave a plan that the judge refuses; nobody may see it."""
+
+
+class Watch:
+    """What solver and heartbeat tell each other while both run."""
+
+    def __init__(self, points: list[dict[str, Any]]) -> None:
+        self._lock = threading.Lock()
+        self._points = list(points)
+        self._best: Plan | None = None
+        self._offset = points[-1]["seconds"] if points else 0.0
+        self.stop = threading.Event()
+        self.is_lost = False
+
+    def report(self, progress: "Progress") -> None:
+        """Take a better plan or bound from the solver."""
+        point = {
+            "seconds": round(self._offset + progress.seconds, 2),
+            "cost": progress.cost,
+            "bound": progress.bound,
+            "gap": round(progress.gap, 5),
+        }
+        with self._lock:
+            self._points.append(point)
+            self._best = progress.plan
+            if len(self._points) > MOST_POINTS:
+                # The first and the newest tell most; of what lies between every second stays.
+                self._points = self._points[:-1:2] + self._points[-1:]
+
+    def points(self) -> list[dict[str, Any]]:
+        """Return the points so far."""
+        with self._lock:
+            return list(self._points)
+
+    def best(self) -> dict[str, Any] | None:
+        """Return the best plan so far as JSON, None when there is none."""
+        with self._lock:
+            best = self._best
+        return None if best is None else plan_to_json(best)
+
+
+def run_execute(*, run_id: int, owner: str, clock: Callable[[], datetime] = timezone.now) -> bool:
+    """Solve a run from claim to end; False when somebody else has it, or took it over."""
+    claim = lease.run_claim(run_id=run_id, owner=owner, now=clock())
+    if claim is None:
+        return False
+    run = PlanningRun.objects.get(pk=run_id)
+    watch = Watch(run.progress)
+    heart = _Heart(claim, watch, clock)
+    heart.start()
+    try:
+        outcome = _solve(run, watch)
+    except Exception as error:
+        lease.run_note_error(claim=claim, error=f"{type(error).__name__}: {error}")
+        raise
+    finally:
+        heart.end()
+    if watch.is_lost:
+        return False
+    return _patiently(lambda: _end(claim, clock(), outcome, watch.points()))
+
+
+def _solve(run: PlanningRun, watch: Watch) -> Outcome:
+    from scheduling.planning.solver import solve
+
+    problem = parse_problem(run.problem)
+    outcome = solve(
+        problem,
+        seconds=run.seconds,
+        seed=run.seed,
+        workers=settings.SOLVER_WORKERS,
+        start=_start(problem, run),
+        on_progress=watch.report,
+        should_stop=watch.stop.is_set,
+    )
+    if outcome.plan is not None:
+        _refuse_bad(problem, outcome.plan)
+    return outcome
+
+
+def _start(problem: Problem, run: PlanningRun) -> Plan | None:
+    """The best plan that an earlier attempt left, or the plan of the week when it was asked."""
+    if run.best_plan is None:
+        return None
+    plan = parse_plan(run.best_plan)
+    return plan if judge(problem, plan).clean else None
+
+
+def _refuse_bad(problem: Problem, plan: Plan) -> None:
+    found = judge(problem, plan).violations
+    if found:
+        raise BadPlanError(f"rule {found[0].rule}, {found[0].where}: {found[0].text}")
+
+
+def _end(claim: lease.Claim, now: datetime, outcome: Outcome, points: list[dict[str, Any]]) -> bool:
+    if outcome.status == INFEASIBLE or outcome.plan is None:
+        reasons = "; ".join(f"{entry.step}: {entry.reason}" for entry in outcome.unplaced)
+        return lease.run_fail(claim=claim, now=now, error=f"No plan keeps every rule. {reasons}")
+    data = outcome_to_json(outcome)
+    return lease.run_finish(claim=claim, now=now, outcome=data, progress=points)
+
+
+def _patiently(write: Callable[[], T]) -> T:
+    """Write, and try again each second for a minute while the database restarts."""
+    for _ in range(FINISH_TRIES):
+        try:
+            return write()
+        except DatabaseError as error:
+            log.warning("the database does not answer, once more: %s", error)
+            connection.close()
+            time.sleep(1)
+    return write()
+
+
+class _Heart(threading.Thread):
+    """Beats every second beside the solver: extends the lease, writes progress, hears wishes."""
+
+    def __init__(self, claim: lease.Claim, watch: Watch, clock: Callable[[], datetime]) -> None:
+        super().__init__(daemon=True)
+        self._claim, self._watch, self._clock = claim, watch, clock
+        self._ended = threading.Event()
+
+    def run(self) -> None:
+        while not self._ended.wait(BEAT_SECONDS):
+            try:
+                self._beat()
+            except DatabaseError as error:
+                log.warning("a heartbeat was missed: %s", error)
+                connection.close()
+        connection.close()
+
+    def end(self) -> None:
+        """Stop beating."""
+        self._ended.set()
+        self.join()
+
+    def _beat(self) -> None:
+        wish = lease.run_beat(
+            claim=self._claim,
+            now=self._clock(),
+            progress=self._watch.points(),
+            best_plan=self._watch.best(),
+        )
+        if wish is None:
+            self._watch.is_lost = True
+        if wish is None or wish:
+            self._watch.stop.set()

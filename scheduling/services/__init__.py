@@ -1,0 +1,31 @@
+"""Everything that changes a week or a planning run, importable from one place."""
+
+from scheduling.services.moves import Moved, stop_move, stop_place, stop_take_off
+from scheduling.services.refusals import (
+    MoveRefused,
+    NotThere,
+    PlanAgain,
+    PlanRefused,
+    WeekChanged,
+)
+from scheduling.services.runs import run_accept, run_ask, run_cancel, run_stop, run_throw_away
+from scheduling.services.weeks import draft_discard, week_post
+
+__all__ = [
+    "MoveRefused",
+    "Moved",
+    "NotThere",
+    "PlanAgain",
+    "PlanRefused",
+    "WeekChanged",
+    "draft_discard",
+    "run_accept",
+    "run_ask",
+    "run_cancel",
+    "run_stop",
+    "run_throw_away",
+    "stop_move",
+    "stop_place",
+    "stop_take_off",
+    "week_post",
+]

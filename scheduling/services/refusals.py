@@ -1,0 +1,39 @@
+"""Why a change of a week or a run is refused, in words ready to be shown; changes nothing."""
+
+from datetime import datetime
+
+from django.utils.translation import gettext
+
+
+class PlanRefused(Exception):
+    """A change that was not made; `sentence` says why, `reasons` what stands against it."""
+
+    def __init__(self, sentence: str, reasons: tuple[str, ...] = ()) -> None:
+        super().__init__("; ".join([sentence, *reasons]))
+        self.sentence = sentence
+        self.reasons = reasons
+
+
+class WeekChanged(PlanRefused):
+    """Somebody changed the week since it was read."""
+
+    def __init__(self, label: str, who: str = "", at: datetime | None = None) -> None:
+        if who and at:
+            template = gettext("Week %(label)s was changed by %(who)s at %(at)s UTC meanwhile.")
+            values = {"label": label, "who": who, "at": f"{at:%Y-%m-%d %H:%M}"}
+        else:
+            template, values = gettext("Week %(label)s was changed meanwhile."), {"label": label}
+        super().__init__(template % values)
+        self.label, self.who, self.at = label, who, at
+
+
+class MoveRefused(PlanRefused):
+    """A move that would break a rule of the plan."""
+
+
+class PlanAgain(PlanRefused):
+    """A proposal that facts have overtaken."""
+
+
+class NotThere(PlanRefused):
+    """The thing to be changed is not there, or not any more."""

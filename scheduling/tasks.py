@@ -1,0 +1,19 @@
+"""Celery's two tasks: to work on a run, and to ring for runs left alone; each makes one call."""
+
+from celery import shared_task
+from django.utils import timezone
+
+from scheduling.runs.doorbell import runs_ring_again
+from scheduling.runs.worker import run_work
+
+
+@shared_task(name="scheduling.tasks.run_execute")  # type: ignore[untyped-decorator]
+def run_execute(run_id: int) -> None:
+    """Work on one run, in a child process (queue `solve`)."""
+    run_work(run_id)
+
+
+@shared_task(name="scheduling.tasks.runs_sweep")  # type: ignore[untyped-decorator]
+def runs_sweep() -> None:
+    """Ring again for runs that nobody works on (queue `default`, by beat)."""
+    runs_ring_again(now=timezone.now())
