@@ -1,0 +1,16 @@
+"""The secret of a checklist link and its hash; knows no row."""
+
+import hashlib
+import secrets
+
+SECRET_BYTES = 32  # 256 bits
+
+
+def secret_make() -> str:
+    """A new secret, fit for an address."""
+    return secrets.token_urlsafe(SECRET_BYTES)
+
+
+def secret_hash(secret: str) -> str:
+    """SHA-256 of a secret, in hex; any text has one, so that no text takes another path."""
+    return hashlib.sha256(secret.encode("utf-8", "surrogatepass")).hexdigest()

@@ -1,0 +1,295 @@
+"""The reads of `jobs`, each in a constant number of statements; writes nothing, knows no week."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import Prefetch, Q, QuerySet
+
+from contractor.access import Scope
+from contractor.models import Event, User
+from jobs.conditions.readiness import JobCondition, Marks, marks, newly_needed, step_risks
+from jobs.conditions.states import moves_open
+from jobs.conditions.words import US
+from jobs.conditions_rows import job_condition, mover_of_user, terms_of
+from jobs.link_secret import secret_hash
+from jobs.localtime import local_date
+from jobs.models import (
+    ChecklistLink,
+    Condition,
+    EstimateWarning,
+    Job,
+    Site,
+    Space,
+    Step,
+    Superintendent,
+)
+
+__all__ = [
+    "House",
+    "JobOutlook",
+    "JobPage",
+    "OwedItem",
+    "StepOutlook",
+    "checklist_condition",
+    "checklist_houses",
+    "checklist_link_open",
+    "conditions_visible",
+    "job_list",
+    "job_page",
+    "jobs_outlook",
+    "jobs_with_place",
+    "links_of",
+    "local_date",
+    "moves_for",
+    "readiness_list",
+    "sites_without_place",
+    "superintendents_of",
+    "warnings_visible",
+]
+
+NEWEST_EVENTS = 50
+_OPEN = (Condition.State.OWED, Condition.State.PROMISED, Condition.State.REPORTED_DONE)
+
+
+@dataclass(frozen=True)
+class StepOutlook:
+    """A step with its risk on each day asked for, and what holds it.
+
+    risks: 1 - chance ready, one for each day. first_needed: the conditions that no earlier step
+    needs already. held_by: warnings that somebody must answer before the step is planned.
+    """
+
+    step: Step
+    risks: tuple[float, ...]
+    first_needed: tuple[JobCondition, ...]
+    held_by: tuple[EstimateWarning, ...]
+
+
+@dataclass(frozen=True)
+class JobOutlook:
+    """A job with its needed steps in order, how far its conditions are, and its warnings."""
+
+    job: Job
+    steps: tuple[StepOutlook, ...]
+    marks: Marks
+    conditions: tuple[Condition, ...]
+    warnings: tuple[EstimateWarning, ...]
+
+
+@dataclass(frozen=True)
+class JobPage:
+    """Everything that the page of a job shows."""
+
+    job: Job
+    spaces: list[Space]
+    steps: list[Step]
+    conditions: list[Condition]
+    warnings: list[EstimateWarning]
+    outlook: JobOutlook
+    events: list[Event]
+
+
+@dataclass(frozen=True)
+class OwedItem:
+    """A condition that is not settled: the first step that waits for it, and by when."""
+
+    condition: Condition
+    job: Job
+    step_kind: str
+    needed_by: date | None
+    overdue: bool
+
+
+@dataclass(frozen=True)
+class House:
+    """A house of a superintendent, with what the builder's side owes for it."""
+
+    job: Job
+    conditions: tuple[Condition, ...]
+
+
+def jobs_with_place(scope: Scope) -> QuerySet[Job]:
+    """The jobs that the scope sees, with site, builder, superintendent and branch loaded."""
+    return Job.objects.visible_to(scope).select_related(
+        "site__builder", "site__superintendent", "site__branch"
+    )
+
+
+def job_list(scope: Scope, *, state: str = Job.State.OPEN, search: str = "") -> QuerySet[Job]:
+    """The scope's jobs in a state, whose site, unit, builder or address holds the words."""
+    jobs = jobs_with_place(scope).filter(state=state)
+    for word in search.split():
+        jobs = jobs.filter(
+            Q(site__name__icontains=word)
+            | Q(unit__icontains=word)
+            | Q(site__builder__name__icontains=word)
+            | Q(site__address__icontains=word)
+        )
+    return jobs
+
+
+def jobs_outlook(jobs: QuerySet[Job], days: Sequence[date]) -> list[JobOutlook]:
+    """Each job with the risks of its steps on `days`, in the order of `jobs`; four statements."""
+    loaded = jobs.select_related(
+        "site__builder", "site__superintendent", "site__branch"
+    ).prefetch_related(
+        "steps",
+        "conditions",
+        Prefetch(
+            "spaces", Space.objects.defer("estimate").prefetch_related("warnings__answered_by")
+        ),
+    )
+    return [_outlook(job, days) for job in loaded]
+
+
+def _outlook(job: Job, days: Sequence[date]) -> JobOutlook:
+    """Of a job whose steps, conditions and warnings are loaded."""
+    rows = tuple(job.conditions.all())
+    conditions = [job_condition(row) for row in rows]
+    warnings = _warnings(job.spaces.all())
+    steps = [step for step in job.steps.all() if step.needed]
+    first = newly_needed([step.kind for step in steps], conditions)
+    return JobOutlook(
+        job=job,
+        steps=tuple(
+            StepOutlook(
+                step=step,
+                risks=tuple(step_risks(step.kind, conditions, days, job.ready_date)),
+                first_needed=tuple(first[step.kind]),
+                held_by=tuple(w for w in warnings if w.is_open and step.kind in w.step_kinds),
+            )
+            for step in steps
+        ),
+        marks=marks(conditions, job.ready_date),
+        conditions=rows,
+        warnings=tuple(warnings),
+    )
+
+
+def _warnings(spaces: Iterable[Space]) -> list[EstimateWarning]:
+    """The warnings of spaces, those first that hold a step until they are answered."""
+    found = [warning for space in spaces for warning in space.warnings.all()]
+    return sorted(found, key=lambda warning: not warning.is_open)
+
+
+def job_page(scope: Scope, job_id: int) -> JobPage | None:
+    """A job with everything about it; None where it is not there or not the scope's."""
+    spaces = Space.objects.select_related("material").prefetch_related("warnings__answered_by")
+    jobs = jobs_with_place(scope).prefetch_related(
+        "steps", "conditions", Prefetch("spaces", spaces)
+    )
+    job = jobs.filter(pk=job_id).first()
+    if job is None:
+        return None
+    outlook = _outlook(job, ())
+    return JobPage(
+        job=job,
+        spaces=list(job.spaces.all()),
+        steps=list(job.steps.all()),
+        conditions=list(outlook.conditions),
+        warnings=list(outlook.warnings),
+        outlook=outlook,
+        events=_events(job),
+    )
+
+
+def _events(job: Job) -> list[Event]:
+    """The newest events about the job and what belongs to it."""
+    about_job = Q(noun="job", noun_id=str(job.pk)) | Q(what__job=job.pk)
+    return list(Event.objects.filter(about_job).select_related("user")[:NEWEST_EVENTS])
+
+
+def readiness_list(
+    scope: Scope, *, today: date, planned: Mapping[int, date] | None = None
+) -> list[OwedItem]:
+    """Everything that is owed for the scope's open jobs, by when it is needed; two statements.
+
+    planned: by id of a step the day that the plan gives it. A condition is needed by the planned
+    day of the first step that it holds, else by the job's ready date; those without come last.
+    """
+    conditions = (
+        Condition.objects.filter(
+            state__in=_OPEN, job__in=Job.objects.open().visible_to(scope).values("pk")
+        )
+        .exclude(owed_by=US)
+        .select_related("job__site__builder", "job__site__superintendent", "job__site__branch")
+        .prefetch_related("job__steps")
+    )
+    items = [_owed(condition, today, planned or {}) for condition in conditions]
+    return sorted(
+        items, key=lambda item: (item.needed_by or date.max, item.job.pk, item.condition.code)
+    )
+
+
+def _owed(condition: Condition, today: date, planned: Mapping[int, date]) -> OwedItem:
+    job = condition.job
+    first = next((step for step in job.steps.all() if step.kind in condition.holds), None)
+    planned_day = planned.get(first.pk) if first else None
+    needed_by = planned_day or job.ready_date
+    overdue = needed_by is not None and needed_by < today
+    return OwedItem(condition, job, first.kind if first else "", needed_by, overdue)
+
+
+def moves_for(condition: Condition, user: User) -> tuple[str, ...]:
+    """The states to which this person may try to move the condition."""
+    return moves_open(terms_of(condition), condition.state, mover_of_user(user))
+
+
+def conditions_visible(scope: Scope) -> QuerySet[Condition]:
+    """The conditions of the jobs that the scope sees."""
+    jobs = Job.objects.visible_to(scope).values("pk")
+    return Condition.objects.filter(job__in=jobs).select_related("job__site__branch")
+
+
+def warnings_visible(scope: Scope) -> QuerySet[EstimateWarning]:
+    """The warnings of the jobs that the scope sees."""
+    jobs = Job.objects.visible_to(scope).values("pk")
+    return EstimateWarning.objects.filter(space__job__in=jobs).select_related("space__job__site")
+
+
+def sites_without_place(scope: Scope) -> QuerySet[Site]:
+    """The scope's sites whose coordinates are still to be asked for."""
+    return Site.objects.visible_to(scope).without_place().select_related("builder", "branch")
+
+
+def superintendents_of(scope: Scope) -> QuerySet[Superintendent]:
+    """The superintendents of the scope's open jobs."""
+    sites = Job.objects.open().visible_to(scope).values("site")
+    return (
+        Superintendent.objects.filter(sites__in=sites)
+        .select_related("builder")
+        .order_by("builder__name", "name")
+        .distinct()
+    )
+
+
+def links_of(scope: Scope) -> QuerySet[ChecklistLink]:
+    """The checklist links that the scope's branches gave out."""
+    links = ChecklistLink.objects.select_related("superintendent__builder", "branch")
+    return links if scope.all_branches else links.filter(branch_id__in=scope.branch_ids)
+
+
+def checklist_link_open(secret: str, now: datetime) -> ChecklistLink | None:
+    """The link that a secret opens. A wrong, an expired and a closed one take the same path."""
+    alive = ChecklistLink.objects.alive(now).select_related("superintendent__builder", "branch")
+    return alive.filter(secret_hash=secret_hash(secret)).first()
+
+
+def _houses(link: ChecklistLink) -> QuerySet[Job]:
+    return Job.objects.open().filter(
+        site__superintendent=link.superintendent, site__branch=link.branch
+    )
+
+
+def checklist_houses(link: ChecklistLink) -> list[House]:
+    """The open houses of the link's superintendent, with what is not ours to do; two statements."""
+    owed = Condition.objects.exclude(owed_by=US)
+    jobs = _houses(link).select_related("site").prefetch_related(Prefetch("conditions", owed))
+    return [House(job, tuple(job.conditions.all())) for job in jobs]
+
+
+def checklist_condition(link: ChecklistLink, condition_id: int) -> Condition | None:
+    """A condition of the link's own houses; None for any other."""
+    conditions = Condition.objects.exclude(owed_by=US).select_related("job__site__branch")
+    return conditions.filter(pk=condition_id, job__in=_houses(link)).first()

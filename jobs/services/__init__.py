@@ -1,0 +1,37 @@
+"""The writes of `jobs`: keyword-only, one transaction each, an event for every change."""
+
+from jobs.services.checklist import (
+    checklist_actor,
+    checklist_link_make,
+    checklist_link_revoke,
+)
+from jobs.services.condition import condition_move
+from jobs.services.customer import (
+    builder_ensure,
+    site_ensure,
+    site_place,
+    superintendent_ensure,
+)
+from jobs.services.estimate import job_estimate, warning_answer
+from jobs.services.job import job_create, job_update
+from jobs.services.shared import Stale, mover_of
+from jobs.services.space import space_remove, space_save
+
+__all__ = [
+    "Stale",
+    "builder_ensure",
+    "checklist_actor",
+    "checklist_link_make",
+    "checklist_link_revoke",
+    "condition_move",
+    "job_create",
+    "job_estimate",
+    "job_update",
+    "mover_of",
+    "site_ensure",
+    "site_place",
+    "space_remove",
+    "space_save",
+    "superintendent_ensure",
+    "warning_answer",
+]

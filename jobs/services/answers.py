@@ -1,0 +1,126 @@
+"""A superintendent's answers from the checklist, all of a house at once; knows no page."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from contractor.events import Actor, event_record
+from contractor.models import Event
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
+from jobs.conditions.states import OWED, PROMISED, REPORTED_DONE, Grounds, MoveRefused
+from jobs.conditions.words import STATE_NAMES
+from jobs.models import ChecklistLink, Condition
+from jobs.queries import checklist_condition
+from jobs.services.checklist import checklist_actor
+from jobs.services.condition import condition_move
+from jobs.services.shared import Stale
+
+DONE, ON_DAY, NOT_OURS = "done", "on", "not_ours"
+OPEN = (OWED, PROMISED, REPORTED_DONE)
+
+
+@dataclass(frozen=True)
+class ChecklistAnswer:
+    """One answer: done, on a day, or not ours; `version` is the one that the page showed."""
+
+    condition_id: int
+    version: int
+    answer: str
+    day: date | None = None
+    note: str = ""
+
+
+@transaction.atomic
+def checklist_answer(
+    *, link: ChecklistLink, answers: Iterable[ChecklistAnswer], name: str, now: datetime
+) -> list[Condition]:
+    """Take the answers of whoever holds the link, all of them or none.
+
+    Raises Stale where somebody was quicker, MoveRefused where a crew has seen the thing already,
+    ValidationError where a condition is not one of the link's own.
+    """
+    actor = _actor(link, name)
+    return [_take(link, answer, actor, now) for answer in answers]
+
+
+@transaction.atomic
+def condition_disown(
+    *, condition_id: int, version: int, note: str, actor: Actor, now: datetime
+) -> Condition:
+    """Keep that the builder's side says a condition is not theirs, for the office to sort out.
+
+    It is owed again, whatever was promised or reported, and its reason says who disowned it. Who
+    owes it by the catalogue stays. Raises Stale where somebody was quicker, MoveRefused where it
+    is settled, ValidationError where the note is empty.
+    """
+    condition = Condition.objects.select_related("job__site__branch").get(pk=condition_id)
+    if condition.version != version:
+        raise Stale(condition)
+    if condition.state not in OPEN:
+        words = {"state": STATE_NAMES[condition.state]}
+        raise MoveRefused(Sentence(_("It is %(state)s already: ring the office."), words))
+    if not note.strip():
+        raise ValidationError("Say whose it is, or why it is not yours.")
+    before = condition.state
+    _disown(condition, f"Not ours, says {actor.who}: {note.strip()}"[:300], actor, now)
+    what = {
+        "job": condition.job_id,
+        "code": condition.code,
+        "state": [before, OWED],
+        "reason": condition.reason,
+    }
+    branch = condition.job.site.branch
+    event_record(actor=actor, now=now, verb="disowned", thing=condition, branch=branch, what=what)
+    return condition
+
+
+def _actor(link: ChecklistLink, name: str) -> Actor:
+    """Whoever typed a name; the link's own superintendent is said where it is somebody else."""
+    owner = checklist_actor(link)
+    if name.strip().casefold() == owner.who.casefold():
+        return owner
+    return Actor(who=f"{name.strip()}, by the link of {owner.who}", source=Event.Source.LINK)
+
+
+def _take(link: ChecklistLink, answer: ChecklistAnswer, actor: Actor, now: datetime) -> Condition:
+    condition = checklist_condition(link, answer.condition_id)
+    if condition is None:
+        raise ValidationError("That is not on this checklist any more. Open the link again.")
+    if answer.answer == NOT_OURS:
+        return condition_disown(
+            condition_id=condition.pk,
+            version=answer.version,
+            note=answer.note,
+            actor=actor,
+            now=now,
+        )
+    if answer.answer == DONE and condition.state == REPORTED_DONE:
+        return condition  # said once already, and true still
+    return condition_move(
+        condition_id=condition.pk,
+        version=answer.version,
+        to_state=REPORTED_DONE if answer.answer == DONE else PROMISED,
+        grounds=Grounds(day=answer.day, reason=answer.note),
+        actor=actor,
+        now=now,
+    )
+
+
+def _disown(condition: Condition, reason: str, actor: Actor, now: datetime) -> None:
+    """Write where the version is still the one that was read; else Stale with what is there."""
+    fields = {
+        "state": OWED,
+        "promised_for": None,
+        "reason": reason,
+        "moved_by": actor.who[:120],
+        "moved_at": now,
+        "version": condition.version + 1,
+    }
+    if not Condition.objects.filter(pk=condition.pk, version=condition.version).update(**fields):
+        raise Stale(Condition.objects.select_related("job").get(pk=condition.pk))
+    for name, value in fields.items():
+        setattr(condition, name, value)

@@ -1,0 +1,84 @@
+"""Writes the steps of a job as its estimate gives them; called in the caller's transaction."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.db.models import ProtectedError
+
+from jobs.conditions.needed import step_lags
+from jobs.models import Condition, Job, Space, Step
+from jobs.outcome import ORDER, StepFigures
+from jobs.services.shared import set_fields
+from jobs.services.traits import facts_of, slope_covers
+
+SETTLED = (Condition.State.SEEN_DONE, Condition.State.WAIVED)
+Changes = dict[str, Any]
+
+
+def steps_replace(job: Job, figures: Sequence[StepFigures]) -> Changes:
+    """Make the job's steps those of its estimate; return before and after by kind.
+
+    A step whose kind stays keeps its row, since weeks refer to it. One that is gone is deleted,
+    unless a week still holds a part of it: then it stays and is marked as not needed.
+    """
+    standing = {step.kind: step for step in job.steps.all()}
+    changes: Changes = {}
+    for figure in figures:
+        step = standing.pop(figure.kind, None) or _new_step(job, figure.kind)
+        changed = set_fields(step, _fields(figure))
+        if changed:
+            step.save()
+            changes[figure.kind] = changed.get("person_minutes", list(changed))
+    for step in standing.values():
+        if _step_drop(step):
+            changes[step.kind] = [step.person_minutes, 0]
+    return changes
+
+
+def _new_step(job: Job, kind: str) -> Step:
+    # The place follows from the kind alone, so that no two steps ever swap places.
+    return Step(job=job, kind=kind, position=ORDER.index(kind) + 1, person_minutes=0)
+
+
+def _fields(figure: StepFigures) -> Changes:
+    return {
+        "crew_minutes": figure.crew_minutes,
+        "person_minutes": figure.person_minutes,
+        "machine_kind": figure.machine_kind,
+        "loads": figure.loads,
+        "needed": True,
+    }
+
+
+def _step_drop(step: Step) -> bool:
+    """Delete a step; True where anything changed."""
+    try:
+        step.delete()
+    except ProtectedError:
+        was_needed = step.needed
+        step.needed = False
+        step.save(update_fields=["needed"])
+        return was_needed
+    return True
+
+
+def steps_relag(job: Job, spaces: Sequence[Space]) -> Changes:
+    """Set before each step the working days that others need after our step before it."""
+    steps = [step for step in job.steps.all() if step.needed]
+    done = job.conditions.filter(state__in=SETTLED).values_list("code", flat=True)
+    lags = step_lags(
+        [step.kind for step in steps],
+        job.is_new_house,
+        slope_covers(spaces),
+        facts=facts_of(spaces),
+        done=set(done),
+    )
+    changes: Changes = {}
+    for step in steps:
+        lag = lags.get(step.kind)
+        reason = "; ".join(str(reason) for reason in lag.reasons)[:200] if lag else ""
+        changed = set_fields(step, {"lag_days": lag.lag_days if lag else 0, "lag_reason": reason})
+        if changed:
+            step.save(update_fields=list(changed))
+            changes[step.kind] = changed.get("lag_days", list(changed))
+    return changes

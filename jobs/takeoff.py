@@ -1,0 +1,157 @@
+"""Space rows to the estimator's takeoff, and its refusals back to fields; writes nothing."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from contractor.models import Branch, Machine, Material
+from jobs.estimating import TakeoffError
+from jobs.models import Space
+
+_IN_SPACE = re.compile(r"spaces\[(\d+)\]\.?(.*)")
+_OF_MATERIAL = re.compile(r"materials\.([^.\[]+)")
+# Where a path of the takeoff is written otherwise than the field it came from.
+_FIELDS = {"id": "name", "items": "length_ft", "kind": "kind"}
+_MEASURES = (
+    "area_ft2",
+    "bays",
+    "length_ft",
+    "run_ft",
+    "pitch",
+    "depth_in",
+    "spacing_in",
+    "vent_in",
+    "target_r",
+    "lb_per_ft3",
+    "board_in",
+    "framing_in",
+    "count",
+)
+
+Takeoff = dict[str, object]
+
+
+def takeoff_of(spaces: Sequence[Space], machine: Machine | None) -> Takeoff:
+    """The takeoff/1 of a job's spaces, saved or not; each space's id is its name.
+
+    machine: whose rates hold (see `usual_machine`); with None the estimator takes its defaults.
+    """
+    takeoff: Takeoff = {
+        "format": "takeoff/1",
+        "materials": _materials(space.material for space in spaces),
+        "spaces": [_space(space) for space in spaces],
+    }
+    if machine is not None:
+        takeoff["machine"] = _machine(machine)
+    return takeoff
+
+
+def usual_machine(branch: Branch) -> Machine | None:
+    """The branch's slowest active machine, by what it delivers in open blow, then by name.
+
+    Which machine will be on the truck is not known when a job is estimated; minutes that hold
+    for the slowest hold for every other.
+    """
+    active = [machine for machine in branch.machines.all() if machine.active]
+    return min(active, key=lambda machine: (machine.open_lb_per_hour, machine.name), default=None)
+
+
+def _machine(machine: Machine) -> Takeoff:
+    source = f"machine {machine.name}"
+    return {
+        "lb_per_hour": {
+            "open": {"value": machine.open_lb_per_hour, "source": source},
+            "dense": {"value": machine.dense_lb_per_hour, "source": source},
+        }
+    }
+
+
+def _materials(materials: Iterable[Material | None]) -> Takeoff:
+    return {material.key: _material(material) for material in materials if material is not None}
+
+
+def _material(material: Material) -> Takeoff:
+    if material.kind == Material.Kind.BATT:
+        # Sizes of batts are not kept yet: the estimator's generic ones hold, and it says so.
+        return {"kind": "batt", "like": "batts"}
+    return {
+        "kind": "loose_fill",
+        "bag_lb": _plain(material.bag_lb),
+        "chart": [
+            {
+                "r": _plain(row.r),
+                "initial_in": _plain(row.initial_in),
+                "settled_in": _plain(row.settled_in),
+                "lb_per_ft2": row.lb_per_ft2,
+                "bags_per_1000_ft2": _plain(row.bags_per_1000_ft2),
+            }
+            for row in material.chart.all()
+        ],
+        "fill_lb_per_ft3": {
+            "open": _plain(material.open_lb_per_ft3),
+            "dense": _plain(material.dense_lb_per_ft3),
+        },
+        "dense_min_lb_per_ft3": _plain(material.dense_minimum_lb_per_ft3),
+    }
+
+
+def _space(space: Space) -> Takeoff:
+    found: Takeoff = {"id": space.name, "kind": space.kind}
+    if space.kind == Space.Kind.AIR_SEAL:
+        return {**found, "items": _seal_items(space)}
+    measures = {name: _plain(getattr(space, name)) for name in _MEASURES}
+    found |= {name: value for name, value in measures.items() if value is not None}
+    if space.kind == Space.Kind.BAFFLES:
+        return found
+    if space.material is not None:
+        found["material"] = space.material.key
+    if space.cover and space.kind == Space.Kind.SLOPE_BAYS:
+        found["cover"] = space.cover
+    return found
+
+
+def _seal_items(space: Space) -> list[Takeoff]:
+    """Feet of top plate, and holes. A sheet does not part wire from pipe holes: wire is taken."""
+    items: list[Takeoff] = []
+    if space.length_ft is not None:
+        items.append({"kind": "top_plate", "ft": _plain(space.length_ft)})
+    if space.count is not None:
+        items.append({"kind": "wire_hole", "count": space.count})
+    return items
+
+
+def _plain(value: Decimal | int | None) -> str | int | None:
+    """A number as the estimator reads it exactly."""
+    if isinstance(value, Decimal):
+        return format(value.normalize(), "f")
+    return value
+
+
+@dataclass(frozen=True)
+class FieldRefused:
+    """A refusal of the estimator: which space, which of its fields, and what was expected."""
+
+    space: Space
+    field: str
+    reason: str
+
+
+def field_refused(error: TakeoffError, spaces: Sequence[Space]) -> FieldRefused:
+    """Where in the spaces a refusal belongs; what belongs to none is laid at the first one."""
+    in_space = _IN_SPACE.match(error.path)
+    if in_space:
+        space, rest = spaces[int(in_space[1])], in_space[2]
+        return FieldRefused(space, _field(space, rest), error.reason)
+    of_material = _OF_MATERIAL.match(error.path)
+    key = of_material[1] if of_material else ""
+    using = (space for space in spaces if space.material and space.material.key == key)
+    space = next(using, spaces[0])
+    return FieldRefused(space, "material", f"{error.path}: {error.reason}")
+
+
+def _field(space: Space, path: str) -> str:
+    if path.endswith(".count"):
+        return "count"
+    name = re.split(r"[.\[]", path)[0]
+    return _FIELDS.get(name, name if hasattr(space, name) else "kind")
