@@ -1,0 +1,1 @@
+"""Filters for the pages of `scheduling`."""
