@@ -173,3 +173,12 @@ def test_licensed_work_is_never_taken_over(party: str) -> None:
 
 def test_all_problems_are_listed_at_once() -> None:
     assert len(entry_problems(replace(PLAIN, name="", gate="hard", lead_days=-1))) == 3
+
+
+def test_an_entry_says_nothing_that_it_was_not_told() -> None:
+    assert PLAIN.lead_days == 0
+    assert PLAIN.lag_after is None
+    assert PLAIN.terms == Terms("block")
+    for thing in (PLAIN, PLAIN.terms, LagAfter(frozenset(), 0)):
+        with pytest.raises(AttributeError):
+            setattr(thing, "gate", "warn")  # noqa: B010 (the type checker would refuse it)

@@ -240,3 +240,14 @@ def test_marks_of_a_job_without_conditions() -> None:
 def test_a_condition_that_cannot_be_is_refused(changes: dict[str, str], message: str) -> None:
     with pytest.raises(ValueError, match=message):
         replace(BOARD, **changes)  # type: ignore[arg-type]
+
+
+def test_a_promise_for_the_ready_date_itself_is_not_called_late() -> None:
+    assert reasons(CHASE, MON, TUE) == ["chases capped: owed by builder, promised Tue Mar 2"]
+
+
+def test_what_was_found_cannot_be_changed_afterwards() -> None:
+    found = marks([CHASE], None)
+    for thing in (CHASE, found, found.marks[0], step_ready("batt", [CHASE], MON, None)):
+        with pytest.raises(AttributeError):
+            setattr(thing, "code", "other")  # noqa: B010 (the type checker would refuse it)
