@@ -33,7 +33,7 @@ class Condition(models.Model):
     name = models.CharField(max_length=120)
     owed_by = models.CharField(max_length=20)
     gate = models.CharField(max_length=6, choices=Gate)
-    holds = models.JSONField(help_text="The kinds of step that it holds up.")
+    holds = models.JSONField(blank=True, help_text="The kinds of step that it holds up.")
     state = models.CharField(max_length=14, choices=State, default=State.OWED)
     promised_for = models.DateField(null=True, blank=True)
     reason = models.CharField(max_length=300, blank=True)

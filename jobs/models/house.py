@@ -121,7 +121,9 @@ class Space(models.Model):
     framing_in = _measure()
     count = models.PositiveIntegerField(null=True, blank=True)
     note = models.CharField(max_length=500, blank=True)
-    estimate = models.JSONField(default=dict, help_text="What estimate/1 says of this space.")
+    estimate = models.JSONField(
+        default=dict, blank=True, help_text="What estimate/1 says of this space."
+    )
 
     class Meta:
         ordering = ["id"]

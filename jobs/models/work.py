@@ -29,7 +29,7 @@ class Step(models.Model):
     machine_kind = models.CharField(max_length=20, blank=True)
     lag_days = models.PositiveSmallIntegerField(default=0)
     lag_reason = models.CharField(max_length=200, blank=True)
-    loads = models.JSONField(default=list, help_text='[{"item", "quantity", "unit"}]')
+    loads = models.JSONField(default=list, blank=True, help_text='[{"item", "quantity", "unit"}]')
     needed = models.BooleanField(
         default=True,
         help_text="Not so where the spaces give no such step any more but a week still holds it.",
@@ -64,7 +64,9 @@ class EstimateWarning(models.Model):
     text = models.CharField(max_length=500)
     source = models.CharField(max_length=200, blank=True)
     holds = models.BooleanField(default=False)
-    step_kinds = models.JSONField(default=list, help_text="The kinds of step that it holds.")
+    step_kinds = models.JSONField(
+        default=list, blank=True, help_text="The kinds of step that it holds."
+    )
     answer = models.CharField(max_length=300, blank=True)
     answered_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"

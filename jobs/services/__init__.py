@@ -13,17 +13,20 @@ from jobs.services.customer import (
     superintendent_ensure,
 )
 from jobs.services.estimate import job_estimate, warning_answer
+from jobs.services.imports import ImportRefused, import_apply, upload_import, upload_keep
 from jobs.services.job import job_create, job_update
 from jobs.services.shared import Stale, mover_of
 from jobs.services.space import space_remove, space_save
 
 __all__ = [
+    "ImportRefused",
     "Stale",
     "builder_ensure",
     "checklist_actor",
     "checklist_link_make",
     "checklist_link_revoke",
     "condition_move",
+    "import_apply",
     "job_create",
     "job_estimate",
     "job_update",
@@ -33,5 +36,7 @@ __all__ = [
     "space_remove",
     "space_save",
     "superintendent_ensure",
+    "upload_import",
+    "upload_keep",
     "warning_answer",
 ]

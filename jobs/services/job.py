@@ -40,6 +40,7 @@ def job_create(
 
     Raises ValidationError, by field, for what cannot be right, a unit that is there already too.
     """
+    Branch.objects.select_for_update(no_key=True).get(pk=branch.pk)  # as imports do
     company = builder_ensure(name=builder, actor=actor, now=now)
     place: dict[str, object] = {
         "address": address,

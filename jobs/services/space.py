@@ -29,19 +29,26 @@ def space_save(
     """
     job = job_locked_at(job_id, version)
     space = Space(job=job) if space_id is None else job.spaces.get(pk=space_id)
+    set_to = Space(**{f.attname: getattr(space, f.attname) for f in Space._meta.fields})
+    set_fields(set_to, values)
+    set_to.full_clean()
     if space_keep(space, values, actor=actor, now=now):
-        _job_changed(job, actor=actor, now=now)
+        spaces_changed(job, actor=actor, now=now)
         space.refresh_from_db()
     return space
 
 
 def space_keep(space: Space, values: Mapping[str, object], *, actor: Actor, now: datetime) -> bool:
-    """Save a space of a job that the transaction holds; False where nothing differs."""
+    """Save a space of a job that the transaction holds; False where nothing differs.
+
+    Values are looked at one by one; that they fit together was asked before, or the database
+    refuses it. (To ask again would take a statement for each rule and each row of a sheet.)
+    """
     is_new = space.pk is None
     changes = set_fields(space, values)
     if not is_new and not changes:
         return False
-    space.full_clean()
+    space.clean_fields(exclude={"job", "material"})
     space.save()
     event_record(
         actor=actor,
@@ -68,10 +75,11 @@ def space_remove(*, job_id: int, version: int, space_id: int, actor: Actor, now:
         what={"job": job.pk, "name": space.name},
     )
     space.delete()
-    return _job_changed(job, actor=actor, now=now)
+    return spaces_changed(job, actor=actor, now=now)
 
 
-def _job_changed(job: Job, *, actor: Actor, now: datetime) -> Job:
+def spaces_changed(job: Job, *, actor: Actor, now: datetime) -> Job:
+    """Raise the version of a job whose spaces changed, and estimate it anew."""
     job.version += 1
     job.save(update_fields=["version"])
     return estimate_locked(job, actor=actor, now=now)

@@ -1,0 +1,64 @@
+"""What is wrong with a sheet, by row and column; must not know how a sheet is read."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+MOST_SHOWN = 60
+
+
+def marked(text: str) -> str:
+    """The text itself. Under the name `_` it marks words for the tool that collects messages."""
+    return text
+
+
+@dataclass(frozen=True)
+class Expected:
+    """What was expected: a template that can be translated, and values that must not be."""
+
+    template: str
+    values: Mapping[str, str | int] = field(default_factory=dict)
+
+    def render(self, translate: Callable[[str], str] = marked) -> str:
+        """The words with the template translated and the values put in."""
+        return translate(self.template) % dict(self.values)
+
+    def __str__(self) -> str:
+        return self.render()
+
+
+@dataclass(frozen=True)
+class SheetError:
+    """One error. Row 0 is the file as a whole; row 1 is the header; `value` is as written."""
+
+    row: int
+    column: str
+    value: str
+    expected: Expected
+
+    def __str__(self) -> str:
+        if not self.row:
+            return f"the file: {self.expected}"
+        where = f"row {self.row}"
+        if self.column:
+            where += f", column {self.column}"
+        return f'{where}: "{self.value}"; {self.expected}'
+
+
+class SheetRefused(Exception):
+    """A sheet that cannot be read at all; `error` says why."""
+
+    def __init__(self, error: SheetError) -> None:
+        super().__init__(str(error))
+        self.error = error
+
+
+def refused(template: str, /, row: int = 0, **values: str | int) -> SheetRefused:
+    """The refusal of a whole file; `row` where reading got stuck, if known."""
+    return SheetRefused(SheetError(row, "", "", Expected(template, values)))
+
+
+def shown(value: object) -> str:
+    """A cell as it stands in a message: short, on one line, nothing that cannot be seen."""
+    text = "" if value is None else str(value)
+    short = text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 1] + "…"
+    return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in short)
