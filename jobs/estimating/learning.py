@@ -136,15 +136,14 @@ def learn_for(
     leaves the wider figure as it is. `jobs` counts the narrowest level that had any.
     """
     learned = learn_rate([], prior_sigma(step))
-    spread, narrower = prior_sigma(step), [one for one in finished if one.step == step]
+    spread, narrower = prior_sigma(step), list(finished)
     wanted = {"step": step, "material": material, "machine": machine, "crew": crew}
     for level, name in wanted.items():
-        narrower = [one for one in narrower if getattr(one, level) == name]
-        if not name or not narrower:
-            break
-        ratios = [one.ratio for one in narrower]
-        learned = learn_rate(ratios, spread, prior_factor=learned.factor)
-        spread = LEVEL_SIGMA
+        fits = [one for one in narrower if getattr(one, level) == name]
+        if name and fits:
+            ratios = [one.ratio for one in fits]
+            learned = learn_rate(ratios, spread, prior_factor=learned.factor)
+            narrower, spread = fits, LEVEL_SIGMA
     return learned
 
 

@@ -65,7 +65,7 @@ def read_means(takeoff: Node) -> Means:
         hand={name: hand.rate(name, default, _MINUTES) for name, default in _HAND_RATES.items()},
         seal_items=read_seal_items(takeoff.child("air_seal")),
         people=people.numerator,
-        loss=hand.rate("loss_per_person", defaults.LOSS_PER_PERSON, limits(0, "0.09", zero=True)),
+        loss=hand.rate("loss_per_person", defaults.LOSS_PER_PERSON, limits(0, "0.5", zero=True)),
         marker_ft2=takeoff.rate("marker_ft2", defaults.MARKER_FT2, limits(0, 10_000)),
         learned=read_learned(takeoff.child("learned")),
         on_date=read_date(takeoff, "date"),
@@ -74,5 +74,8 @@ def read_means(takeoff: Node) -> Means:
 
 
 def hand_divisor(people: int, loss: Fraction) -> Fraction:
-    """By how much `people` divide hand work: people x (1 - loss x (people - 2)), no loss to two."""
-    return people * (1 - loss * max(0, people - 2))
+    """By how much `people` divide hand work: people x (1 - loss x (people - 2)), no loss to two.
+
+    Where one more would only be in the way, that one is taken to wait: the best of fewer holds.
+    """
+    return max(size * (1 - loss * max(0, size - 2)) for size in range(1, people + 1))

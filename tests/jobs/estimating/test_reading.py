@@ -42,7 +42,7 @@ def test_the_shape_of_the_file(data: object, path: str, reason: str) -> None:
         ({"machine": {"lb_per_hour": 1200}}, "machine.lb_per_hour"),
         ({"hose_hand": {"minutes_per_bay": -1}}, "hose_hand.minutes_per_bay"),
         ({"hand": {"marker_minutes": "one"}}, "hand.marker_minutes"),
-        ({"hand": {"loss_per_person": 0.5}}, "hand.loss_per_person"),
+        ({"hand": {"loss_per_person": 0.6}}, "hand.loss_per_person"),
         ({"materials": {"x": {}}}, "materials.x.kind"),
         ({"materials": {"x": {"kind": "straw"}}}, "materials.x.kind"),
         ({"materials": {"cellulose": {"bag_lb": 0}}}, "materials.cellulose.bag_lb"),
