@@ -10,7 +10,7 @@ from functools import cached_property
 from django.db.models import Q
 
 from contractor import workdays
-from contractor.models import Branch, Crew, DayOff, Machine, Skill
+from contractor.models import Branch, Crew, CrewMember, DayOff, Machine, Skill
 from jobs.models import Step
 from scheduling.planning import problem as planner
 
@@ -90,11 +90,15 @@ class Calendar:
         return self.work.index(self.days[0], day)
 
 
-def work_calendar(branch: Branch) -> workdays.WorkCalendar:
-    """Return the days on which the branch works; one query."""
+def holidays_read(branch: Branch) -> dict[date, str]:
+    """Return the days on which the branch is closed, with their names; one query."""
+    return dict(branch.holidays.values_list("date", "name"))
+
+
+def work_calendar(branch: Branch, holidays: Iterable[date]) -> workdays.WorkCalendar:
+    """Return the days on which the branch works."""
     weekdays = frozenset(int(digit) - 1 for digit in branch.working_weekdays)
-    holidays = frozenset(branch.holidays.values_list("date", flat=True))
-    return workdays.WorkCalendar(weekdays, holidays)
+    return workdays.WorkCalendar(weekdays, frozenset(holidays))
 
 
 def minutes_for(step: Step, people: int) -> int:
@@ -121,9 +125,17 @@ def days_off_read(branch: Branch, first: date, last: date) -> DaysOff:
 
 
 def crew_facts(branch: Branch, off: DaysOff) -> list[CrewFacts]:
-    """Return the active crews with at least two active members; three queries."""
-    crews = branch.crews.filter(active=True).prefetch_related("members__skills")
-    facts = [_facts(crew, off) for crew in crews]
+    """Return the active crews with at least two active members, by name; two queries."""
+    members = (
+        CrewMember.objects.filter(crew__branch=branch, crew__active=True, active=True)
+        .select_related("crew")
+        .prefetch_related("skills")
+        .order_by("crew__name", "pk")
+    )
+    of_crew: dict[Crew, list[CrewMember]] = {}
+    for member in members:
+        of_crew.setdefault(member.crew, []).append(member)
+    facts = [_facts(crew, found, off) for crew, found in of_crew.items()]
     return [crew for crew in facts if crew.people >= FEWEST_PEOPLE]
 
 
@@ -185,8 +197,7 @@ def _minutes_on(
     return workdays.short_crew_minutes(whole, usual, left, there)
 
 
-def _facts(crew: Crew, off: DaysOff) -> CrewFacts:
-    members = [member for member in crew.members.all() if member.active]
+def _facts(crew: Crew, members: Sequence[CrewMember], off: DaysOff) -> CrewFacts:
     skills = {row.skill for member in members for row in member.skills.all()}
     return CrewFacts(crew, tuple(member.pk for member in members), frozenset(skills), off)
 

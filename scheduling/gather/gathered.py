@@ -1,30 +1,25 @@
 """Puts the rows of a branch together into one planning problem, with what was left off and why."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from functools import cached_property
 
-from contractor.models import Branch, DriveTime, Machine, PlanCosts
-from contractor.travel import DriveTable, Place, TravelSettings, YardDrive, drive_table
-from contractor.workdays import IsoWeek, weeks_working_days
+from contractor.models import Branch, PlanCosts
+from contractor.travel import YardDrive
+from contractor.workdays import IsoWeek
 from jobs.conditions.words import STEP_NAMES
-from jobs.models import Job, Site
-from jobs.queries import JobOutlook, jobs_outlook
 from scheduling.gather.cases import Context, JobCase, StepCase, job_case
 from scheduling.gather.crews import (
     Calendar,
     CrewFacts,
-    DaysOff,
-    crew_facts,
-    days_off_read,
     planner_crews,
     planner_machines,
-    work_calendar,
 )
 from scheduling.gather.holdups import Held, hold_up_of
 from scheduling.gather.names import Names
-from scheduling.gather.placements import Placement, Placements, histories, placements_read
+from scheduling.gather.placements import Placement, histories
+from scheduling.gather.rows import Drives, Rows, rows_read
 from scheduling.planning import problem as planner
 from scheduling.planning.move import steps_put
 from scheduling.planning.plan import Part, Plan, Stop, Visit
@@ -43,26 +38,32 @@ class Gathered:
     """A problem and what stands beside it.
 
     `plan` is the plan of the same days as drafted or posted, tidy or not; `cases` the jobs that
-    the problem holds; `held` those left off. `guessed` are the sites without coordinates.
+    the problem holds; `held_cases` those left off. `guessed` are the sites without coordinates.
     """
 
-    branch: Branch
+    rows: Rows
     problem: planner.Problem
     plan: Plan
     cases: tuple[JobCase, ...]
-    held: tuple[Held, ...]
+    held_cases: tuple[JobCase, ...]
     guessed: tuple[YardDrive, ...]
     names: Names
     calendar: Calendar
-    crews: tuple[CrewFacts, ...]
-    off: DaysOff
-    machines: tuple[Machine, ...]
-    placements: Placements
+
+    @property
+    def branch(self) -> Branch:
+        """The branch that is planned."""
+        return self.rows.branch
 
     @property
     def days(self) -> tuple[date, ...]:
         """The working days planned, as dates."""
         return self.calendar.days
+
+    @cached_property
+    def held(self) -> tuple[Held, ...]:
+        """The jobs left off, each with its hold-up in words and who holds it."""
+        return tuple(hold_up_of(case, case.steps[0], self.days) for case in self.held_cases)
 
     def day_index(self, day: date) -> int | None:
         """Return the number of a date among the days planned, None where it is none of them."""
@@ -80,7 +81,7 @@ class Gathered:
 
     @cached_property
     def _crew_of(self) -> dict[str, CrewFacts]:
-        return {crew.id: crew for crew in self.crews}
+        return {crew.id: crew for crew in self.rows.crews}
 
 
 def gather(*, branch: Branch, first: IsoWeek, weeks: int, today: date) -> Gathered:
@@ -89,46 +90,41 @@ def gather(*, branch: Branch, first: IsoWeek, weeks: int, today: date) -> Gather
     Raises GatherError where no working day is left. The number of queries does not depend on
     how many jobs, crews and weeks there are.
     """
-    calendar = _calendar(branch, first, weeks, today)
-    last_date = first.plus(weeks).monday - timedelta(days=1)
-    off = days_off_read(branch, calendar.days[0], calendar.days[-1])
-    placements = placements_read(branch, today, calendar.days[0])
-    jobs = Job.objects.open().filter(site__branch=branch)
-    outlooks = jobs_outlook(jobs, calendar.days)
-    drives = _drives(branch, [outlook.job.site for outlook in outlooks])
-    crews = tuple(crew_facts(branch, off))
-    steps = [entry.step for outlook in outlooks for entry in outlook.steps]
-    crew_rows = planner_crews(crews, steps, branch, calendar)
-    context = Context(
-        branch=branch,
-        costs=_costs_of(branch),
-        calendar=calendar,
-        crews=crews,
-        crew_rows={crew.id: crew for crew in crew_rows},
-        histories=histories(placements.effective, calendar.days, last_date),
-        yard_minutes=drives.from_yard,
-    )
-    found = [case for outlook in outlooks if (case := job_case(context, outlook))]
-    plan = plan_of(placements.effective, calendar)
-    on_plan = {part.step_id for part in (*placements.effective, *placements.posted)}
+    return gathered_of(rows_read(branch=branch, first=first, weeks=weeks, today=today))
+
+
+def gathered_of(rows: Rows) -> Gathered:
+    """Return the problem that rows already read amount to. Raises GatherError as `gather` does."""
+    calendar = _calendar(rows)
+    drives = rows.drives([outlook.job.site for outlook in rows.outlooks])
+    context = _context(rows, calendar, drives)
+    found = [case for outlook in rows.outlooks if (case := job_case(context, outlook))]
+    on_plan = {part.step_id for part in (*rows.placements.effective, *rows.placements.posted)}
     cases = [case for case in found if _is_planned(case, on_plan)]
-    machines = tuple(branch.machines.filter(active=True))
-    problem = _problem(context, cases, crew_rows, placements, drives)
-    kinds = [step.machine for job in problem.jobs for step in job.steps if step.machine]
-    problem = replace(problem, machines=planner_machines(machines, off, kinds, calendar))
+    problem = _problem(rows, context, cases, drives)
     return Gathered(
-        branch=branch,
+        rows=rows,
         problem=replace(problem, fixed=_feasible_fixed(problem, cases)),
-        plan=plan,
+        plan=plan_of(rows.placements.effective, calendar),
         cases=tuple(cases),
-        held=tuple(hold_up_of(case, calendar.days) for case in found if case not in cases),
+        held_cases=tuple(case for case in found if not _is_planned(case, on_plan)),
         guessed=drives.table.guessed,
-        names=_names(crews, outlooks),
+        names=_names(rows),
         calendar=calendar,
-        crews=crews,
-        off=off,
-        machines=machines,
-        placements=placements,
+    )
+
+
+def _context(rows: Rows, calendar: Calendar, drives: Drives) -> Context:
+    steps = [entry.step for outlook in rows.outlooks for entry in outlook.steps]
+    crews = planner_crews(rows.crews, steps, rows.branch, calendar)
+    return Context(
+        branch=rows.branch,
+        costs=rows.costs,
+        calendar=calendar,
+        crews=rows.crews,
+        crew_rows={crew.id: crew for crew in crews},
+        histories=histories(rows.placements.effective, calendar.days, rows.last_date),
+        yard_minutes=drives.from_yard,
     )
 
 
@@ -153,57 +149,14 @@ def _stop(job_id: int, parts: Sequence[Placement]) -> Stop:
     return Stop(f"job-{job_id}", tuple(Part(f"step-{p.step_id}", p.minutes) for p in ordered))
 
 
-def _calendar(branch: Branch, first: IsoWeek, weeks: int, today: date) -> Calendar:
-    work = work_calendar(branch)
-    days = tuple(day for day in weeks_working_days(work, first, weeks) if day >= today)
-    if not days:
-        last = first.plus(weeks - 1)
-        which = f"week {first}" if weeks == 1 else f"weeks {first} to {last}"
-        raise GatherError(f"{branch} has no working day left in {which} (today is {today}).")
-    return Calendar(work, days)
-
-
-def _costs_of(branch: Branch) -> PlanCosts:
-    """A branch whose costs nobody has set yet has the usual ones."""
-    return PlanCosts.objects.filter(branch=branch).first() or PlanCosts(branch=branch)
-
-
-@dataclass(frozen=True)
-class _Drives:
-    """The places in use and the minutes between them."""
-
-    places: tuple[str, ...]
-    table: DriveTable
-
-    @property
-    def from_yard(self) -> Mapping[str, int]:
-        return dict(zip(self.places, self.table.minutes[0], strict=True))
-
-    def only(self, used: set[str]) -> tuple[tuple[str, ...], tuple[tuple[int, ...], ...]]:
-        """The table cut to the yard and the places used."""
-        kept = [i for i, place in enumerate(self.places) if place == YARD or place in used]
-        rows = tuple(tuple(self.table.minutes[i][j] for j in kept) for i in kept)
-        return tuple(self.places[i] for i in kept), rows
-
-
-def _drives(branch: Branch, sites: Sequence[Site]) -> _Drives:
-    by_place = {site.place: site for site in sites}
-    places = [_place(YARD, branch), *(_place(name, site) for name, site in by_place.items())]
-    measured = {
-        (row.from_place, row.to_place): row.minutes
-        for row in DriveTime.objects.filter(branch=branch)
-    }
-    settings = TravelSettings(
-        road_factor=float(branch.road_factor), minutes_per_stop=branch.arrival_minutes
-    )
-    table = drive_table(places, settings, measured)
-    return _Drives(tuple(place.id for place in places), table)
-
-
-def _place(name: str, row: Branch | Site) -> Place:
-    if row.latitude is None or row.longitude is None:
-        return Place(name)
-    return Place(name, float(row.latitude), float(row.longitude))
+def _calendar(rows: Rows) -> Calendar:
+    if not rows.days:
+        last = rows.first.plus(rows.weeks - 1)
+        which = f"week {rows.first}" if rows.weeks == 1 else f"weeks {rows.first} to {last}"
+        raise GatherError(
+            f"{rows.branch} has no working day left in {which} (today is {rows.today})."
+        )
+    return Calendar(rows.work, rows.days)
 
 
 def _is_planned(case: JobCase, on_plan: set[int]) -> bool:
@@ -214,26 +167,23 @@ def _is_planned(case: JobCase, on_plan: set[int]) -> bool:
 
 
 def _problem(
-    context: Context,
-    cases: Sequence[JobCase],
-    crews: tuple[planner.Crew, ...],
-    placements: Placements,
-    drives: _Drives,
+    rows: Rows, context: Context, cases: Sequence[JobCase], drives: Drives
 ) -> planner.Problem:
     places, minutes = drives.only({case.job.place for case in cases})
-    steps = {entry.step.id for case in cases for entry in case.steps}
+    steps = [entry.step for case in cases for entry in case.steps]
+    kinds = {step.machine for step in steps if step.machine}
     return planner.Problem(
         days=tuple(day.isoformat() for day in context.calendar.days),
         places=places,
         travel_minutes=minutes,
-        crews=crews,
-        machines=(),
+        crews=tuple(context.crew_rows.values()),
+        machines=planner_machines(rows.machines, rows.off, kinds, context.calendar),
         jobs=tuple(case.job for case in cases),
-        max_stops=max(1, context.branch.max_stops),
-        min_part_minutes=max(1, context.branch.min_part_minutes),
+        max_stops=max(1, rows.branch.max_stops),
+        min_part_minutes=max(1, rows.branch.min_part_minutes),
         fixed=(),
-        posted=_posted(context, placements.posted, steps),
-        costs=planner_costs(context.costs),
+        posted=_posted(context, rows.placements.posted, {step.id for step in steps}),
+        costs=planner_costs(rows.costs),
     )
 
 
@@ -280,9 +230,9 @@ def _feasible_fixed(
     return tuple(kept)
 
 
-def _names(crews: Sequence[CrewFacts], outlooks: Sequence[JobOutlook]) -> Names:
-    names = {crew.id: crew.crew.name for crew in crews}
-    for outlook in outlooks:
+def _names(rows: Rows) -> Names:
+    names = {crew.id: crew.crew.name for crew in rows.crews}
+    for outlook in rows.outlooks:
         names[outlook.job.plan_id] = str(outlook.job)
         names[outlook.job.site.place] = outlook.job.site.name
         for entry in outlook.steps:

@@ -12,6 +12,7 @@ from jobs.conditions.readiness import JobCondition, marks, step_ready
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.states import OWED
 from jobs.conditions.words import PARTY_NAMES, STEP_NAMES
+from jobs.conditions_rows import job_condition
 from jobs.queries import JobOutlook
 from scheduling.gather.cases import JobCase, StepCase
 
@@ -41,9 +42,8 @@ class Held:
     owed_by: str = ""
 
 
-def hold_up_of(case: JobCase, days: tuple[date, ...]) -> Held:
-    """Return what holds up the first step of a job that is left to place."""
-    first = case.steps[0]
+def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
+    """Return what holds up a job whose first step that is left to place is `first`."""
     if first.outlook.held_by:
         return Held(case.outlook, HoldUp.ESTIMATE, first.outlook.held_by[0].text)
     if not first.step.minutes:
@@ -66,12 +66,11 @@ def _words(what: str, case: StepCase) -> str:
 
 
 def _blocking(outlook: JobOutlook, first: StepCase, last_day: date) -> list[JobCondition]:
-    """The conditions that are not true even on the last day."""
-    ready = outlook.job.ready_date
-    kind = first.step.kind
+    """The conditions of the step that are not true even on the last day."""
+    kind, ready = first.step.kind, outlook.job.ready_date
     return [
         condition
-        for condition in first.outlook.first_needed
+        for condition in (job_condition(row) for row in outlook.conditions)
         if not step_ready(kind, [condition], last_day, ready).ready
     ]
 

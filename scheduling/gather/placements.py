@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 
-from django.db.models import Q
+from django.db.models import FilteredRelation, Q
 
 from contractor.models import Branch
+from contractor.workdays import IsoWeek
 from jobs.models import Job
-from scheduling.models import Part, WeekVersion
+from scheduling.models import Part, Week, WeekVersion
 
 SEEN = (WeekVersion.State.DRAFT, WeekVersion.State.POSTED)
 
@@ -25,8 +26,10 @@ class Placement:
     day: date
     minutes: int
     step_minutes: int
-    position: int
     step_position: int
+    position: int
+    stop_id: int
+    crew_day_id: int
 
     @property
     def share(self) -> Fraction:
@@ -35,8 +38,28 @@ class Placement:
 
 
 @dataclass(frozen=True)
+class WeekRow:
+    """A week of the branch: its revision and which versions it has."""
+
+    pk: int
+    week: IsoWeek
+    revision: int
+    states: frozenset[str]
+
+    @property
+    def has_draft(self) -> bool:
+        """Whether the office has a draft of it."""
+        return WeekVersion.State.DRAFT in self.states
+
+    @property
+    def has_posted(self) -> bool:
+        """Whether crews and builders see it."""
+        return WeekVersion.State.POSTED in self.states
+
+
+@dataclass(frozen=True)
 class Placements:
-    """The parts that count, and those that crews and builders see from today on.
+    """The parts that count, and those that crews and builders see.
 
     Of a week with a draft the days to come count as drafted; days gone by count as posted.
     """
@@ -45,19 +68,35 @@ class Placements:
     posted: tuple[Placement, ...]
 
 
-def placements_read(branch: Branch, today: date, since: date) -> Placements:
+def weeks_read(branch: Branch) -> dict[IsoWeek, WeekRow]:
+    """Return every week of the branch that anybody has touched; one query."""
+    rows = (
+        Week.objects.filter(branch=branch)
+        .annotate(seen=FilteredRelation("versions", condition=Q(versions__state__in=SEEN)))
+        .values_list("pk", "iso_year", "iso_week", "revision", "seen__state")
+    )
+    found: dict[IsoWeek, WeekRow] = {}
+    for pk, year, number, revision, state in rows:
+        week = IsoWeek(year, number)
+        states = found[week].states if week in found else frozenset()
+        found[week] = WeekRow(pk, week, revision, states | ({state} if state else set()))
+    return found
+
+
+def placements_read(
+    branch: Branch, weeks: Iterable[WeekRow], today: date, since: date
+) -> Placements:
     """Return the branch's placements: all of its open jobs, of other jobs those from `since` on.
 
-    Takes two queries.
+    Takes one query.
     """
-    drafts = WeekVersion.objects.filter(week__branch=branch, state=WeekVersion.State.DRAFT)
-    drafted_weeks = set(drafts.values_list("week_id", flat=True))
+    drafted = {row.pk for row in weeks if row.has_draft}
     effective, posted = [], []
     for state, week_id, placement in _rows(branch, since):
         is_posted, is_past = state == WeekVersion.State.POSTED, placement.day < today
-        if is_posted and not is_past:
+        if is_posted:
             posted.append(placement)
-        if is_posted == (is_past or week_id not in drafted_weeks):
+        if is_posted == (is_past or week_id not in drafted):
             effective.append(placement)
     return Placements(tuple(effective), tuple(posted))
 
@@ -80,8 +119,10 @@ def _rows(branch: Branch, since: date) -> Iterable[tuple[str, int, Placement]]:
             "stop__crew_day__date",
             "minutes",
             "step_minutes",
-            "stop__position",
             "step__position",
+            "stop__position",
+            "stop_id",
+            "stop__crew_day_id",
         )
     )
     return ((row[0], row[1], Placement(*row[2:])) for row in rows)

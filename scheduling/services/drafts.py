@@ -141,7 +141,7 @@ def _step_minutes(gathered: Gathered, plan: Plan) -> dict[str, int]:
     """
     kept = {
         (f"step-{part.step_id}", f"crew-{part.crew_id}", part.day, part.minutes): part.step_minutes
-        for part in gathered.placements.effective
+        for part in gathered.rows.placements.effective
     }
     found: dict[str, int] = {}
     for visit, _, part in plan.parts():
@@ -242,7 +242,7 @@ def _next_free(
 ) -> Iterable[int]:
     for kind in kinds:
         if (day, kind) not in free:
-            there = machines_on(gathered.machines, gathered.off, kind, day)
+            there = machines_on(gathered.rows.machines, gathered.rows.off, kind, day)
             free[day, kind] = [machine.pk for machine in there]
         if free[day, kind]:
             yield free[day, kind].pop(0)

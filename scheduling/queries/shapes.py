@@ -1,0 +1,285 @@
+"""What the pages of weeks and crew-days are made of; reads nothing."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, time
+
+from contractor.models import Branch, Crew
+from contractor.workdays import IsoWeek
+from jobs.models import Condition, Job, Superintendent
+from scheduling.gather import HoldUp
+from scheduling.models import PlanningRun
+
+
+@dataclass(frozen=True)
+class StripPart:
+    """Minutes of one step at a stop; `of_minutes` is the whole step for that crew."""
+
+    step_id: int
+    kind: str
+    name: str
+    minutes: int
+    of_minutes: int
+
+
+@dataclass(frozen=True)
+class Readiness:
+    """How ready a house is, as marks with words: "4 of 6", what is open, and the line."""
+
+    line: str
+    count: str
+    open: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One stop on the week page."""
+
+    stop_id: int
+    job_id: int
+    title: str
+    builder: str
+    site: str
+    drive_minutes: int
+    setup_minutes: int
+    parts: tuple[StripPart, ...]
+    line: str
+    count: str
+    open: tuple[str, ...]
+    chance: float
+    differs: bool
+    late_days: int
+    promised_date: date | None
+
+    @property
+    def work_minutes(self) -> int:
+        """Minutes worked on steps, without set-up and drive."""
+        return sum(part.minutes for part in self.parts)
+
+    @property
+    def minutes(self) -> int:
+        """Minutes at the house: set-up and work."""
+        return self.setup_minutes + self.work_minutes
+
+
+@dataclass(frozen=True)
+class CrewDayCell:
+    """One crew on one day: what it has, what the plan uses of it, and its stops."""
+
+    crew_id: int
+    date: date
+    is_past: bool
+    available_minutes: int
+    overtime_minutes: int
+    stops: tuple[Strip, ...]
+    home_minutes: int
+    machines: tuple[str, ...]
+    differs: bool
+
+    @property
+    def is_off(self) -> bool:
+        """Whether the crew does not work on this day."""
+        return self.available_minutes == 0
+
+    @property
+    def used_minutes(self) -> int:
+        """Drive, set-up and work together."""
+        return self.home_minutes + sum(stop.drive_minutes + stop.minutes for stop in self.stops)
+
+    @property
+    def over_minutes(self) -> int:
+        """Minutes of overtime that the plan uses."""
+        return max(0, self.used_minutes - self.available_minutes)
+
+    @property
+    def free_minutes(self) -> int:
+        """Usual minutes that the plan leaves."""
+        return max(0, self.available_minutes - self.used_minutes)
+
+
+@dataclass(frozen=True)
+class CrewRow:
+    """A crew with a cell for each day of the page."""
+
+    crew: Crew
+    cells: tuple[CrewDayCell, ...]
+
+
+@dataclass(frozen=True)
+class DayHead:
+    """A day of the page: a working day, or a weekday that a holiday closes."""
+
+    date: date
+    closed: str
+    is_today: bool
+    is_past: bool
+
+
+@dataclass(frozen=True)
+class WeekHead:
+    """A week of the page; `changes` counts the stops in which its draft differs from the posted."""
+
+    week: IsoWeek
+    revision: int
+    has_draft: bool
+    has_posted: bool
+    changes: int
+
+    @property
+    def label(self) -> str:
+        """The week as ISO 8601 writes it."""
+        return str(self.week)
+
+    @property
+    def previous(self) -> IsoWeek:
+        """The week before."""
+        return self.week.plus(-1)
+
+    @property
+    def next(self) -> IsoWeek:
+        """The week after."""
+        return self.week.plus(1)
+
+
+@dataclass(frozen=True)
+class ShelfJob:
+    """A job with steps that no plan holds, and what holds it up."""
+
+    job_id: int
+    title: str
+    builder: str
+    sentence: str
+    promised_date: date | None
+    steps: tuple[str, ...]
+    minutes: int
+    line: str
+    count: str
+    open: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ShelfGroup:
+    """The jobs that one kind of hold-up keeps off the plan."""
+
+    hold_up: HoldUp
+    title: str
+    jobs: tuple[ShelfJob, ...]
+
+
+@dataclass(frozen=True)
+class WeekPage:
+    """Everything that the week page shows."""
+
+    branch: Branch
+    heads: tuple[WeekHead, ...]
+    days: tuple[DayHead, ...]
+    rows: tuple[CrewRow, ...]
+    shelf: tuple[ShelfGroup, ...]
+    revisions: Mapping[str, int]
+    run: PlanningRun | None
+    proposal: PlanningRun | None
+    guessed: tuple[str, ...]
+
+    @property
+    def longest_minutes(self) -> int:
+        """The longest crew-day, used or available: one scale for the whole page."""
+        cells = [cell for row in self.rows for cell in row.cells]
+        return max((max(c.used_minutes, c.available_minutes) for c in cells), default=0)
+
+
+@dataclass(frozen=True)
+class Load:
+    """Something to load: an amount of an item in a unit."""
+
+    item: str
+    quantity: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class CrewStop:
+    """One stop of a crew's day, with its times and what to know before starting."""
+
+    job: Job
+    drive_minutes: int
+    arrive: time
+    leave: time
+    setup_minutes: int
+    parts: tuple[StripPart, ...]
+    loads: tuple[Load, ...]
+    line: str
+    count: str
+    open: tuple[str, ...]
+    conditions: tuple[Condition, ...] = field(default=())
+
+    @property
+    def title(self) -> str:
+        """The house as the office calls it."""
+        return str(self.job)
+
+    @property
+    def address(self) -> str:
+        """Where it stands."""
+        return self.job.site.address
+
+    @property
+    def latitude(self) -> float | None:
+        """Degrees north, where known."""
+        value = self.job.site.latitude
+        return None if value is None else float(value)
+
+    @property
+    def longitude(self) -> float | None:
+        """Degrees east, where known."""
+        value = self.job.site.longitude
+        return None if value is None else float(value)
+
+    @property
+    def builder(self) -> str:
+        """The customer company."""
+        return self.job.site.builder.name
+
+    @property
+    def superintendent(self) -> Superintendent | None:
+        """Who runs the site."""
+        return self.job.site.superintendent
+
+
+@dataclass(frozen=True)
+class CrewDayLine:
+    """A posted crew-day in a list."""
+
+    crew: Crew
+    date: date
+    stops: tuple[str, ...]
+    minutes: int
+
+
+@dataclass(frozen=True)
+class CrewDayPage:
+    """A posted crew-day as the crew sees it."""
+
+    crew: Crew
+    branch: Branch
+    date: date
+    start: time
+    end: time
+    members: tuple[str, ...]
+    machines: tuple[str, ...]
+    stops: tuple[CrewStop, ...]
+    home_minutes: int
+    loads: tuple[Load, ...]
+
+
+@dataclass(frozen=True)
+class RunPage:
+    """How a planning run goes, and what accepting its plan would move."""
+
+    cost: int | None
+    bound: int | None
+    gap: float | None
+    seconds: float
+    points: tuple[tuple[float, int, int], ...]
+    changes: tuple[str, ...]
+    attempt: int
+    is_starting: bool
