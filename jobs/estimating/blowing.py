@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from jobs.estimating import defaults
+from jobs.estimating.exact import said
 from jobs.estimating.materials import Material
 from jobs.estimating.reading import Default, Node, Rate, limits
 
@@ -45,11 +46,26 @@ class Pace:
     name: str
     lb_per_hour: Fraction
     of_each: Mapping[str, Fraction]
-    rates: tuple[Rate, ...]
+    rates: Mapping[str, Rate]
+    hose_share: Fraction
 
     def minutes(self, pounds: Fraction) -> Fraction:
         """Blow minutes = pounds / rate."""
         return pounds * 60 / self.lb_per_hour
+
+    def reasons(self, bag_lb: Fraction) -> list[str]:
+        """Who sets the pace and why, in sentences."""
+        each = ", ".join(f"{who.replace('_', ' ')} {said(v)}" for who, v in self.of_each.items())
+        lines = [
+            f"Paced by the {self.name.replace('_', ' ')} at {said(self.lb_per_hour)} lb/h"
+            f" ({said(self.lb_per_hour / bag_lb, 1)} bags/h), the least in lb/h of {each}."
+        ]
+        if self.hose_share < 1:
+            lines.append(
+                f"Hose and lift leave {said(self.hose_share * 100)} % of the machine's rate."
+            )
+        rates = self.rates.values()
+        return lines + [f"Rate: {rate.spoken()}." for rate in rates if rate.default or rate.jobs]
 
 
 def read_machine(machine: Node, hose_hand: Node) -> Machine:
@@ -113,7 +129,8 @@ def slope_pace(machine: Machine, material: Material, fill: str) -> Pace:
         "machine": rate.value * machine.hose_share,
         "feeder": machine.feed_bags_per_hour.value * material.bag(),
     }
-    return _slowest(of_each, (rate, machine.feed_bags_per_hour))
+    rates = {"machine": rate, "feeder": machine.feed_bags_per_hour}
+    return _slowest(of_each, rates, machine.hose_share)
 
 
 def flat_pace(machine: Machine, material: Material, lb_per_ft2: Fraction) -> Pace:
@@ -121,9 +138,9 @@ def flat_pace(machine: Machine, material: Material, lb_per_ft2: Fraction) -> Pac
     closed = slope_pace(machine, material, "open")
     spread = machine.spread_ft2_per_hour
     of_each = {**closed.of_each, "hose_hand": spread.value * lb_per_ft2}
-    return _slowest(of_each, (*closed.rates, spread))
+    return _slowest(of_each, {**closed.rates, "hose_hand": spread}, machine.hose_share)
 
 
-def _slowest(of_each: Mapping[str, Fraction], rates: tuple[Rate, ...]) -> Pace:
+def _slowest(of_each: Mapping[str, Fraction], rates: Mapping[str, Rate], share: Fraction) -> Pace:
     name = min(of_each, key=lambda who: of_each[who])
-    return Pace(name, of_each[name], of_each, rates)
+    return Pace(name, of_each[name], of_each, rates, share)

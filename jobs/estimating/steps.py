@@ -3,10 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import reduce
+from operator import mul
 
 from jobs.estimating.blowing import Pace
 from jobs.estimating.cautions import Doubt
-from jobs.estimating.exact import plain, said
+from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.reading import Rate
 
 ATTIC_WORK = frozenset({"flat_blow", "slope_blow", "baffles", "air_seal", "removal"})
@@ -89,45 +91,51 @@ class Step:
         self.figures.append(Figure(figure, value, unit, formula, inputs, source))
         return value
 
+    def product(self, figure: str, unit: str, source: str, /, **inputs: Fraction) -> Fraction:
+        """Keep a figure that is the product of its inputs, and give it back."""
+        value = reduce(mul, inputs.values())
+        formula = " x ".join(f"{{{name}}}" for name in inputs)
+        return self.figure(figure, value, unit, formula, source, **inputs)
+
     def fact(self, **facts: Fraction | str | int | None) -> None:
         """Set fields of the estimate's file; a fraction becomes a plain number."""
         for name, value in facts.items():
             self.facts[name] = plain(value) if isinstance(value, Fraction) else value
 
+    def bag(self, pounds: Fraction, bag_lb: Fraction, material: str) -> int:
+        """Count bags: pounds / bag weight, rounded up once over the space."""
+        bags = ceiling(pounds / bag_lb)
+        formula = "{pounds} / {bag_lb}, rounded up once"
+        self.figure(
+            "bags", Fraction(bags), "bags", formula, "the bag's label", pounds=pounds, bag_lb=bag_lb
+        )
+        self.fact(material=material, pounds=pounds, bags=bags)
+        self.loads.append(Load(material, bags, "bags"))
+        return bags
+
     def blow(self, pace: Pace, pounds: Fraction, bag_lb: Fraction) -> None:
         """Blow so many pounds at a pace: blow minutes = pounds / rate, the slowest named."""
-        self.use(*pace.rates)
+        self.use(*pace.rates.values())
         self.blow_minutes = self.figure(
             "machine_minutes",
             pace.minutes(pounds),
             "min",
             "{pounds} / {lb_per_hour} x 60",
-            f"the slowest of {', '.join(pace.of_each)}: {pace.rates[0].source}",
+            f"the slowest of {', '.join(pace.of_each)}: {pace.rates[pace.name].source}",
             pounds=pounds,
             lb_per_hour=pace.lb_per_hour,
         )
         self.fact(paced_by=pace.name, lb_per_hour=pace.lb_per_hour)
-        each = ", ".join(f"{who} {said(rate)}" for who, rate in pace.of_each.items())
-        self.because.append(
-            f"Paced by the {pace.name.replace('_', ' ')} at {said(pace.lb_per_hour)} lb/h"
-            f" ({said(pace.lb_per_hour / bag_lb, 1)} bags/h), the least in lb/h of {each}:"
-            f" {said(self.blow_minutes, 1)} minutes of blowing."
-        )
-        self.because.extend(
-            f"Rate: {rate.spoken()}." for rate in pace.rates if rate.default or rate.jobs
-        )
+        self.because += [
+            *pace.reasons(bag_lb),
+            f"Blowing takes {said(self.blow_minutes, 1)} minutes.",
+        ]
 
     def handle(self, rate: Rate, count: Fraction, what: str) -> None:
         """Add the handling of the hose, so many minutes for each bay or cavity."""
         self.use(rate)
-        self.handling_minutes = self.figure(
-            "handling_minutes",
-            rate.value * count,
-            "min",
-            "{count} x {rate}",
-            rate.source,
-            count=count,
-            rate=rate.value,
+        self.handling_minutes = self.product(
+            "handling_minutes", "min", rate.source, count=count, rate=rate.value
         )
         self.because.append(
             f"Handling the hose adds {said(self.handling_minutes, 1)} minutes: {said(count)} x"
@@ -136,21 +144,13 @@ class Step:
 
     def by_hand(self, rate: Rate, quantity: Fraction, what: str) -> None:
         """Add hand work: quantity x person-minutes each."""
-        minutes = rate.value * quantity
-        if not minutes:
+        if not rate.value * quantity:
             return
         self.use(rate)
+        name = f"{what.lower()} minutes"
+        minutes = self.product(name, "person-min", rate.source, quantity=quantity, rate=rate.value)
         self.hand_minutes += minutes
         self.because.append(f"{what}: {said(quantity)} x {rate.spoken()} = {said(minutes)}.")
-        self.figure(
-            f"{what.lower()} minutes",
-            minutes,
-            "person-min",
-            "{quantity} x {rate}",
-            rate.source,
-            quantity=quantity,
-            rate=rate.value,
-        )
 
 
 @dataclass(slots=True)

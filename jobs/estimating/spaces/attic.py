@@ -130,9 +130,7 @@ def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt
 
     doubt = doubt_of(row)
     if doubt is None and attic.existing and attic.existing_lb_per_ft2 is None:
-        text = (
-            "What lies there already is not weighed: its lb/ft2, or depth and density, are unknown."
-        )
+        text = "What lies there already is not weighed: give its lb/ft2, or depth and density."
         return Doubt("board_unknown", text, LOAD_SOURCE)
     if doubt is None or not doubt.holds:
         return doubt
@@ -146,41 +144,15 @@ def _flat_blow(
 ) -> Step:
     step = Step("flat_blow", attic.area_ft2, "ft2")
     weight, bag_lb = row.lb_per_ft2(material.bag()), material.bag()
-    pounds = step.figure(
-        "pounds",
-        attic.area_ft2 * weight,
-        "lb",
-        "{area_ft2} x {lb_per_ft2}",
-        CHART_SOURCE,
-        area_ft2=attic.area_ft2,
-        lb_per_ft2=weight,
-    )
-    bags = ceiling(pounds / bag_lb)
-    step.figure(
-        "bags",
-        Fraction(bags),
-        "bags",
-        "{pounds} / {bag_lb}, rounded up once",
-        CHART_SOURCE,
-        pounds=pounds,
-        bag_lb=bag_lb,
-    )
-    step.fact(
-        material=material.name,
-        fill="open",
-        r=row.r,
-        initial_in=row.initial_in,
-        settled_in=row.settled_in,
-        lb_per_ft2=weight,
-        pounds=pounds,
-        bags=bags,
-    )
+    pounds = step.product("pounds", "lb", CHART_SOURCE, area_ft2=attic.area_ft2, lb_per_ft2=weight)
+    bags = step.bag(pounds, bag_lb, material.name)
+    step.fact(fill="open", r=row.r, initial_in=row.initial_in, settled_in=row.settled_in)
+    step.fact(lb_per_ft2=weight)
     step.because.append(
         f"R-{said(row.r)} of {material.name} lays {said(weight, 4)} lb/ft2: {said(attic.area_ft2)}"
         f" ft2 take {said(pounds)} lb, {bags} bags of {said(bag_lb)} lb."
     )
     step.blow(flat_pace(means.machine, material, weight), pounds, bag_lb)
-    step.loads.append(Load(material.name, bags, "bags"))
     step.by_hand(means.hand["marker_minutes"], Fraction(markers), "Depth markers")
     step.loads.append(Load("markers", markers, "pieces"))
     dam(node, step, means, row.initial_in)

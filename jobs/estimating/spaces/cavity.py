@@ -4,12 +4,11 @@ from fractions import Fraction
 
 from jobs.estimating import cautions, defaults
 from jobs.estimating.charts import pick_cavity_row
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.exact import plain, said
 from jobs.estimating.materials import FILLS, Material
 from jobs.estimating.reading import Node, limits, note
-from jobs.estimating.steps import Load, Space, Step
+from jobs.estimating.steps import Space, Step
 
-LABEL = "the bag's label"
 R_SOURCE = "16 CFR 460.17: R from the product's chart, never inches times R per inch"
 
 
@@ -30,38 +29,14 @@ def read_fill(node: Node, material: Material) -> tuple[Fraction, str]:
 
 def filled(step: Step, volume_ft3: Fraction, lb_per_ft3: Fraction, material: Material) -> Fraction:
     """Pounds = volume x density; bags = pounds / bag weight, rounded up once. Gives the pounds."""
-    bag_lb = material.bag()
-    pounds = step.figure(
-        "pounds",
-        volume_ft3 * lb_per_ft3,
-        "lb",
-        "{volume_ft3} x {lb_per_ft3}",
-        f"fill density of {material.name}",
-        volume_ft3=volume_ft3,
-        lb_per_ft3=lb_per_ft3,
-    )
-    bags = ceiling(pounds / bag_lb)
-    step.figure(
-        "bags",
-        Fraction(bags),
-        "bags",
-        "{pounds} / {bag_lb}, rounded up once",
-        LABEL,
-        pounds=pounds,
-        bag_lb=bag_lb,
-    )
-    step.fact(
-        material=material.name,
-        volume_ft3=volume_ft3,
-        lb_per_ft3=lb_per_ft3,
-        pounds=pounds,
-        bags=bags,
-    )
+    source = f"fill density of {material.name}"
+    pounds = step.product("pounds", "lb", source, volume_ft3=volume_ft3, lb_per_ft3=lb_per_ft3)
+    bags = step.bag(pounds, material.bag(), material.name)
+    step.fact(volume_ft3=volume_ft3, lb_per_ft3=lb_per_ft3)
     step.because.append(
         f"{said(volume_ft3)} ft3 at {said(lb_per_ft3)} lb/ft3 of {material.name} take"
-        f" {said(pounds)} lb, {bags} bags of {said(bag_lb)} lb."
+        f" {said(pounds)} lb, {bags} bags of {said(material.bag())} lb."
     )
-    step.loads.append(Load(material.name, bags, "bags"))
     return pounds
 
 

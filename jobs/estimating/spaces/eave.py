@@ -8,6 +8,7 @@ from jobs.estimating.charts import ChartRow
 from jobs.estimating.codes import LOCAL, Code, raised_heel_r, vent_sentence
 from jobs.estimating.exact import said
 from jobs.estimating.reading import Node, limits
+from jobs.estimating.spaces.pitch import read_pitch
 
 HEEL_SOURCE = "IECC R402.2.1; IRC R806.3"
 
@@ -26,7 +27,7 @@ def heel_room_in(node: Node) -> Fraction | None:
 
 def eave_depth(node: Node, room_in: Fraction | None, row: ChartRow) -> Doubt | None:
     """The doubt that the fill does not reach its depth over the plate."""
-    pitch = node.maybe("pitch", "in per ft", limits(0, 60))
+    pitch = read_pitch(node)
     if room_in is None or row.initial_in is None or row.initial_in <= room_in:
         return None
     text = f"Over the plate there is room for {said(room_in)} of {said(row.initial_in)} in"

@@ -48,15 +48,8 @@ def _one_item(step: Step, kind: str, seal: SealItem, count: Fraction) -> Fractio
     step.use(seal.board_ft)
     board_ft = seal.board_ft.value * count
     if board_ft:
-        step.figure(
-            f"foam_{kind}",
-            board_ft,
-            "board-ft",
-            "{quantity} x {rate}",
-            seal.board_ft.source,
-            quantity=count,
-            rate=seal.board_ft.value,
-        )
+        name, source, rate = f"foam_{kind}", seal.board_ft.source, seal.board_ft.value
+        step.product(name, "board-ft", source, quantity=count, rate=rate)
     return board_ft
 
 

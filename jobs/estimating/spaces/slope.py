@@ -7,17 +7,17 @@ from jobs.estimating import cautions, defaults
 from jobs.estimating.blowing import slope_pace
 from jobs.estimating.codes import EXCEPTED_R, LOCAL, Code, ceiling_without_attic
 from jobs.estimating.exact import ceiling, plain, said
-from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in, slope_length_ft
+from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in
 from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.cavity import cavity_r, filled, read_fill
 from jobs.estimating.spaces.handwork import mask
+from jobs.estimating.spaces.pitch import LENGTH, lengths_differ, read_length_ft
 from jobs.estimating.steps import Load, Space, Step
 
 COVERS = ("net", "board", "none")
 GEOMETRY = "geometry: clear width x fill depth x length"
-_LENGTH = limits(0, 1000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +78,7 @@ def slope_bays(node: Node, means: Means) -> Space:
         raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
     density, fill = read_fill(node, material)
     space = Space(notes=_exception(slope, means.code))
+    space.doubt(lengths_differ(node))
     space.doubt(cautions.vent_space(slope.vent_in, _least_vent_in(node)))
     if fill == "dense":
         space.doubt(cautions.density_low(density, material.dense_min_lb_per_ft3))
@@ -112,7 +113,7 @@ def read_slope(node: Node) -> Slope:
 
 def _runs(node: Node) -> tuple[Run, ...]:
     runs = [_run(item) for item in node.children("runs")]
-    runs += [Run(Fraction(1), length) for length in node.numbers("lengths_ft", "ft", _LENGTH)]
+    runs += [Run(Fraction(1), length) for length in node.numbers("lengths_ft", "ft", LENGTH)]
     if node.has("bays") or not runs:
         runs.append(_run(node))
     return tuple(runs)
@@ -120,27 +121,7 @@ def _runs(node: Node) -> tuple[Run, ...]:
 
 def _run(node: Node) -> Run:
     bays = node.whole("bays", limits(0, 100_000), default=None)
-    return Run(Fraction(bays), _length_ft(node))
-
-
-def _length_ft(node: Node) -> Fraction:
-    length, run = node.maybe("length_ft", "ft", _LENGTH), node.maybe("run_ft", "ft", _LENGTH)
-    pitch = _pitch(node)
-    if length is not None:
-        return length
-    if run is None or pitch is None:
-        missing = "length_ft" if run is None else "pitch"
-        raise node.fail(missing, "is missing; expected length_ft, or run_ft and pitch")
-    return slope_length_ft(run, pitch)
-
-
-def _pitch(node: Node) -> Fraction | None:
-    """Rise in inches per foot of run; "6/12" and "6:12" are pitches, not fractions."""
-    raw = node.raw("pitch")
-    if isinstance(raw, str) and raw.replace(" ", "").endswith(("/12", ":12")):
-        rise = {"pitch": raw.replace(" ", "")[:-3]}
-        node = Node(rise, node.path, node.assumed)
-    return node.maybe("pitch", "in rise per 12 in of run", limits(0, 60, zero=True))
+    return Run(Fraction(bays), read_length_ft(node))
 
 
 def _exception(slope: Slope, code: Code | None) -> list[str]:
