@@ -8,6 +8,10 @@ from jobs.estimating.exact import said
 LOAD_24_IN = Fraction("1.3")
 LOAD_16_IN = Fraction("2.2")
 LOAD_SOURCE = "a board maker's recommendation in a DOE loose-fill fact sheet"
+DENSITY_SOURCE = (
+    "the material's own minimum; 3.5 lb/ft3 for cellulose: Karg, National Weatherization Conference"
+    " 2005; 1.5 for fibreglass: DOE loose-fill fact sheet"
+)
 DOUBTFUL_DENSITY = Fraction("3.2")
 
 
@@ -101,7 +105,7 @@ def density_low(lb_per_ft3: Fraction, least: Fraction | None) -> Doubt | None:
     nearly = density_verdict(lb_per_ft3, least, doubtful) == "warn"
     text = f"A dense fill of {said(lb_per_ft3)} lb/ft3 is under the minimum of {said(least)} lb/ft3"
     text += "; from 3.2 on it is called probably enough." if nearly else "; it may settle."
-    return Doubt("density_low", text, "Karg, National Weatherization Conference 2005", holds=True)
+    return Doubt("density_low", text, DENSITY_SOURCE, holds=True)
 
 
 def board_strength(board_in: Fraction | None, spacing_in: Fraction) -> Doubt | None:

@@ -48,6 +48,29 @@ SETUP_BLOW = Default(
 )
 SETUP_HAND = Default("30", "person-min", f"hand work alone needs no hose run; {MEMORY}")
 
+HAND: Mapping[str, Default] = {
+    "marker_minutes": MARKER_MINUTES,
+    "hatch_minutes": HATCH_MINUTES,
+    "dam_minutes_per_ft": DAM_MINUTES_PER_FT,
+    "masking_minutes_per_ft2": MASKING_MINUTES,
+    "baffle_minutes": BAFFLE_MINUTES,
+    "batt_minutes_per_ft2": BATT_MINUTES_PER_FT2,
+    "net_minutes_per_ft2": NET_MINUTES_PER_FT2,
+    "removal_minutes_per_ft2": REMOVAL_MINUTES_PER_FT2,
+}
+# Every rate that a contractor may set, by its path in a takeoff.
+RATES: Mapping[str, Default] = {
+    "machine.lb_per_hour.open": OPEN_LB_PER_HOUR,
+    "machine.dense_share": DENSE_SHARE,
+    "machine.feed_bags_per_hour": FEED_BAGS_PER_HOUR,
+    "hose_hand.spread_ft2_per_hour": SPREAD_FT2_PER_HOUR,
+    "hose_hand.minutes_per_bay": MINUTES_PER_BAY,
+    "hose_hand.minutes_per_cavity": MINUTES_PER_CAVITY,
+    **{f"hand.{name}": default for name, default in HAND.items()},
+    "hand.loss_per_person": LOSS_PER_PERSON,
+    "visit.setup_person_minutes": SETUP_BLOW,
+}
+
 # --- geometry and limits ------------------------------------------------------------------------
 RAFTER_WIDTH_IN = Default("1.5", "in", "actual thickness of two-by lumber")
 SPACING_IN = Default("16", "in", PRACTICE)

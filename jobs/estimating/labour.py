@@ -58,6 +58,8 @@ def minutes_of(step: Step, means: Means, heat: Heat | None) -> Minutes:
     """All minutes of a step, with what was learned and the rests of a hot day."""
     blows = bool(step.blow_minutes)
     people = max(means.people, LEAST_ON_A_BLOW) if blows else means.people
+    if step.hand_minutes:
+        step.use(means.loss)
     learned = means.learned.get(step.kind) or Learned(1.0, prior_sigma(step.kind), 0)
     factor = Fraction(repr(learned.factor))
     sizes = range(LEAST_ON_A_BLOW if blows else 1, max(MOST_IN_TABLE, people) + 1)

@@ -9,22 +9,11 @@ from jobs.estimating.blowing import Machine, read_machine
 from jobs.estimating.codes import Code, read_code
 from jobs.estimating.learning import Learned, read_learned
 from jobs.estimating.materials import Material, read_date, read_materials
-from jobs.estimating.reading import Default, Node, Rate, limits, not_one_of, note
+from jobs.estimating.reading import Node, Rate, limits, not_one_of, note
 from jobs.estimating.sealing_items import SealItem, read_seal_items
 
 MOST_PEOPLE = 12
 _MINUTES = limits(0, 10_000, zero=True)
-
-_HAND_RATES: Mapping[str, Default] = {
-    "marker_minutes": defaults.MARKER_MINUTES,
-    "hatch_minutes": defaults.HATCH_MINUTES,
-    "dam_minutes_per_ft": defaults.DAM_MINUTES_PER_FT,
-    "masking_minutes_per_ft2": defaults.MASKING_MINUTES,
-    "baffle_minutes": defaults.BAFFLE_MINUTES,
-    "batt_minutes_per_ft2": defaults.BATT_MINUTES_PER_FT2,
-    "net_minutes_per_ft2": defaults.NET_MINUTES_PER_FT2,
-    "removal_minutes_per_ft2": defaults.REMOVAL_MINUTES_PER_FT2,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +51,7 @@ def read_means(takeoff: Node) -> Means:
     return Means(
         materials=read_materials(takeoff),
         machine=read_machine(takeoff.child("machine"), takeoff.child("hose_hand")),
-        hand={name: hand.rate(name, default, _MINUTES) for name, default in _HAND_RATES.items()},
+        hand={name: hand.rate(name, default, _MINUTES) for name, default in defaults.HAND.items()},
         seal_items=read_seal_items(takeoff.child("air_seal")),
         people=people.numerator,
         loss=hand.rate("loss_per_person", defaults.LOSS_PER_PERSON, limits(0, "0.5", zero=True)),

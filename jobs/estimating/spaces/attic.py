@@ -50,6 +50,7 @@ def attic_flat(node: Node, means: Means) -> Space:
     space.steps.extend(removal(node, means))
     room_in = heel_room_in(node)
     space.notes = notes(means.code, attic.area_ft2, room_in, material.chart)
+    space.notes += _what_lies_there(attic)
     space.doubt(under_code(attic.target_r, means.code, space.notes))
     needed_r = attic.target_r - attic.existing_r
     if needed_r <= 0:
@@ -99,6 +100,17 @@ def _areas(node: Node) -> tuple[Fraction, ...]:
     if not areas or (total is not None and total != sum(areas)):
         raise node.fail("attics", "must list areas whose sum is area_ft2")
     return tuple(areas)
+
+
+def _what_lies_there(attic: Attic) -> list[str]:
+    if not attic.existing:
+        return []
+    counted = (
+        f"R-{said(attic.existing_r)} that lies there is taken off the target"
+        if attic.existing_r
+        else "What lies there has no stated R and counts as none"
+    )
+    return [f"{counted}; a receipt is for what is blown and adds no R (16 CFR 460.17)."]
 
 
 def _enough_already(attic: Attic) -> Doubt:

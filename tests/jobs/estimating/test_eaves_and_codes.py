@@ -74,6 +74,13 @@ def test_a_load_of_unknown_old_insulation_is_told() -> None:
     assert codes({**ATTIC, "existing": weighed}) == []
 
 
+def test_what_lies_there_is_told_with_what_it_counts_for() -> None:
+    assert "R-11 that lies there is taken off the target" in notes({**ATTIC, "existing": {"r": 11}})
+    unknown = notes({**ATTIC, "existing": {"depth_in": 4, "lb_per_ft3": 0.6}})
+    assert "has no stated R and counts as none" in unknown
+    assert "lies there" not in notes(ATTIC)
+
+
 def test_a_slope_says_how_much_of_it_the_exception_covers() -> None:
     slope = {**SLOPE, "bays": 30, "length_ft": 15}  # 600 ft2
     text = notes(slope, **ZONE_5)

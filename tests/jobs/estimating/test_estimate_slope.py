@@ -63,6 +63,13 @@ def test_hips_and_valleys_are_lists_of_lengths() -> None:
     assert [row["length_ft"] for row in blow["bays_by_length"]] == [10, 4, 8, 12, 16]
 
 
+def test_a_length_that_run_and_pitch_contradict_is_told() -> None:
+    both = {**SLOPE, "run_ft": 14, "pitch": 6}  # 15.652 ft, 2.2 % under 16
+    assert codes(both) == ["lengths_differ"]
+    assert codes({**both, "length_ft": 15.9}) == []
+    assert step({**both, "length_ft": 15.9})["length_ft"] == 15.9
+
+
 def test_a_net_is_a_step_of_its_own_only_where_it_is_asked_for() -> None:
     kinds = [each["kind"] for each in estimate({**SLOPE, "cover": "net"})["spaces"][0]["steps"]]
     assert kinds == ["net", "slope_blow"]
