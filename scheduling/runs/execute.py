@@ -1,6 +1,7 @@
 """Solves one run: claims it, solves with a heartbeat beside, and keeps the outcome.
 
-Only the process of `run_solve` calls this: it loads OR-Tools, which web processes must not.
+Only the processes of `run_solve` and `plan_week` call this: it loads OR-Tools, which web
+processes must not.
 """
 
 import logging
@@ -8,7 +9,7 @@ import threading
 import time
 from collections.abc import Callable
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 from django.conf import settings
 from django.db import Error as DatabaseError
@@ -26,13 +27,12 @@ from scheduling.planning.plan import (
     plan_to_json,
 )
 from scheduling.planning.problem import Problem, parse_problem
+from scheduling.planning.session import Progress
 from scheduling.runs import lease
-
-if TYPE_CHECKING:
-    from scheduling.planning.solver import Progress
 
 BEAT_SECONDS = 1.0
 FINISH_TRIES = 60
+GRACE_SECONDS = 120
 MOST_POINTS = 200
 log = logging.getLogger(__name__)
 T = TypeVar("T")
@@ -53,7 +53,7 @@ class Watch:
         self.stop = threading.Event()
         self.is_lost = False
 
-    def report(self, progress: "Progress") -> None:
+    def report(self, progress: Progress) -> None:
         """Take a better plan or bound from the solver."""
         point = {
             "seconds": round(self._offset + progress.seconds, 2),
@@ -99,6 +99,29 @@ def run_execute(*, run_id: int, owner: str, clock: Callable[[], datetime] = time
     if watch.is_lost:
         return False
     return _patiently(lambda: _end(claim, clock(), outcome, watch.points()))
+
+
+def run_execute_alone(
+    *, run_id: int, owner: str, clock: Callable[[], datetime] = timezone.now
+) -> bool:
+    """Solve a run in this process without a heartbeat, for somebody who waits for it.
+
+    The lease is taken for the whole time at once; an error ends the run.
+    """
+    seconds = PlanningRun.objects.values_list("seconds", flat=True).get(pk=run_id)
+    claim = lease.run_claim(
+        run_id=run_id, owner=owner, now=clock(), lease_seconds=seconds + GRACE_SECONDS
+    )
+    if claim is None:
+        return False
+    run = PlanningRun.objects.get(pk=run_id)
+    watch = Watch(run.progress)
+    try:
+        outcome = _solve(run, watch)
+    except BaseException as error:
+        lease.run_fail(claim=claim, now=clock(), error=f"{type(error).__name__}: {error}")
+        raise
+    return _end(claim, clock(), outcome, watch.points())
 
 
 def _solve(run: PlanningRun, watch: Watch) -> Outcome:

@@ -33,10 +33,13 @@ class Claim:
         )
 
 
-def run_claim(*, run_id: int, owner: str, now: datetime) -> Claim | None:
+def run_claim(
+    *, run_id: int, owner: str, now: datetime, lease_seconds: int | None = None
+) -> Claim | None:
     """Claim a run that waits or whose worker is gone; None when there is nothing to claim.
 
-    One conditional UPDATE, so that of any number of processes one gets it.
+    One conditional UPDATE, so that of any number of processes one gets it. The lease lasts as
+    settings say, or `lease_seconds` for who does not beat.
     """
     claimed = (
         PlanningRun.objects.claimable(now)
@@ -45,7 +48,7 @@ def run_claim(*, run_id: int, owner: str, now: datetime) -> Claim | None:
         .update(
             state=State.RUNNING,
             lease_owner=owner,
-            lease_until=_lease(now),
+            lease_until=_lease(now, lease_seconds),
             attempt=F("attempt") + 1,
         )
     )
@@ -156,5 +159,5 @@ def _ended(run: PlanningRun, now: datetime, verb: str, what: dict[str, Any]) -> 
     event_record(actor=PLANNER, now=now, verb=verb, thing=run, branch=run.branch, what=what)
 
 
-def _lease(now: datetime) -> datetime:
-    return now + timedelta(seconds=settings.RUN_LEASE_SECONDS)
+def _lease(now: datetime, seconds: int | None = None) -> datetime:
+    return now + timedelta(seconds=seconds or settings.RUN_LEASE_SECONDS)

@@ -38,11 +38,12 @@ def run_ask(
     now: datetime,
     today: date,
     seed: int = 1,
+    ring: bool = True,
 ) -> PlanningRun:
     """Ask for a plan of so many weeks; a branch that has a run under way gets that one.
 
-    The row holds the problem and the weeks' revisions as they are now. Raises PlanRefused where
-    no working day is left.
+    The row holds the problem and the weeks' revisions as they are now. Without `ring` nobody is
+    called to work on it: the caller does that. Raises PlanRefused where no working day is left.
     """
     under_way = _under_way(branch)
     if under_way is not None:
@@ -62,7 +63,8 @@ def run_ask(
             )
             what = {"weeks": list(run.base_revisions), "seconds": seconds}
             _record(actor, now, "asked for", run, what)
-            doorbell(run.pk)
+            if ring:
+                doorbell(run.pk)
             return run
     except IntegrityError:
         # Two clicks at once: the constraint let one in, and it is this one's run as well.
