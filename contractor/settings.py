@@ -115,6 +115,9 @@ SOLVER_SECONDS: int = env.int("SOLVER_SECONDS", default=20)
 SOLVER_WORKERS: int = env.int("SOLVER_WORKERS", default=2)
 RUN_LEASE_SECONDS: int = env.int("RUN_LEASE_SECONDS", default=15)
 
+# Who tells the lower floor where its jobs stand on the plan.
+PLANNED_DAYS: str = "scheduling.queries.planned.planned_days"
+
 # People.
 AUTH_USER_MODEL = "contractor.User"
 AUTHENTICATION_BACKENDS = [

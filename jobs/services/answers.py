@@ -64,7 +64,7 @@ def condition_disown(
         words = {"state": STATE_NAMES[condition.state]}
         raise MoveRefused(Sentence(_("It is %(state)s already: ring the office."), words))
     if not note.strip():
-        raise ValidationError("Say whose it is, or why it is not yours.")
+        raise ValidationError(_("Say whose it is, or why it is not yours."))
     before = condition.state
     _disown(condition, f"Not ours, says {actor.who}: {note.strip()}"[:300], actor, now)
     what = {
@@ -89,7 +89,7 @@ def _actor(link: ChecklistLink, name: str) -> Actor:
 def _take(link: ChecklistLink, answer: ChecklistAnswer, actor: Actor, now: datetime) -> Condition:
     condition = checklist_condition(link, answer.condition_id)
     if condition is None:
-        raise ValidationError("That is not on this checklist any more. Open the link again.")
+        raise ValidationError(_("That is not on this checklist any more. Open the link again."))
     if answer.answer == NOT_OURS:
         return condition_disown(
             condition_id=condition.pk,

@@ -1,0 +1,78 @@
+"""How days, hours, sentences and names of the trade are shown to a person; knows no row or page."""
+
+from datetime import date
+from fractions import Fraction
+from math import ceil
+
+from django.utils.formats import date_format
+from django.utils.translation import gettext, ngettext, pgettext
+
+from jobs.conditions.sentences import Sentence
+
+UNITS = {"ft2": "ft²", "ft3": "ft³", "lb_per_ft3": "lb/ft³", "lb_per_ft2": "lb/ft²"}
+
+
+def unit_shown(unit: str) -> str:
+    """A unit of the estimate's file as people write it."""
+    return word(UNITS.get(unit, unit))
+
+
+def word(text: str | None) -> str:
+    """The text in the reader's language, where it is known; else as it stands."""
+    return gettext(text) if text else ""
+
+
+def day_shown(day: date | None) -> str:
+    """A day as people say it on site: `Tue Mar 2`, `mar 2 de marzo`; empty for none."""
+    return (
+        date_format(day, pgettext("a day, as Django's date filter writes it", "D M j"))
+        if day
+        else ""
+    )
+
+
+def said(sentence: Sentence) -> str:
+    """A sentence of the conditions in the reader's language."""
+    return sentence.render(word, day_shown)
+
+
+def hours(minutes: float | str | None) -> str:
+    """Minutes as hours with one decimal, the way estimates speak: 165 -> `2.8`.
+
+    The point stays a point in Spanish too: that is how hours are written in the United States.
+    """
+    return f"{float(minutes or 0) / 60:.1f}"
+
+
+def duration(minutes: float | None) -> str:
+    """Minutes as a person says them: 165 -> `2 h 45 min`, 60 -> `1 h`, 40 -> `40 min`."""
+    full, rest = divmod(round(minutes or 0), 60)
+    said_parts = [f"{full} h"] * bool(full) + [f"{rest} min"] * bool(rest or not full)
+    return " ".join(said_parts)
+
+
+def number(value: object, decimals: int = 2) -> str:
+    """A number of the estimate (plain or an exact fraction in a string) without idle decimals."""
+    if value is None or value == "":
+        return ""
+    try:
+        figure = float(Fraction(str(value)))
+    except (ValueError, ZeroDivisionError):
+        return str(value)
+    digits = f"{figure:,.{decimals}f}"
+    return digits.rstrip("0").rstrip(".") if "." in digits else digits
+
+
+def quantity_shown(quantity: float, unit: str) -> str:
+    """A quantity with its unit: `1 can`, `98 bags`, `470 ft²`; what is counted is whole."""
+    n = ceil(round(quantity, 6))
+    counted = {
+        "bags": ngettext("%(n)s bag", "%(n)s bags", n),
+        "packages": ngettext("%(n)s package", "%(n)s packages", n),
+        "pieces": ngettext("%(n)s piece", "%(n)s pieces", n),
+        "cans": ngettext("%(n)s can", "%(n)s cans", n),
+        "tubes": ngettext("%(n)s tube", "%(n)s tubes", n),
+    }
+    if unit in counted:
+        return counted[unit] % {"n": number(n)}
+    return f"{number(quantity)} {unit_shown(unit)}".strip()

@@ -1,0 +1,53 @@
+"""Where jobs stand on the plan: asked of the floor above, which settings name; knows no week."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from django.conf import settings
+from django.db.models import QuerySet
+from django.utils.module_loading import import_string
+
+from jobs.models import Job
+
+
+@dataclass(frozen=True)
+class PlannedDay:
+    """A step of a job on a crew's day.
+
+    week: as ISO writes it. posted: crews and builders see it. being_changed: it is posted, but
+    the office is drafting that week anew, so the draft goes before it.
+    """
+
+    job_id: int
+    step_id: int
+    step_kind: str
+    day: date
+    crew: str
+    week: str
+    posted: bool
+    being_changed: bool = False
+
+
+def planned_days(jobs: "QuerySet[Job]") -> list[PlannedDay]:
+    """Every day on which a posted or drafted week holds a step of these jobs, by day."""
+    ask = import_string(settings.PLANNED_DAYS)
+    found: list[PlannedDay] = ask(jobs)
+    return found
+
+
+def step_days(days: Iterable[PlannedDay], today: date) -> dict[int, date]:
+    """For each step the first day from today on, as the office means it now: drafts first."""
+    coming: dict[int, date] = {}
+    for planned in days:
+        if planned.day >= today and not planned.being_changed:
+            coming[planned.step_id] = min(planned.day, coming.get(planned.step_id, planned.day))
+    return coming
+
+
+def days_by_job(days: Iterable[PlannedDay]) -> dict[int, list[PlannedDay]]:
+    """The same days, gathered by job."""
+    found: dict[int, list[PlannedDay]] = {}
+    for planned in days:
+        found.setdefault(planned.job_id, []).append(planned)
+    return found
