@@ -1,0 +1,1 @@
+"""Pages of `jobs`: each calls one query or one service; rules live elsewhere."""

@@ -1,0 +1,220 @@
+"""The page of a job: its spaces, what they make, what they wait for; and what is posted there."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import segno
+from django.conf import settings
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_POST
+
+from contractor.access import Action, may, require, scope_of
+from contractor.events import Actor
+from contractor.models import User
+from jobs.cautions import LAST_WORD, house_cautions
+from jobs.conditions.catalogue import CatalogueEntry
+from jobs.conditions.seed import ENTRIES
+from jobs.forms.answers import DatesForm, WarningForm, form_sentences
+from jobs.models import Condition, EstimateWarning, Job
+from jobs.queries import JobPage, job_page, local_date, moves_for
+from jobs.services import Stale, checklist_link_make, job_update, warning_answer
+from jobs.shown import said
+from jobs.views.estimate_shown import job_totals, loads_shown, space_measures, steps_shown
+from jobs.views.job_list import READY, line_of
+from jobs.views.moving import (
+    BAD_INPUT,
+    CONFLICT,
+    Refusal,
+    answer_take,
+    condition_or_404,
+    person,
+    standing,
+    state_line,
+)
+from jobs.whereabouts import planned_days
+
+LINK_DAYS = 60
+GATE_ORDER = ("stop", "law", "block", "warn", "close")
+
+
+@dataclass(frozen=True)
+class ConditionShown:
+    """A condition with its entry in the catalogue, its state in words and the open moves."""
+
+    condition: Condition
+    entry: CatalogueEntry | None
+    standing: str
+    line: str
+    moves: tuple[str, ...]
+
+
+@require(Action.SEE_JOB)
+@require_GET
+def job_show(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Show a job with its spaces, estimate, conditions, plan and history."""
+    return _job_response(request, job_id)
+
+
+@require(Action.MOVE_CONDITION)
+@require_POST
+def condition_post(request: HttpRequest, job_id: int, condition_id: int) -> HttpResponse:
+    """Take an answer about one condition of the job."""
+    condition = condition_or_404(request, condition_id)
+    if condition.job_id != job_id:
+        raise Http404
+    now, user = timezone.now(), person(request)
+    refusal = answer_take(
+        condition,
+        request.POST,
+        actor=Actor.of_user(user),
+        now=now,
+        today=local_date(condition.job.site.branch, now),
+    )
+    if refusal:
+        return _job_response(request, job_id, refusal)
+    messages.success(request, _("Saved."))
+    return redirect(f"{reverse('job', args=[job_id])}#condition-{condition_id}")
+
+
+@require(Action.EDIT_JOB)
+@require_POST
+def dates_post(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Take the job's ready date and promised date."""
+    job = _job_or_404(request, job_id)
+    now = timezone.now()
+    form = DatesForm(request.POST, today=local_date(job.site.branch, now))
+    if not form.is_valid():
+        return _job_response(request, job_id, Refusal(BAD_INPUT, tuple(form_sentences(form))))
+    try:
+        job_update(
+            job_id=job_id,
+            version=form.cleaned_data["version"],
+            changes=form.changes(),
+            actor=Actor.of_user(person(request)),
+            now=now,
+        )
+    except Stale:
+        words = _("Somebody changed this job meanwhile. Below is how it is now.")
+        return _job_response(request, job_id, Refusal(CONFLICT, (words,)))
+    except ValidationError as error:
+        return _job_response(request, job_id, Refusal(BAD_INPUT, tuple(error.messages)))
+    messages.success(request, _("Dates saved."))
+    return redirect("job", job_id)
+
+
+@require(Action.ANSWER_WARNING)
+@require_POST
+def warning_post(request: HttpRequest, job_id: int, warning_id: int) -> HttpResponse:
+    """Take the word of who answers for a warning of the estimate."""
+    job = _job_or_404(request, job_id)
+    warning = get_object_or_404(EstimateWarning, pk=warning_id, space__job=job)
+    form = WarningForm(request.POST)
+    if not form.is_valid():
+        return _job_response(request, job_id, Refusal(BAD_INPUT, tuple(form_sentences(form))))
+    actor, now = Actor.of_user(person(request)), timezone.now()
+    warning_answer(warning_id=warning.pk, answer=form.cleaned_data["answer"], actor=actor, now=now)
+    messages.success(request, _("Your answer to the warning is kept under your name."))
+    return redirect("job", job_id)
+
+
+@require(Action.SEND_CHECKLIST)
+@require_POST
+@never_cache
+def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
+    """Make a link for the site's superintendent and show it this once, with a QR code."""
+    job = _job_or_404(request, job_id)
+    superintendent = job.site.superintendent
+    if superintendent is None:
+        words = _("This site has no superintendent yet, so there is nobody to give a link to.")
+        return _job_response(request, job_id, Refusal(BAD_INPUT, (words,)))
+    link, secret = checklist_link_make(
+        superintendent=superintendent,
+        branch=job.site.branch,
+        actor=Actor.of_user(person(request)),
+        now=timezone.now(),
+        days=LINK_DAYS,
+    )
+    address = settings.SITE_URL + reverse("checklist", args=[secret])
+    context = {
+        "job": job,
+        "link": link,
+        "address": address,
+        "qr": segno.make(address, error="m").svg_data_uri(scale=5, border=4),
+    }
+    return render(request, "jobs/job_link.html", context)
+
+
+def _job_or_404(request: HttpRequest, job_id: int) -> Job:
+    jobs = Job.objects.visible_to(scope_of(request.user)).select_related(
+        "site__branch", "site__superintendent"
+    )
+    return get_object_or_404(jobs, pk=job_id)
+
+
+def _job_response(
+    request: HttpRequest, job_id: int, refusal: Refusal | None = None
+) -> HttpResponse:
+    page = job_page(scope_of(request.user), job_id)
+    if page is None:
+        raise Http404
+    context = _job_context(request, page) | {"problems": refusal.sentences if refusal else ()}
+    return render(request, "jobs/job.html", context, status=refusal.status if refusal else 200)
+
+
+def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
+    job, user = page.job, person(request)
+    steps = steps_shown([step for step in page.steps if step.needed], page.spaces)
+    marks = page.outlook.marks
+    conditions = _conditions_shown(page, user)
+    return {
+        "job": job,
+        "line": line_of(marks),
+        "ready_word": READY[line_of(marks)],
+        "count": said(marks.count),
+        "spaces": [(space, space_measures(space)) for space in page.spaces],
+        "steps": steps,
+        "totals": job_totals(steps, job.setup_person_minutes),
+        "loads": loads_shown(shown.step for shown in steps),
+        "warnings": page.warnings,
+        "held": [conditions_of(conditions, gate) for gate in GATE_ORDER],
+        "past_conditions": [shown for shown in conditions if not shown.condition.holds],
+        "cautions": house_cautions([shown.step.kind for shown in steps], job.year_built),
+        "last_word": LAST_WORD,
+        "planned": planned_days(Job.objects.filter(pk=job.pk)),
+        "events": page.events,
+        "may_edit": may(user, Action.EDIT_JOB),
+        "may_answer": may(user, Action.ANSWER_WARNING),
+        "may_send": may(user, Action.SEND_CHECKLIST),
+        "today": local_date(job.site.branch, timezone.now()),
+    }
+
+
+def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
+    movable = may(user, Action.MOVE_CONDITION)
+    lines = {mark.code: mark.line for mark in page.outlook.marks.marks}
+    return [
+        ConditionShown(
+            condition,
+            ENTRIES.get(condition.code),
+            standing(condition),
+            lines.get(condition.code) or state_line(condition.state),
+            moves_for(condition, user) if movable else (),
+        )
+        for condition in page.conditions
+    ]
+
+
+def conditions_of(
+    conditions: Iterable[ConditionShown], gate: str
+) -> tuple[str, list[ConditionShown]]:
+    """The needed conditions of one gate, those still to come about first."""
+    of_gate = [c for c in conditions if c.condition.gate == gate and c.condition.holds]
+    return gate, sorted(of_gate, key=lambda shown: shown.line == "solid")

@@ -1,0 +1,157 @@
+"""Everything owed, house by house in the order of what it puts at risk, with whom to call."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods
+
+from contractor.access import Action, Scope, may, require, scope_of
+from contractor.events import Actor
+from contractor.models import User
+from jobs.conditions.states import PROMISED, REPORTED_DONE
+from jobs.conditions.words import PARTY_NAMES
+from jobs.models import Condition, Job
+from jobs.queries import OwedItem, local_date, moves_for, readiness_list
+from jobs.views.filters import Filters
+from jobs.views.moving import (
+    Refusal,
+    answer_take,
+    condition_or_404,
+    person,
+    standing,
+    today_of,
+)
+from jobs.whereabouts import planned_days, step_days
+
+HOUSES_ON_A_PAGE = 40
+# What can be told over the telephone; the rest of the moves are on the job's page.
+BY_TELEPHONE = (PROMISED, REPORTED_DONE)
+
+
+@dataclass(frozen=True)
+class OwedShown:
+    """One owed thing with its state in words."""
+
+    item: OwedItem
+    standing: str
+    moves: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class HouseOwed:
+    """A house with all it owes, what stops work first, and the day of its most urgent thing."""
+
+    job: Job
+    owed: tuple[OwedShown, ...]
+    needed_by: date | None
+    overdue: bool
+    is_planned: bool
+
+
+@require(Action.SEE_READINESS)
+@require_http_methods(["GET", "HEAD", "POST"])
+def readiness_page(request: HttpRequest) -> HttpResponseBase:
+    """Show what is owed, by the query string's filters; take an answer told by telephone."""
+    if request.method != "POST":
+        return render(request, "jobs/readiness.html", _context(request))
+    return answer_post(request)
+
+
+@require(Action.MOVE_CONDITION)
+def answer_post(request: HttpRequest) -> HttpResponse:
+    """Record what somebody said on the telephone about one thing."""
+    condition_id = request.POST.get("condition", "")
+    condition = condition_or_404(request, int(condition_id) if condition_id.isdecimal() else 0)
+    now = timezone.now()
+    refusal = answer_take(
+        condition,
+        request.POST,
+        actor=Actor.of_user(person(request)),
+        now=now,
+        today=local_date(condition.job.site.branch, now),
+    )
+    if refusal:
+        return _refused(request, refusal)
+    messages.success(request, _("Saved."))
+    query = Filters.read(request.GET).query
+    return redirect(f"{reverse('readiness')}?{query}#job-{condition.job_id}")
+
+
+def _refused(request: HttpRequest, refusal: Refusal) -> HttpResponse:
+    context = _context(request) | {"problems": refusal.sentences}
+    return render(request, "jobs/readiness.html", context, status=refusal.status)
+
+
+def _context(request: HttpRequest) -> dict[str, Any]:
+    scope, user = scope_of(request.user), person(request)
+    today = today_of(user, timezone.now())
+    filters = Filters.read(request.GET)
+    items, planned_jobs = _owed(scope, today)
+    houses = _houses(_asked_for(items, filters), planned_jobs, user)
+    page = Paginator(houses, HOUSES_ON_A_PAGE).get_page(request.GET.get("page"))
+    return {
+        "filters": filters,
+        "page": page,
+        "count": sum(len(house.owed) for house in houses),
+        "choices": filters.choices(scope),
+        "parties": {item.condition.owed_by: PARTY_NAMES[item.condition.owed_by] for item in items},
+        "may_answer": may(user, Action.MOVE_CONDITION),
+        "today": today,
+    }
+
+
+def _owed(scope: Scope, today: date) -> tuple[list[OwedItem], set[int]]:
+    """What is owed, and the jobs that stand on a coming day of the plan."""
+    days = planned_days(Job.objects.visible_to(scope).open())
+    coming = step_days(days, today)
+    planned_jobs = {planned.job_id for planned in days if planned.step_id in coming}
+    return list(readiness_list(scope, today=today, planned=coming)), planned_jobs
+
+
+def _asked_for(items: Iterable[OwedItem], filters: Filters) -> list[OwedItem]:
+    return [
+        item
+        for item in items
+        if filters.builder in (None, item.job.site.builder_id)
+        and filters.site in (None, item.job.site_id)
+        and filters.owed_by in ("", item.condition.owed_by)
+    ]
+
+
+def _houses(items: Iterable[OwedItem], planned_jobs: set[int], user: User) -> list[HouseOwed]:
+    """The items gathered by house; a house stands where its most urgent item stood."""
+    by_job: dict[int, list[OwedItem]] = {}
+    for item in items:
+        by_job.setdefault(item.job.pk, []).append(item)
+    return [_house(owed, owed[0].job.pk in planned_jobs, user) for owed in by_job.values()]
+
+
+def _house(owed: list[OwedItem], is_planned: bool, user: User) -> HouseOwed:
+    """One house; `owed` comes in the order of urgency."""
+    return HouseOwed(
+        job=owed[0].job,
+        owed=tuple(_shown(item, user) for item in sorted(owed, key=_call_order)),
+        needed_by=owed[0].needed_by,
+        overdue=owed[0].overdue,
+        is_planned=is_planned,
+    )
+
+
+def _call_order(item: OwedItem) -> tuple[bool, int]:
+    """What nobody has reported done first, then what stops work before what only tells."""
+    condition = item.condition
+    return condition.state == REPORTED_DONE, Condition.Gate.values.index(condition.gate)
+
+
+def _shown(item: OwedItem, user: User) -> OwedShown:
+    told = tuple(move for move in moves_for(item.condition, user) if move in BY_TELEPHONE)
+    return OwedShown(item, standing(item.condition), told)
