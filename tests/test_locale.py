@@ -1,0 +1,135 @@
+"""Spanish: whole for the phone page, the checklist, sign-in and the words of the trade."""
+
+import re
+
+import polib
+import pytest
+from django.utils import translation
+
+from jobs.cautions import CAUTIONS, LAST_WORD
+from jobs.conditions.seed import SEED
+from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, STATE_NAMES, STEP_NAMES
+from jobs.shown import day_shown
+from tests.messages import messages
+from tests.people import MONDAY
+from tests.source import APPS, BASE
+
+CATALOGUE = BASE / "contractor/locale/es/LC_MESSAGES"
+PHONE_PAGES = (
+    "contractor/templates/404.html",
+    "contractor/templates/contractor/base.html",
+    "contractor/templates/contractor/language.html",
+    "contractor/templates/contractor/locked_out.html",
+    "contractor/templates/contractor/sign_in.html",
+    "jobs/templates/jobs/problems.html",
+    *(
+        path.relative_to(BASE).as_posix()
+        for name in ("crew_day*.html", "checklist*.html")
+        for path in sorted((BASE / "scheduling/templates/scheduling").glob(name))
+    ),
+)
+MODULES = (
+    "contractor/context.py",
+    "jobs/conditions/needed.py",
+    "jobs/conditions/readiness.py",
+    "jobs/conditions/seed_attic.py",
+    "jobs/conditions/seed_house.py",
+    "jobs/conditions/seed_old.py",
+    "jobs/conditions/states.py",
+    "jobs/forms/answers.py",
+    "jobs/services/answers.py",
+    "jobs/shown.py",
+    "jobs/views/moving.py",
+    "scheduling/views/checklist.py",
+    "scheduling/views/crew_day.py",
+)
+# What the estimate puts on a truck; other items are the contractor's own names of materials.
+LOADS = ("baffles", "cellulose", "dam", "fire-rated sealant", "foam", "markers", "net")
+WORDS_OF_THE_TRADE = {
+    *STEP_NAMES.values(),
+    *PARTY_NAMES.values(),
+    *GATE_NAMES.values(),
+    *STATE_NAMES.values(),
+    *LOADS,
+    *(word for c in CAUTIONS for word in (c.title, c.text)),
+    LAST_WORD,
+    *(entry.name for entry in SEED),
+    *(entry.consequence for entry in SEED),
+    *(entry.document for entry in SEED if entry.document),
+}
+# The same in both languages.
+SAME = {"HVAC", "inspector"}
+
+
+@pytest.fixture(scope="module")
+def spanish() -> polib.POFile:
+    """The catalogue as it is written."""
+    return polib.pofile(str(CATALOGUE / "django.po"))
+
+
+def needed() -> set[str]:
+    return messages((*PHONE_PAGES, *MODULES)) | WORDS_OF_THE_TRADE
+
+
+def test_every_word_of_these_pages_has_its_spanish(spanish: polib.POFile) -> None:
+    there = {entry.msgid for entry in spanish if entry.translated() and not entry.obsolete}
+    assert sorted(needed() - there) == []
+
+
+def test_nothing_is_left_over_fuzzy_or_in_english(spanish: polib.POFile) -> None:
+    assert [entry.msgid for entry in spanish if entry.fuzzy or entry.obsolete] == []
+    untouched = {entry.msgid for entry in spanish if entry.msgid == entry.msgstr}
+    assert untouched == SAME
+
+
+def test_the_places_in_a_sentence_are_the_same_in_both_languages(spanish: polib.POFile) -> None:
+    wrong = [
+        entry.msgid
+        for entry in spanish
+        for said in (entry.msgstr_plural.values() if entry.msgid_plural else [entry.msgstr])
+        if places(said) != places(entry.msgid_plural or entry.msgid)
+    ]
+    assert wrong == []
+
+
+def places(text: str) -> set[str]:
+    return set(re.findall(r"%\(\w+\)s|%[sd]", text))
+
+
+def test_the_compiled_catalogue_is_the_written_one(spanish: polib.POFile) -> None:
+    compiled = polib.mofile(str(CATALOGUE / "django.mo"))
+    assert entries_of(compiled) == entries_of(spanish)
+    assert compiled.metadata["Plural-Forms"] == spanish.metadata["Plural-Forms"]
+
+
+def entries_of(catalogue: "polib.POFile | polib.MOFile") -> dict[tuple[str, str], object]:
+    return {
+        (entry.msgctxt or "", entry.msgid): entry.msgstr or dict(entry.msgstr_plural)
+        for entry in catalogue
+        if entry.msgid
+    }
+
+
+def test_django_reads_it() -> None:
+    with translation.override("es"):
+        assert translation.gettext("seen done") == "visto hecho"
+        assert day_shown(MONDAY) == "lun 1 de marzo"
+    assert day_shown(MONDAY) == "Mon Mar 1"
+
+
+def test_the_collector_finds_what_templates_and_modules_say() -> None:
+    assert "Today" in messages(["scheduling/templates/scheduling/crew_days.html"])
+    assert "%(n)s can" in messages(["jobs/shown.py"])
+    assert "D M j" in messages(["jobs/shown.py"])
+    assert messages(["scheduling/templates/scheduling/checklist_gone.html"]) == set()
+
+
+def test_no_translation_outlives_its_words(spanish: polib.POFile) -> None:
+    everything = [
+        path.relative_to(BASE).as_posix()
+        for app in APPS
+        for pattern in ("*.html", "*.py")
+        for path in (BASE / app).rglob(pattern)
+    ]
+    used = messages(everything) | WORDS_OF_THE_TRADE
+    assert sorted({entry.msgid for entry in spanish} - used) == []
