@@ -25,7 +25,7 @@ class StepCase:
     outlook: StepOutlook
     step: planner.Step
     fixed: planner.Assignment | None
-    waits_for_day: int
+    is_begun: bool
 
     @property
     def is_open_some_day(self) -> bool:
@@ -110,7 +110,8 @@ def _step_cases(context: Context, outlook: JobOutlook, turned_away: int) -> list
         window = range(opens, closes)
         step = _step(context, entry, history, window, turned_away)
         begun = _begun(context, step, history) if not cases else None
-        cases.append(StepCase(entry, step, begun or _going_on(context, step, history), opens))
+        fixed = begun or _going_on(context, step, history)
+        cases.append(StepCase(entry, step, fixed, is_begun=begun is not None))
         opens = 0
     return cases
 

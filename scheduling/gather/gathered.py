@@ -16,12 +16,12 @@ from scheduling.gather.crews import (
     planner_crews,
     planner_machines,
 )
+from scheduling.gather.fixed import fixed_of
 from scheduling.gather.holdups import Held, hold_up_of
 from scheduling.gather.names import Names
 from scheduling.gather.placements import Placement, histories
 from scheduling.gather.rows import Drives, Rows, rows_read
 from scheduling.planning import problem as planner
-from scheduling.planning.move import steps_put
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 
 YARD = "yard"
@@ -102,10 +102,11 @@ def gathered_of(rows: Rows) -> Gathered:
     on_plan = {part.step_id for part in (*rows.placements.effective, *rows.placements.posted)}
     cases = [case for case in found if _is_planned(case, on_plan)]
     problem = _problem(rows, context, cases, drives)
+    plan = plan_of(rows.placements.effective, calendar)
     return Gathered(
         rows=rows,
-        problem=replace(problem, fixed=_feasible_fixed(problem, cases)),
-        plan=plan_of(rows.placements.effective, calendar),
+        problem=replace(problem, fixed=fixed_of(problem, cases, plan)),
+        plan=plan,
         cases=tuple(cases),
         held_cases=tuple(case for case in found if not _is_planned(case, on_plan)),
         guessed=drives.table.guessed,
@@ -213,21 +214,6 @@ def planner_costs(costs: PlanCosts) -> planner.Costs:
         change_day=costs.change_day_cents,
         change_crew=costs.change_crew_cents,
     )
-
-
-def _feasible_fixed(
-    problem: planner.Problem, cases: Sequence[JobCase]
-) -> tuple[planner.Assignment, ...]:
-    """The steps to be fixed that can all be kept at once; a clash frees the later one."""
-    kept: list[planner.Assignment] = []
-    plan = Plan()
-    for entry in (entry.fixed for case in cases for entry in case.steps):
-        if entry is not None:
-            change = steps_put(problem, plan, [entry.step], entry.crew, entry.day)
-            if all(found.rule == 9 for found in change.new):
-                kept.append(entry)
-                plan = change.plan
-    return tuple(kept)
 
 
 def _names(rows: Rows) -> Names:

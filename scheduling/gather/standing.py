@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from scheduling.gather.fixed import missing_fixed
 from scheduling.gather.gathered import Gathered
 from scheduling.planning.check import judge
 from scheduling.planning.move import steps_put
@@ -29,7 +30,7 @@ def plan_standing(gathered: Gathered) -> Standing:
     problem = gathered.problem
     free = replace(problem, fixed=())
     plan, dropped = standing_part(free, gathered.plan)
-    missing = _missing(problem, plan)
+    missing = missing_fixed(plan, problem.fixed)
     notes = [_fell_out(gathered, entry) for entry in dropped]
     if missing:
         plan = _with_fixed(problem, plan, missing)
@@ -41,16 +42,6 @@ def plan_standing(gathered: Gathered) -> Standing:
 
 def _fell_out(gathered: Gathered, entry: Dropped) -> str:
     return gathered.names.say(f"{entry.step} fell out: {entry.reason}")
-
-
-def _missing(problem: Problem, plan: Plan) -> list[Assignment]:
-    placed = placed_steps(plan)
-    return [
-        entry
-        for entry in problem.fixed
-        if entry.step not in placed
-        or (placed[entry.step].crew, placed[entry.step].first_day) != (entry.crew, entry.day)
-    ]
 
 
 def _with_fixed(problem: Problem, plan: Plan, missing: Sequence[Assignment]) -> Plan:
