@@ -1,0 +1,1 @@
+"""The invented company that `manage.py demo` shows: nothing in it is real."""

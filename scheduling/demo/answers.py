@@ -1,0 +1,118 @@
+"""What the invented superintendents and the office have said so far: every state of readiness."""
+
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
+
+from django.db.models import QuerySet
+
+from contractor.events import Actor
+from contractor.models import Event, User
+from jobs.conditions.states import (
+    OWED,
+    PROMISED,
+    REPORTED_DONE,
+    SEEN_DONE,
+    TAKEN_OVER,
+    WAIVED,
+    Grounds,
+)
+from jobs.models import Condition, Job
+from jobs.services import condition_move
+
+Tell = Callable[[Condition, date], None]
+CHASES = "chases_capped"
+# Come only after our own walls and slopes: nobody can have answered for them yet.
+AFTER_US = ("insulation_inspection", "ceiling_board")
+
+
+class Answers:
+    """Walks over the jobs and gives each a story, the same each time."""
+
+    def __init__(self, *, lead: User, office: User, now: datetime, today: date) -> None:
+        self.lead = Actor.of_user(lead, Event.Source.PHONE)
+        self.office = Actor.of_user(office)
+        self.now = now
+        self.today = today
+
+    def tell(self) -> None:
+        """Let builders and office answer for the conditions of every open job."""
+        stories: tuple[Tell, ...] = (
+            self._all_seen,
+            self._all_reported,
+            self._promised_on_the_day,
+            self._nothing_said,
+            self._one_slips,
+            self._sent_back,
+            self._waived_or_taken_over,
+        )
+        for number, job in enumerate(Job.objects.open().order_by("pk")):
+            for condition in _asked(job):
+                stories[number % len(stories)](condition, job.ready_date or self.today)
+
+    def _move(self, condition: Condition, to_state: str, actor: Actor, grounds: Grounds) -> None:
+        condition_move(
+            condition_id=condition.pk,
+            version=condition.version,
+            to_state=to_state,
+            grounds=grounds,
+            actor=actor,
+            now=self.now,
+        )
+        condition.refresh_from_db()
+
+    def _builder(self, condition: Condition) -> Actor:
+        person = condition.job.site.superintendent
+        return Actor(who=str(person), source=Event.Source.LINK)
+
+    def _all_seen(self, condition: Condition, ready: date) -> None:
+        """A lead of ours was there and saw it; a stop only with its paper."""
+        if ready > self.today + timedelta(days=9):
+            return
+        self._move(
+            condition,
+            SEEN_DONE,
+            self.lead,
+            Grounds(name="Saul Ridge", document="paper no. 17 in the job folder"),
+        )
+
+    def _all_reported(self, condition: Condition, ready: date) -> None:
+        if ready <= self.today + timedelta(days=5):
+            self._move(condition, REPORTED_DONE, self._builder(condition), Grounds())
+
+    def _promised_on_the_day(self, condition: Condition, ready: date) -> None:
+        day = max(ready, self.today)
+        self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
+
+    def _nothing_said(self, condition: Condition, ready: date) -> None:
+        """Only the ready date of the sheet stands for these."""
+
+    def _one_slips(self, condition: Condition, ready: date) -> None:
+        """The first condition of the house comes three days after the ready date."""
+        if condition == _asked(condition.job).first():
+            day = max(ready, self.today) + timedelta(days=3)
+            self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
+
+    def _sent_back(self, condition: Condition, ready: date) -> None:
+        """One thing was reported done and then found open."""
+        self._all_reported(condition, ready)
+        if condition.state == REPORTED_DONE and condition.code == CHASES:
+            reason = "Chase over the pantry is still open."
+            self._move(condition, OWED, self.office, Grounds(name="Omar Bell", reason=reason))
+
+    def _waived_or_taken_over(self, condition: Condition, ready: date) -> None:
+        if condition.code == CHASES:
+            reason = "We cap the chase ourselves; Walt Penny agreed by phone."
+            self._move(condition, TAKEN_OVER, self.office, Grounds(name="Omar Bell", reason=reason))
+        elif condition.code == "windows_doors_in":
+            reason = "Two windows are boarded up; dry and closed enough for batts."
+            self._move(condition, WAIVED, self.office, Grounds(name="Omar Bell", reason=reason))
+        else:
+            self._all_reported(condition, ready)
+
+
+def _asked(job: Job) -> QuerySet[Condition]:
+    """What others owe before our first step."""
+    found = job.conditions.exclude(owed_by="us").exclude(gate="close")
+    if job.steps.filter(lag_days__gt=0).exists() or job.steps.filter(kind="batt").exists():
+        return found.exclude(code__in=AFTER_US)
+    return found

@@ -1,0 +1,41 @@
+"""Loads the invented company by the same services that a real one uses."""
+
+from datetime import date, datetime, timedelta
+
+from contractor.access import Scope
+from contractor.events import Actor
+from contractor.models import Branch, User
+from jobs.models import Superintendent
+from jobs.services import checklist_link_make, import_apply
+from scheduling.demo.answers import Answers
+from scheduling.demo.company import BRANCH, company_build
+from scheduling.demo.sheet import demo_rows, sheet_bytes
+
+ACTOR = Actor.of_command("demo")
+
+
+def company_load(*, today: date, now: datetime) -> Branch:
+    """Make the company, import its job sheet and give its conditions their answers."""
+    branch = company_build(today=today)
+    content = sheet_bytes(demo_rows(monday=next_monday(today)))
+    import_apply(content=content, scope=Scope(all_branches=True), actor=ACTOR, now=now)
+    people = {user.username: user for user in User.objects.all()}
+    Answers(lead=people["saul"], office=people["omar"], now=now, today=today).tell()
+    return branch
+
+
+def next_monday(today: date) -> date:
+    """The Monday of the coming week."""
+    return today + timedelta(days=7 - today.weekday())
+
+
+def company_there() -> Branch | None:
+    """The demo's branch where it has been loaded before."""
+    return Branch.objects.filter(name=BRANCH).first()
+
+
+def checklist_secret(*, branch: Branch, now: datetime) -> tuple[Superintendent, str]:
+    """Make a fresh link for the superintendent with the most houses, and return its secret."""
+    person = Superintendent.objects.get(name="Rosa Reyes")
+    _, secret = checklist_link_make(superintendent=person, branch=branch, actor=ACTOR, now=now)
+    return person, secret
