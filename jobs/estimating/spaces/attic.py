@@ -137,6 +137,7 @@ def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt
     own = node.maybe("board_limit_lb_per_ft2", "lb/ft2", limits(0, 50))
 
     def doubt_of(one: ChartRow) -> Doubt | None:
+        """The doubt about the load of one row of the chart."""
         load = one.lb_per_ft2(material.bag()) + (attic.existing_lb_per_ft2 or 0)
         return board_load(load, board_in, framing_in, own)
 

@@ -3,15 +3,14 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from jobs.estimating import cautions, defaults
-from jobs.estimating.blowing import slope_pace
+from jobs.estimating import defaults
+from jobs.estimating.cautions import Doubt, board_strength, vent_space
 from jobs.estimating.codes import EXCEPTED_R, LOCAL, Code, ceiling_without_attic
 from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in
-from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
-from jobs.estimating.spaces.cavity import cavity_r, filled, read_fill
+from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill
 from jobs.estimating.spaces.handwork import mask
 from jobs.estimating.spaces.pitch import LENGTH, lengths_differ, read_length_ft
 from jobs.estimating.steps import Load, Space, Step
@@ -73,24 +72,24 @@ class Slope:
 def slope_bays(node: Node, means: Means) -> Space:
     """Steps and doubts of slope bays. Raises TakeoffError."""
     slope = read_slope(node)
-    material = means.material(node, "slope_bays")
-    if material.kind != "loose_fill":
-        raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
-    density, fill = read_fill(node, material)
+    fill = read_fill(node, means.material(node, "slope_bays"))
     space = Space(notes=_exception(slope, means.code))
-    space.doubt(lengths_differ(node))
-    space.doubt(cautions.vent_space(slope.vent_in, _least_vent_in(node)))
-    if fill == "dense":
-        space.doubt(cautions.density_low(density, material.dense_min_lb_per_ft3))
-    space.doubt(*_cover_doubts(node, slope, fill))
+    space.doubt(lengths_differ(node), vent_space(slope.vent_in, _least_vent_in(node)))
+    space.doubt(fill.density_doubt, _cover_doubt(node, slope, fill))
     if slope.cover == "net":
         space.steps.append(net(slope.area_ft2, means))
-    space.steps.append(
-        _slope_blow(
-            node, slope, space, material=material, lb_per_ft3=density, fill=fill, means=means
-        )
-    )
+    step = _slope_blow(slope, fill, means)
+    mask(node, step, means)
+    space.doubt(cavity_r(step, fill, slope.fill_in, _target_r(node, means)))
+    space.steps.append(step)
     return space
+
+
+def _target_r(node: Node, means: Means) -> Fraction | None:
+    target = node.maybe("target_r", "R", limits(0, 200))
+    if target is None and means.code is not None:
+        return Fraction(means.code.target.ceiling_r)
+    return target
 
 
 def read_slope(node: Node) -> Slope:
@@ -141,12 +140,12 @@ def _least_vent_in(node: Node) -> Fraction:
     return Fraction(1) if least is None else least
 
 
-def _cover_doubts(node: Node, slope: Slope, fill: str) -> list[cautions.Doubt | None]:
+def _cover_doubt(node: Node, slope: Slope, fill: Fill) -> Doubt | None:
     board_in = node.maybe("board_in", "in", limits(0, 4))
     if slope.cover == "none":
         text = "Nothing is said to cover the bays; loose fill needs a net or a board to hold it."
-        return [cautions.Doubt("no_cover", text, "common practice, no source")]
-    return [cautions.board_strength(board_in, slope.spacing_in) if fill == "dense" else None]
+        return Doubt("no_cover", text, "common practice, no source")
+    return board_strength(board_in, slope.spacing_in) if fill.kind == "dense" else None
 
 
 def net(area_ft2: Fraction, means: Means) -> Step:
@@ -157,49 +156,17 @@ def net(area_ft2: Fraction, means: Means) -> Step:
     return step
 
 
-def _slope_blow(
-    node: Node,
-    slope: Slope,
-    space: Space,
-    *,
-    material: Material,
-    lb_per_ft3: Fraction,
-    fill: str,
-    means: Means,
-) -> Step:
+def _slope_blow(slope: Slope, fill: Fill, means: Means) -> Step:
     step = Step("slope_blow", slope.bays, "bays")
-    volume = step.figure(
-        "volume_ft3",
-        slope.volume_ft3,
-        "ft3",
-        "{width_in} x {fill_in} x {length_ft} / 144",
-        GEOMETRY,
-        width_in=slope.width_in,
-        fill_in=slope.fill_in,
-        length_ft=slope.length_ft,
-    )
-    pounds = filled(step, volume, lb_per_ft3, material)
-    step.blow(slope_pace(means.machine, material, fill), pounds, material.bag())
+    formula = "{width_in} x {fill_in} x {length_ft} / 144"
+    inputs = {"width_in": slope.width_in, "fill_in": slope.fill_in, "length_ft": slope.length_ft}
+    volume = step.figure("volume_ft3", slope.volume_ft3, "ft3", formula, GEOMETRY, **inputs)
+    pounds = blow_cavities(step, fill, volume, means.machine)
     step.handle(means.machine.minutes_per_bay, slope.bays, "bay")
-    step.fact(
-        fill=fill,
-        fill_in=slope.fill_in,
-        clear_width_in=slope.width_in,
-        length_ft=slope.length_ft / slope.bays,
-        pounds_per_bay=pounds / slope.bays,
-        bags_per_bay=pounds / slope.bays / material.bag(),
-    )
+    each = pounds / slope.bays
+    step.fact(clear_width_in=slope.width_in, length_ft=slope.length_ft / slope.bays)
+    step.fact(pounds_per_bay=each, bags_per_bay=each / fill.material.bag())
     step.facts["bays_by_length"] = _by_length(slope, step)
-    mask(node, step, means)
-    cavity_r(
-        node,
-        step,
-        space,
-        material=material,
-        depth_in=slope.fill_in,
-        lb_per_ft3=lb_per_ft3,
-        target_r=Fraction(means.code.target.ceiling_r) if means.code else None,
-    )
     return step
 
 

@@ -3,19 +3,20 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from jobs.estimating import cautions, defaults
-from jobs.estimating.blowing import slope_pace
+from jobs.estimating import defaults
+from jobs.estimating.cautions import board_strength
 from jobs.estimating.exact import ceiling, said
 from jobs.estimating.geometry import clear_width_in
 from jobs.estimating.materials import Batt, Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
-from jobs.estimating.spaces.cavity import cavity_r, filled, read_fill, target_not_met
+from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill, target_not_met
 from jobs.estimating.spaces.handwork import mask, removal
 from jobs.estimating.steps import Load, Space, Step
 
 WIDTH_SLACK_IN = 1
 BATT_SOURCE = "batts are bought by gross area, framing included: a 15-in batt fills a 16-in module"
+PACKAGE_SOURCE = "the package's label (16 CFR 460.12(b)(1))"
 _AREA = limits(0, 1_000_000)
 _LENGTH = limits(0, 100_000)
 
@@ -60,13 +61,18 @@ def floor(node: Node, means: Means) -> Space:
 def _framed(node: Node, means: Means, kind: str) -> Space:
     material = means.material(node, kind)
     wall = read_wall(node)
+    target = node.maybe("target_r", "R", limits(0, 200))
     space = Space(steps=removal(node, means))
     if material.kind == "batt":
-        space.steps.append(_batts(node, wall, material, means, space))
-    elif material.kind == "loose_fill":
-        space.steps.append(_dense_fill(node, wall, material, means, space))
+        batt = pick_batt(node, wall, material, target)
+        space.doubt(target_not_met(target, batt.r))
+        space.steps.append(_batts(node, wall, batt, material.name, means))
     else:
-        raise node.fail("material", f"{material.name} is neither batts nor loose fill")
+        fill = read_fill(node, material)
+        space.doubt(fill.density_doubt)
+        space.doubt(board_strength(node.maybe("board_in", "in", limits(0, 4)), wall.spacing_in))
+        space.steps.append(_dense_fill(node, wall, fill, means))
+        space.doubt(cavity_r(space.steps[-1], fill, wall.depth_in, target))
     return space
 
 
@@ -123,46 +129,11 @@ def _openings_ft2(node: Node) -> Fraction:
     return area + sum(each, Fraction(0))
 
 
-def _batts(node: Node, wall: Wall, material: Material, means: Means, space: Space) -> Step:
-    batt = _pick_batt(node, wall, material, space)
-    step = Step("batt", wall.net_ft2, "ft2")
-    waste = node.maybe("waste", "of the batts", limits(0, 1, zero=True)) or Fraction(0)
-    feet = step.figure(
-        "batt_ft",
-        wall.net_ft2 * 12 / wall.spacing_in,
-        "ft",
-        "{net_ft2} x 12 / {spacing_in}",
-        BATT_SOURCE,
-        net_ft2=wall.net_ft2,
-        spacing_in=wall.spacing_in,
-    )
-    packages = ceiling(feet * batt.width_in / 12 * (1 + waste) / batt.package_ft2)
-    step.figure(
-        "packages",
-        Fraction(packages),
-        "packages",
-        "{batt_ft} x {width_in} / 12 x (1 + {waste}) / {package_ft2}, rounded up once",
-        "the package's label (16 CFR 460.12(b)(1))",
-        batt_ft=feet,
-        width_in=batt.width_in,
-        waste=waste,
-        package_ft2=batt.package_ft2,
-    )
-    step.fact(material=material.name, r=batt.r, thickness_in=batt.thickness_in)
-    step.fact(width_in=batt.width_in, batt_ft=feet, packages=packages)
-    step.because.append(
-        f"{said(wall.net_ft2)} ft2 at {said(wall.spacing_in)} in take {said(feet)} ft of"
-        f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {packages} packages of"
-        f" {said(batt.package_ft2)} ft2, {'with' if waste else 'without any'} waste."
-    )
-    step.by_hand(means.hand["batt_minutes_per_ft2"], wall.net_ft2, "Batts")
-    name = f"{material.name} R-{said(batt.r)} {said(batt.width_in)} in"
-    step.loads.append(Load(name, packages, "packages"))
-    return step
+def pick_batt(node: Node, wall: Wall, material: Material, target_r: Fraction | None) -> Batt:
+    """The batt for a cavity: it fits in width and depth; the least R that meets the target.
 
-
-def _pick_batt(node: Node, wall: Wall, material: Material, space: Space) -> Batt:
-    """The batt for a cavity: it fits in width and depth; the least R that meets the target."""
+    Without a target the thickest that fits; where none meets it, the best that fits.
+    """
     clear = clear_width_in(wall.spacing_in, wall.stud_in)
     fits = [
         batt
@@ -172,23 +143,55 @@ def _pick_batt(node: Node, wall: Wall, material: Material, space: Space) -> Batt
     if not fits:
         cavity = f"{said(clear)} in wide and {said(wall.depth_in)} in deep"
         raise node.fail("depth_in", f"{material.name} has no batt for a cavity {cavity}")
-    target = node.maybe("target_r", "R", limits(0, 200))
-    enough = [batt for batt in fits if target is not None and batt.r >= target]
-    if enough:
-        return min(enough, key=lambda batt: (batt.r, -batt.thickness_in))
-    best = max(fits, key=lambda batt: (batt.thickness_in, -batt.r))
-    if target is not None:
-        best = max(fits, key=lambda batt: batt.r)
-        space.doubt(target_not_met(target, best.r))
-    return best
+    if target_r is None:
+        return max(fits, key=lambda batt: (batt.thickness_in, -batt.r))
+    enough = [batt for batt in fits if batt.r >= target_r]
+    if not enough:
+        return max(fits, key=lambda batt: batt.r)
+    return min(enough, key=lambda batt: (batt.r, -batt.thickness_in))
 
 
-def _dense_fill(node: Node, wall: Wall, material: Material, means: Means, space: Space) -> Step:
-    density, fill = read_fill(node, material)
-    if fill == "dense":
-        space.doubt(cautions.density_low(density, material.dense_min_lb_per_ft3))
-    board_in = node.maybe("board_in", "in", limits(0, 4))
-    space.doubt(cautions.board_strength(board_in, wall.spacing_in))
+def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> Step:
+    step = Step("batt", wall.net_ft2, "ft2")
+    feet = step.figure(
+        "batt_ft",
+        wall.net_ft2 * 12 / wall.spacing_in,
+        "ft",
+        "{net_ft2} x 12 / {spacing_in}",
+        BATT_SOURCE,
+        net_ft2=wall.net_ft2,
+        spacing_in=wall.spacing_in,
+    )
+    packages = _packages(node, step, batt, feet)
+    step.fact(material=material, r=batt.r, thickness_in=batt.thickness_in)
+    step.fact(width_in=batt.width_in, batt_ft=feet, packages=packages)
+    step.because.append(
+        f"{said(wall.net_ft2)} ft2 at {said(wall.spacing_in)} in take {said(feet)} ft of"
+        f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {packages} packages of"
+        f" {said(batt.package_ft2)} ft2."
+    )
+    step.by_hand(means.hand["batt_minutes_per_ft2"], wall.net_ft2, "Batts")
+    name = f"{material} R-{said(batt.r)} {said(batt.width_in)} in"
+    step.loads.append(Load(name, packages, "packages"))
+    return step
+
+
+def _packages(node: Node, step: Step, batt: Batt, batt_ft: Fraction) -> int:
+    """Packages = feet x width x (1 + waste) / ft2 of a package; no waste unless it is given."""
+    waste = node.maybe("waste", "of the batts", limits(0, 1, zero=True)) or Fraction(0)
+    inputs = {
+        "batt_ft": batt_ft,
+        "width_in": batt.width_in,
+        "waste": waste,
+        "package_ft2": batt.package_ft2,
+    }
+    packages = ceiling(batt_ft * batt.width_in / 12 * (1 + waste) / batt.package_ft2)
+    formula = "{batt_ft} x {width_in} / 12 x (1 + {waste}) / {package_ft2}, rounded up once"
+    step.figure("packages", Fraction(packages), "packages", formula, PACKAGE_SOURCE, **inputs)
+    return packages
+
+
+def _dense_fill(node: Node, wall: Wall, fill: Fill, means: Means) -> Step:
     step = Step("dense_fill", wall.net_ft2, "ft2")
     volume = step.figure(
         "volume_ft3",
@@ -200,12 +203,9 @@ def _dense_fill(node: Node, wall: Wall, material: Material, means: Means, space:
         framing_share=wall.framing_share,
         depth_in=wall.depth_in,
     )
-    pounds = filled(step, volume, density, material)
-    step.blow(slope_pace(means.machine, material, fill), pounds, material.bag())
+    blow_cavities(step, fill, volume, means.machine)
     step.handle(means.machine.minutes_per_cavity, _cavities(node, wall), "cavity")
-    step.fact(fill=fill, fill_in=wall.depth_in)
     mask(node, step, means)
-    cavity_r(node, step, space, material=material, depth_in=wall.depth_in, lb_per_ft3=density)
     return step
 
 
