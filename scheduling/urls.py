@@ -1,5 +1,33 @@
 """Addresses of the pages of `scheduling`."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, path, register_converter
 
-urlpatterns: list[URLPattern] = []
+from scheduling.views import checklist, crew_day, moves, runs, week
+from scheduling.views.where import IsoWeekConverter
+
+register_converter(IsoWeekConverter, "isoweek")
+
+urlpatterns: list[URLPattern] = [
+    path("week/", week.week_now, name="week"),
+    path("week/<isoweek:week>/", week.week_show, name="week-at"),
+    path("week/<isoweek:week>/post/", week.week_send, name="week-post"),
+    path("week/<isoweek:week>/discard/", week.week_discard, name="week-discard"),
+    path("week/<isoweek:week>/plan/", runs.week_plan, name="week-plan"),
+    path("week/<isoweek:week>/stop/<int:stop_id>/", week.stop_show, name="stop"),
+    path("week/<isoweek:week>/stop/<int:stop_id>/move/", moves.stop_move_by_hand, name="stop-move"),
+    path(
+        "week/<isoweek:week>/stop/<int:stop_id>/take-off/",
+        moves.stop_take_off_by_hand,
+        name="stop-take-off",
+    ),
+    path("week/<isoweek:week>/job/<int:job_id>/place/", moves.job_place_by_hand, name="job-place"),
+    path("runs/<int:run_id>/", runs.run_show, name="run"),
+    path("runs/<int:run_id>/stop/", runs.run_stop_now, name="run-stop"),
+    path("runs/<int:run_id>/cancel/", runs.run_cancel_now, name="run-cancel"),
+    path("runs/<int:run_id>/accept/", runs.run_accept_now, name="run-accept"),
+    path("runs/<int:run_id>/throw-away/", runs.run_throw_away_now, name="run-throw-away"),
+    path("crew-days/", crew_day.crew_days, name="crew-days"),
+    path("crew-days/<int:crew_id>/<str:day>/", crew_day.crew_day, name="crew-day"),
+    path("c/<str:secret>/", checklist.checklist, name="checklist"),
+    path("c/<str:secret>/thanks/", checklist.checklist_thanks, name="checklist-thanks"),
+]

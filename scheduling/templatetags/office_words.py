@@ -1,24 +1,38 @@
-"""Minutes and cents in the office's words; knows no model."""
+"""Minutes, days, cents and readiness in the office's words; knows no model."""
 
 import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
 
 from django import template
+from django.utils.formats import date_format
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
+
+from jobs import shown
 
 register = template.Library()
+register.filter("duration", shown.duration)
+register.filter("day", shown.day_shown)
 
 MINUS = "\N{MINUS SIGN}"
 
 
+@dataclass(frozen=True)
+class Owed:
+    """What one party owes for one day, as "owed by builder, promised Tue Mar 2"."""
+
+    how: str
+    names: tuple[str, ...]
+
+
 @register.filter
-def hours(minutes: int) -> str:
-    """Return minutes as the office says them: `45 min`, `2 h`, `2 h 10 min`."""
-    whole, rest = divmod(int(minutes), 60)
-    if not whole:
-        return _("%(minutes)s min") % {"minutes": rest}
-    if not rest:
-        return _("%(hours)s h") % {"hours": whole}
-    return _("%(hours)s h %(minutes)s min") % {"hours": whole, "minutes": rest}
+def long_day(day: date) -> str:
+    """Return a day in full: `Tuesday, March 2`."""
+    return date_format(day, pgettext("a day in full, as Django's date filter writes it", "l, F j"))
 
 
 @register.filter
@@ -44,6 +58,12 @@ def change_in_dollars(cents: int) -> str:
 
 
 @register.filter
+def opposite(cents: int) -> int:
+    """Return the cents with the other sign, for `$20 less`."""
+    return -cents
+
+
+@register.filter
 def percent(share: float) -> str:
     """Return a share as percent with one decimal, rounded up so that it never promises too much."""
     tenths = -int(-share * 1000 // 1)
@@ -51,10 +71,19 @@ def percent(share: float) -> str:
 
 
 @register.filter
-def filled_marks(count: str) -> str:
-    """Return `4 of 6` as marks, filled and empty: `●●●●○○`."""
-    numbers = re.findall(r"\d+", str(count))
-    if len(numbers) != 2:
-        return ""
-    done, total = map(int, numbers)
-    return "\N{BLACK CIRCLE}" * done + "\N{WHITE CIRCLE}" * (total - done)
+def filled_marks(count: str) -> SafeString:
+    """Return `4 of 6` as six marks, four of them filled; nothing for other words."""
+    numbers = [int(number) for number in re.findall(r"\d+", str(count))]
+    done, total = numbers if len(numbers) == 2 else (0, 0)
+    marks = [("done",)] * done + [("open",)] * (total - done)
+    return format_html_join("", '<i class="{}"></i>', marks)
+
+
+@register.filter
+def by_party(sentences: Iterable[str]) -> list[Owed]:
+    """Put together what is said alike: `chase cover: owed by builder, no date`, by its end."""
+    names: dict[str, list[str]] = {}
+    for sentence in sentences:
+        name, _colon, how = sentence.rpartition(": ")
+        names.setdefault(how, []).append(name)
+    return [Owed(how, tuple(found)) for how, found in names.items()]

@@ -98,8 +98,11 @@ def proof_of(outcome: Mapping[str, Any]) -> str:
     cost, bound = outcome["cost"], outcome["bound"]
     if outcome["status"] == PROVEN:
         return _("Proven: no cheaper plan exists under these rules.")
-    if bound <= 0:
-        return _("How far it is from the cheapest plan is not known yet: the search was too short.")
+    if cost >= 2 * bound:
+        return _(
+            "How far it is from the cheapest plan is not known: the search was too short. No plan "
+            "can cost less than %(bound)s."
+        ) % {"bound": dollars(max(0, bound))}
     share = percent((cost - bound) / bound)
     return _("At most %(share)s above the cheapest plan under these rules.") % {"share": share}
 

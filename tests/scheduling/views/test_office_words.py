@@ -1,23 +1,19 @@
 """Minutes, cents and shares read as the office says them."""
 
+from datetime import date
+
 import pytest
 
 from scheduling.templatetags.office_words import (
+    Owed,
+    by_party,
     change_in_dollars,
     dollars,
     dollars_and_cents,
     filled_marks,
-    hours,
+    long_day,
     percent,
 )
-
-
-@pytest.mark.parametrize(
-    ("minutes", "words"),
-    [(0, "0 min"), (45, "45 min"), (60, "1 h"), (130, "2 h 10 min"), (600, "10 h")],
-)
-def test_hours(minutes: int, words: str) -> None:
-    assert hours(minutes) == words
 
 
 @pytest.mark.parametrize(
@@ -50,6 +46,18 @@ def test_a_share_is_rounded_up(share: float, words: str) -> None:
 
 
 def test_marks_are_filled_and_empty() -> None:
-    assert filled_marks("4 of 6") == "●●●●○○"
+    assert filled_marks("2 of 3") == '<i class="done"></i><i class="done"></i><i class="open"></i>'
     assert filled_marks("0 of 0") == ""
     assert filled_marks("nothing owed") == ""
+
+
+def test_what_one_party_owes_for_one_day_stands_together() -> None:
+    said = ["attic: owed by builder, no date", "roof: owed by roofer, no date"]
+    assert by_party([*said, "chase: owed by builder, no date"]) == [
+        Owed("owed by builder, no date", ("attic", "chase")),
+        Owed("owed by roofer, no date", ("roof",)),
+    ]
+
+
+def test_days() -> None:
+    assert long_day(date(2027, 3, 2)) == "Tuesday, March 2"

@@ -65,8 +65,11 @@ def test_the_share_above_the_cheapest_is_never_rounded_down() -> None:
     assert "0.1 %" in proof_of(outcome(cost=100_001, bound=100_000))
 
 
-def test_a_bound_of_nothing_proves_nothing() -> None:
-    assert "not known" in proof_of(outcome(bound=0))
+@pytest.mark.parametrize(("bound", "least"), [(0, "$0"), (-100, "$0"), (50_000, "$500")])
+def test_a_weak_bound_proves_little(bound: int, least: str) -> None:
+    proof = proof_of(outcome(bound=bound))
+    assert "not known" in proof
+    assert f"No plan can cost less than {least}." in proof
 
 
 def test_no_plan_no_proof() -> None:
