@@ -145,7 +145,7 @@ def jobs_outlook(jobs: QuerySet[Job], days: Sequence[date]) -> list[JobOutlook]:
 
 def _outlook(job: Job, days: Sequence[date]) -> JobOutlook:
     """Of a job whose steps, conditions and warnings are loaded."""
-    rows = tuple(job.conditions.all())
+    rows = tuple(condition for condition in job.conditions.all() if condition.needed)
     conditions = [job_condition(row) for row in rows]
     warnings = _warnings(job.spaces.all())
     steps = [step for step in job.steps.all() if step.needed]
@@ -187,7 +187,7 @@ def job_page(scope: Scope, job_id: int) -> JobPage | None:
         job=job,
         spaces=list(job.spaces.all()),
         steps=list(job.steps.all()),
-        conditions=list(outlook.conditions),
+        conditions=list(job.conditions.all()),
         warnings=list(outlook.warnings),
         outlook=outlook,
         events=_events(job),
@@ -210,7 +210,7 @@ def readiness_list(
     """
     conditions = (
         Condition.objects.filter(
-            state__in=_OPEN, job__in=Job.objects.open().visible_to(scope).values("pk")
+            state__in=_OPEN, needed=True, job__in=Job.objects.open().visible_to(scope).values("pk")
         )
         .exclude(owed_by=US)
         .select_related("job__site__builder", "job__site__superintendent", "job__site__branch")
@@ -284,12 +284,13 @@ def _houses(link: ChecklistLink) -> QuerySet[Job]:
 
 def checklist_houses(link: ChecklistLink) -> list[House]:
     """The open houses of the link's superintendent, with what is not ours to do; two statements."""
-    owed = Condition.objects.exclude(owed_by=US)
+    owed = Condition.objects.filter(needed=True).exclude(owed_by=US)
     jobs = _houses(link).select_related("site").prefetch_related(Prefetch("conditions", owed))
     return [House(job, tuple(job.conditions.all())) for job in jobs]
 
 
 def checklist_condition(link: ChecklistLink, condition_id: int) -> Condition | None:
     """A condition of the link's own houses; None for any other."""
-    conditions = Condition.objects.exclude(owed_by=US).select_related("job__site__branch")
+    owed = Condition.objects.filter(needed=True).exclude(owed_by=US)
+    conditions = owed.select_related("job__site__branch")
     return conditions.filter(pk=condition_id, job__in=_houses(link)).first()

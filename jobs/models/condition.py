@@ -41,6 +41,10 @@ class Condition(models.Model):
     moved_by = models.CharField(max_length=120, blank=True)
     moved_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
+    needed = models.BooleanField(
+        default=True,
+        help_text="Not so where the spaces ask for it no more; it is kept for its history.",
+    )
 
     class Meta:
         ordering = ["job", "code"]

@@ -84,11 +84,16 @@ def _job_apply(plan: JobPlan, site: Site, *, actor: Actor, now: datetime) -> Non
     for row in to_write:
         space = standing.get(row.name) or Space(name=row.name)
         space.job = job
-        space_keep(space, row.values, actor=actor, now=now)
+        space_keep(space, row.values, check=_check_cells, actor=actor, now=now)
     # Only now, since a new year of building is estimated at once, with all spaces.
     job_change(job, plan.values, actor=actor, now=now)
     if to_write:
         spaces_changed(job, actor=actor, now=now)
+
+
+def _check_cells(space: Space) -> None:
+    """Field by field; to ask for each rule takes a statement each, and the sheet was checked."""
+    space.clean_fields(exclude={"job", "material"})
 
 
 @transaction.atomic

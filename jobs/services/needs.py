@@ -28,9 +28,10 @@ def conditions_replace(job: Job, spaces: Sequence[Space]) -> Changes:
         elif set_fields(row, _fields(needed)):
             changed.append(row)
     removed = [row for row in standing.values() if row.moved_at is None]
-    changed += [row for row in standing.values() if row.moved_at and set_fields(row, {"holds": []})]
+    moved = [row for row in standing.values() if row.moved_at is not None]
+    changed += [row for row in moved if set_fields(row, {"holds": [], "needed": False})]
     Condition.objects.bulk_create(added)
-    Condition.objects.bulk_update(changed, ["name", "owed_by", "gate", "holds"])
+    Condition.objects.bulk_update(changed, ["name", "owed_by", "gate", "holds", "needed"])
     Condition.objects.filter(pk__in=[row.pk for row in removed]).delete()
     found = {"added": added, "changed": changed, "removed": removed}
     return {name: [row.code for row in rows] for name, rows in found.items() if rows}
@@ -52,4 +53,5 @@ def _fields(needed: NeededCondition) -> Changes:
         "owed_by": needed.owed_by,
         "gate": needed.gate,
         "holds": list(needed.holds),
+        "needed": True,
     }

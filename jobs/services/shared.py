@@ -15,11 +15,14 @@ from jobs.models import Condition, Job
 
 
 class Stale(Exception):
-    """Somebody was quicker: the version is not the current one. `present` is the row as it is."""
+    """Somebody was quicker: the version is not the current one.
+
+    `present` is the row as it is now, of the noun that the service is about.
+    """
 
     def __init__(self, present: Job | Condition) -> None:
         super().__init__(f"{present} has changed; it is now at version {present.version}")
-        self.present = present
+        self.present: Any = present
 
 
 def job_locked(job_id: int) -> Job:

@@ -1,6 +1,6 @@
 """Services about the spaces of a job; each change is estimated anew at once."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 
 from django.db import transaction
@@ -29,26 +29,29 @@ def space_save(
     """
     job = job_locked_at(job_id, version)
     space = Space(job=job) if space_id is None else job.spaces.get(pk=space_id)
-    set_to = Space(**{f.attname: getattr(space, f.attname) for f in Space._meta.fields})
-    set_fields(set_to, values)
-    set_to.full_clean()
-    if space_keep(space, values, actor=actor, now=now):
+    if space_keep(space, values, check=Space.full_clean, actor=actor, now=now):
         spaces_changed(job, actor=actor, now=now)
         space.refresh_from_db()
     return space
 
 
-def space_keep(space: Space, values: Mapping[str, object], *, actor: Actor, now: datetime) -> bool:
-    """Save a space of a job that the transaction holds; False where nothing differs.
+def space_keep(
+    space: Space,
+    values: Mapping[str, object],
+    *,
+    check: Callable[[Space], None],
+    actor: Actor,
+    now: datetime,
+) -> bool:
+    """Set and save a space of a job that the transaction holds; False where nothing differs.
 
-    Values are looked at one by one; that they fit together was asked before, or the database
-    refuses it. (To ask again would take a statement for each rule and each row of a sheet.)
+    check: raises ValidationError for what cannot be right; the database refuses it in any case.
     """
     is_new = space.pk is None
     changes = set_fields(space, values)
     if not is_new and not changes:
         return False
-    space.clean_fields(exclude={"job", "material"})
+    check(space)
     space.save()
     event_record(
         actor=actor,

@@ -1,0 +1,156 @@
+"""Sheets from hostile hands: each is refused with a reason, quickly, and none is worked through."""
+
+import io
+import zipfile
+
+import pytest
+from openpyxl import Workbook
+
+from jobs.sheets import limits, sheet_read
+from jobs.sheets.xlsx_file import column_letters
+from tests.jobs.sheets.samples import ATTIC, csv_of, only_error, repacked, xlsx_of
+
+SHEET = "xl/worksheets/sheet1.xml"
+MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+
+
+def sheet_xml(rows: str, head: str = "") -> bytes:
+    return f'{head}<worksheet xmlns="{MAIN}"><sheetData>{rows}</sheetData></worksheet>'.encode()
+
+
+def refused(content: bytes) -> str:
+    sheet = sheet_read(content)
+    assert sheet.rows == ()
+    return str(only_error(sheet))
+
+
+def test_a_formula_cell_is_named() -> None:
+    def formula(book: Workbook) -> None:
+        book.active["F2"] = "=500*3"
+
+    assert refused(xlsx_of(ATTIC, change=formula)).startswith("row 2, column F")
+
+
+def test_a_formula_on_another_sheet_is_nobodys_business() -> None:
+    def more(book: Workbook) -> None:
+        book.create_sheet("sums")["A1"] = "=1+1"
+
+    assert sheet_read(xlsx_of(ATTIC, change=more)).errors == ()
+
+
+def test_a_broken_cell_is_named() -> None:
+    def broken(book: Workbook) -> None:
+        book.active["F2"].value = "#REF!"
+        book.active["F2"].data_type = "e"
+
+    assert "row 2, column F" in refused(xlsx_of(ATTIC, change=broken))
+
+
+@pytest.mark.parametrize("text", ["=1+1", "@x", "+x", "-x"])
+def test_a_text_that_begins_like_a_formula_is_refused_in_a_workbook_too(text: str) -> None:
+    def typed(book: Workbook) -> None:
+        book.active["A2"].value = text
+        book.active["A2"].data_type = "s"
+
+    assert "formula" in refused(xlsx_of(ATTIC, change=typed))
+
+
+def test_an_archive_that_unpacks_a_thousandfold_is_refused() -> None:
+    bomb = repacked(xlsx_of(ATTIC), {"xl/media/big.bin": b"0" * 30_000_000})
+    assert len(bomb) < 100_000
+    assert "unpacks" in refused(bomb)
+
+
+def test_an_archive_that_lies_about_its_size_is_refused() -> None:
+    content = bytearray(repacked(xlsx_of(ATTIC), {SHEET: sheet_xml(" " * 3_000_000)}))
+    true_size = (len(sheet_xml(" " * 3_000_000))).to_bytes(4, "little")
+    assert content.count(true_size) == 2
+    lying = bytes(content).replace(true_size, (100).to_bytes(4, "little"))
+    assert "damaged" in refused(lying)
+
+
+def test_many_members_are_refused() -> None:
+    many = {f"xl/media/{index}.bin": b"" for index in range(limits.MOST_MEMBERS + 1)}
+    assert "unpacks" in refused(repacked(xlsx_of(ATTIC), many))
+
+
+def test_entities_are_refused() -> None:
+    """The billion laughs: entities in terms of entities (XML 1.0, section 4.2)."""
+    laughs = '<!DOCTYPE w [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>'
+    row = '<row r="1"><c r="A1" t="inlineStr"><is><t>&b;</t></is></c></row>'
+    assert "damaged" in refused(repacked(xlsx_of(ATTIC), {SHEET: sheet_xml(row, laughs)}))
+
+
+def test_a_file_of_the_machine_is_not_read() -> None:
+    outside = '<!DOCTYPE w [<!ENTITY a SYSTEM "file:///etc/passwd">]>'
+    row = '<row r="1"><c r="A1" t="inlineStr"><is><t>&a;</t></is></c></row>'
+    assert "damaged" in refused(repacked(xlsx_of(ATTIC), {SHEET: sheet_xml(row, outside)}))
+
+
+@pytest.mark.parametrize(
+    ("cell", "words"),
+    [
+        ('<row r="1048576"><c r="A1048576"><v>1</v></c></row>', "rows"),
+        ('<row r="9"><c r="A1048576"><v>1</v></c></row>', "rows"),
+        ('<row r="1"><c r="XFD1"><v>1</v></c></row>', "columns"),
+        ('<row r="99999"><c><v>1</v></c></row>', "rows"),
+    ],
+)
+def test_a_cell_far_out_is_refused_before_a_table_is_laid_out(cell: str, words: str) -> None:
+    assert words in refused(repacked(xlsx_of(ATTIC), {SHEET: sheet_xml(cell)}))
+
+
+def test_a_million_rows_are_refused() -> None:
+    assert "rows" in refused(csv_of(ATTIC) + b"\n" * 1_000_000)
+    rows = "<row><c><v>1</v></c></row>" * 20_000
+    assert "rows" in refused(repacked(xlsx_of(ATTIC), {SHEET: sheet_xml(rows)}))
+
+
+def test_many_columns_are_refused() -> None:
+    assert "columns" in refused(b"builder" + b"," * limits.MOST_COLUMNS + b"\n")
+
+
+def test_a_large_file_is_refused() -> None:
+    assert "bytes" in refused(b"a" * (limits.MOST_BYTES + 1))
+
+
+@pytest.mark.parametrize("write", [csv_of, xlsx_of])
+def test_a_long_cell_is_refused(write: object) -> None:
+    long = {**ATTIC, "note": "x" * (limits.MOST_CELL_CHARACTERS + 1)}
+    assert "characters in a cell" in refused(write(long))  # type: ignore[operator]
+
+
+def test_an_open_quote_is_refused() -> None:
+    assert "cannot be read" in refused(csv_of(ATTIC) + b'"never closed')
+
+
+def test_nul_bytes_are_refused() -> None:
+    assert "UTF-8" in refused(csv_of(ATTIC) + b"\x00")
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"\xd0\xcf\x11\xe0old", b"%PDF-1.7", b"\x89PNG\r\n", b"<html>", b"<svg onload=1>", b"GIF89a"],
+)
+def test_another_kind_of_file_is_refused_whatever_its_name(content: bytes) -> None:
+    assert "XLSX" in refused(content)
+
+
+def test_an_archive_that_is_no_workbook_is_refused() -> None:
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        archive.writestr("word/document.xml", "<w/>")
+    assert "damaged" in refused(buffer.getvalue())
+
+
+def test_a_locked_archive_is_refused() -> None:
+    content = bytearray(xlsx_of(ATTIC))
+    at = content.index(b"PK\x01\x02")
+    content[at + 8] |= 1
+    assert "password" in refused(bytes(content))
+
+
+def test_columns_have_the_letters_of_a_spreadsheet() -> None:
+    assert [column_letters(n) for n in (1, 26, 27, 52, 702, 703)] == [
+        "A", "Z", "AA", "AZ", "ZZ", "AAA",
+    ]  # fmt: skip
