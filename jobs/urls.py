@@ -1,5 +1,23 @@
 """Addresses of the pages of `jobs`."""
 
-from django.urls import URLPattern
+from django.urls import path, re_path
 
-urlpatterns: list[URLPattern] = []
+from jobs.views import imports, job, job_list, readiness
+
+urlpatterns = [
+    path("jobs/", job_list.job_list_page, name="job-list"),
+    path("jobs/<int:job_id>/", job.job_show, name="job"),
+    path("jobs/<int:job_id>/dates/", job.dates_post, name="job-dates"),
+    path(
+        "jobs/<int:job_id>/conditions/<int:condition_id>/",
+        job.condition_post,
+        name="condition-move",
+    ),
+    path("jobs/<int:job_id>/warnings/<int:warning_id>/", job.warning_post, name="job-warning"),
+    path("jobs/<int:job_id>/checklist-link/", job.checklist_link_post, name="job-checklist-link"),
+    path("sites/<int:site_id>/place/", job_list.site_place_post, name="site-place"),
+    path("import/", imports.import_page, name="import"),
+    path("import/<uuid:upload_id>/", imports.preview_page, name="import-preview"),
+    re_path(r"^import/blank\.(?P<form>csv|xlsx)$", imports.blank_sheet, name="import-blank"),
+    path("readiness/", readiness.readiness_page, name="readiness"),
+]
