@@ -1,0 +1,210 @@
+"""What an owner keeps: yards, crews, machines, materials, people; not jobs and weeks."""
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+from django.contrib import admin
+from django.contrib.auth.admin import UserAdmin
+from django.contrib.auth.models import Group
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from contractor.admin_events import AnyModelAdmin, OwnerAdmin, OwnerInline, OwnerOnly, event_of
+from contractor.models import (
+    Branch,
+    ChartRow,
+    Crew,
+    CrewMember,
+    DayOff,
+    DriveTime,
+    Event,
+    Holiday,
+    Machine,
+    Material,
+    MemberSkill,
+    PlanCosts,
+    User,
+    UsualMaterial,
+)
+
+FOUND = 302
+
+if TYPE_CHECKING:
+    AnyModelForm = forms.ModelForm[ChartRow]
+    AnyUserAdmin = UserAdmin[User]
+else:
+    AnyModelForm, AnyUserAdmin = forms.ModelForm, UserAdmin
+
+admin.site.site_header = admin.site.site_title = "Baywright"
+admin.site.unregister(Group)
+
+
+class PlanCostsInline(OwnerInline):
+    model = PlanCosts
+
+
+class HolidayInline(OwnerInline):
+    model = Holiday
+
+
+class UsualMaterialInline(OwnerInline):
+    model = UsualMaterial
+
+
+@admin.register(Branch)
+class BranchAdmin(OwnerAdmin):
+    """A yard with its costs, holidays and usual materials."""
+
+    list_display = ("name", "time_zone", "day_start", "day_minutes")
+    inlines = (PlanCostsInline, HolidayInline, UsualMaterialInline)
+
+
+@admin.register(DriveTime)
+class DriveTimeAdmin(OwnerAdmin):
+    """Measured minutes between places."""
+
+    list_display = ("branch", "from_place", "to_place", "minutes")
+    list_filter = ("branch",)
+
+
+class CrewMemberInline(OwnerInline):
+    model = CrewMember
+    show_change_link = True
+
+
+@admin.register(Crew)
+class CrewAdmin(OwnerAdmin):
+    """A crew with its members."""
+
+    list_display = ("name", "branch", "pace", "active")
+    list_filter = ("branch", "active")
+    inlines = (CrewMemberInline,)
+
+
+class MemberSkillInline(OwnerInline):
+    model = MemberSkill
+
+
+@admin.register(CrewMember)
+class CrewMemberAdmin(OwnerAdmin):
+    """A member with skills."""
+
+    list_display = ("name", "crew", "is_lead", "active")
+    list_filter = ("crew__branch", "active")
+    inlines = (MemberSkillInline,)
+
+
+@admin.register(Machine)
+class MachineAdmin(OwnerAdmin):
+    """A blowing machine."""
+
+    list_display = ("name", "branch", "open_lb_per_hour", "dense_lb_per_hour", "active")
+    list_filter = ("branch", "active")
+
+
+@admin.register(DayOff)
+class DayOffAdmin(OwnerAdmin):
+    """Days on which a crew, a member or a machine is not there."""
+
+    list_display = ("__str__", "first_date", "last_date", "reason")
+    date_hierarchy = "first_date"
+
+
+class ChartRowForm(AnyModelForm):
+    """A line of a chart, whose weight is a number or an exact fraction."""
+
+    class Meta:
+        model = ChartRow
+        fields = "__all__"
+
+    def clean_lb_per_ft2(self) -> str:
+        """Refuse what the estimator could not read."""
+        text = str(self.cleaned_data["lb_per_ft2"]).replace(" ", "")
+        try:
+            weight = Fraction(text)
+        except (ValueError, ZeroDivisionError):
+            weight = Fraction(0)
+        if not 0 < weight <= 50:
+            raise ValidationError(
+                gettext("Expected a weight in lb/ft2, such as 1.867 or 28/15, at most 50.")
+            )
+        return text
+
+
+class ChartRowInline(OwnerInline):
+    model = ChartRow
+    form = ChartRowForm
+
+
+@admin.register(Material)
+class MaterialAdmin(OwnerAdmin):
+    """A material with its coverage chart, as its label has it."""
+
+    list_display = ("name", "key", "kind", "bag_lb")
+    inlines = (ChartRowInline,)
+
+
+@admin.register(User)
+class PersonAdmin(OwnerAdmin, AnyUserAdmin):
+    """People who sign in, with role and branch."""
+
+    list_display = ("username", "first_name", "last_name", "role", "branch", "is_active")
+    list_filter = ("role", "branch", "is_active")
+    fieldsets = (
+        (None, {"fields": ("username", "password")}),
+        (_("Person"), {"fields": ("first_name", "last_name", "email", "language")}),
+        (
+            _("What the person may do"),
+            {"fields": ("role", "branch", "may_clear_stop", "is_active", "is_staff")},
+        ),
+    )
+    add_fieldsets = (
+        (
+            None,
+            {
+                "classes": ("wide",),
+                "fields": (
+                    "username",
+                    "role",
+                    "branch",
+                    "usable_password",
+                    "password1",
+                    "password2",
+                ),
+            },
+        ),
+    )
+    filter_horizontal = ()
+
+    def user_change_password(
+        self, request: HttpRequest, id: str, form_url: str = ""
+    ) -> HttpResponse:
+        """Set a password, and leave an event; the password itself is nobody's to read."""
+        response = super().user_change_password(request, id, form_url)
+        if request.method == "POST" and response.status_code == FOUND:
+            event_of(request, "changed", User.objects.get(pk=id), {"password": []})
+        return response
+
+
+@admin.register(Event)
+class EventAdmin(OwnerOnly, AnyModelAdmin):
+    """The record of who changed what; nobody changes it, an owner neither."""
+
+    list_display = ("at", "who", "source", "verb", "noun", "noun_id", "branch")
+    list_filter = ("source", "verb", "noun", "branch")
+    date_hierarchy = "at"
+
+    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        """Services write it."""
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        """Nobody changes it."""
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        """Nobody removes from it."""
+        return False
