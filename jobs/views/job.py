@@ -28,6 +28,7 @@ from jobs.queries import JobPage, job_page, local_date, moves_for
 from jobs.services import Stale, checklist_link_make, job_update, warning_answer
 from jobs.shown import said
 from jobs.views.estimate_shown import job_totals, loads_shown, space_measures, steps_shown
+from jobs.views.history_shown import event_shown
 from jobs.views.job_list import READY, line_of
 from jobs.views.moving import (
     BAD_INPUT,
@@ -189,7 +190,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "cautions": house_cautions([shown.step.kind for shown in steps], job.year_built),
         "last_word": LAST_WORD,
         "planned": planned_days(Job.objects.filter(pk=job.pk)),
-        "events": page.events,
+        "history": [event_shown(event) for event in page.events],
         "may_edit": may(user, Action.EDIT_JOB),
         "may_answer": may(user, Action.ANSWER_WARNING),
         "may_send": may(user, Action.SEND_CHECKLIST),

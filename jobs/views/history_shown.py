@@ -1,0 +1,60 @@
+"""Events about a job as sentences: what was, what is; reads no database."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from contractor.models import Event
+from jobs.conditions.seed import ENTRIES
+from jobs.conditions.words import STATE_NAMES
+from jobs.shown import word
+
+# Kept in an event for machines: what it is about is said by its subject.
+UNSAID = frozenset({"job", "code", "superintendent", "site"})
+
+
+@dataclass(frozen=True)
+class EventShown:
+    """One event with its sentence."""
+
+    event: Event
+    sentence: str
+
+
+def event_shown(event: Event) -> EventShown:
+    """The event, its subject by name and each change as `before → after`."""
+    changes = "; ".join(_changes(event.what))
+    subject = f"{_subject(event)} {word(event.verb)}"
+    return EventShown(event, f"{subject}: {changes}" if changes else subject)
+
+
+def _subject(event: Event) -> str:
+    entry = ENTRIES.get(str(event.what.get("code", "")))
+    return word(entry.name) if entry else word(event.noun)
+
+
+def _changes(what: dict[str, Any]) -> Iterator[str]:
+    for key, value in what.items():
+        if key not in UNSAID and value not in (None, "", [], {}):
+            yield f"{word(key.replace('_', ' '))} {_value(value)}"
+
+
+def _value(value: Any) -> str:
+    """A pair of plain values as a change, a list or table by how much it holds."""
+    if isinstance(value, list) and len(value) == 2 and not any(map(_is_nested, value)):
+        return f"{_plain(value[0])} → {_plain(value[1])}"
+    if isinstance(value, dict):
+        return ", ".join(f"{word(key.replace('_', ' '))} {_value(v)}" for key, v in value.items())
+    if isinstance(value, list):
+        return str(len(value))
+    return _plain(value)
+
+
+def _is_nested(value: Any) -> bool:
+    return isinstance(value, list | dict)
+
+
+def _plain(value: Any) -> str:
+    if value is None or value == "":
+        return "—"
+    return word(STATE_NAMES.get(str(value), str(value)))

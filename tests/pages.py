@@ -1,0 +1,82 @@
+"""What tests of pages ask of an answer: its words, its weight, its policy; knows no page."""
+
+import gzip
+import html
+import re
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+from django.contrib.staticfiles import finders
+from django.db import connection
+from django.http import HttpResponse
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+HOSTILE = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>{{ 7|add:7 }}"
+
+
+def words(response: HttpResponse) -> str:
+    """What a person reads of a page: text without marks, spaces run together."""
+    text = re.sub(r"<[^>]*>", " ", response.content.decode())
+    return re.sub(r"\s+", " ", html.unescape(text))
+
+
+class _Inline(HTMLParser):
+    """Collects the tags and attributes that a content security policy refuses."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        names = [name for name, _ in attrs]
+        if tag == "style" or (tag == "script" and "src" not in names):
+            self.found.append(tag)
+        self.found += [f"{tag} {n}" for n in names if n == "style" or n.startswith("on")]
+
+
+def inline_faults(response: HttpResponse) -> list[str]:
+    """What the content security policy would refuse: styles and scripts within the page."""
+    reader = _Inline()
+    reader.feed(response.content.decode())
+    return reader.found
+
+
+def weight(response: HttpResponse) -> int:
+    """Bytes of the page and its stylesheets and scripts, each compressed as it is sent."""
+    page = response.content.decode()
+    files = re.findall(r'(?:href|src)="/?static/([^"]+)"', page)
+    return _squeezed(response.content) + sum(_squeezed(_static(name)) for name in set(files))
+
+
+def _static(name: str) -> bytes:
+    path = finders.find(name)
+    assert path, name
+    return Path(path).read_bytes()
+
+
+def _squeezed(content: bytes) -> int:
+    return len(gzip.compress(content, 6))
+
+
+@contextmanager
+def statements() -> Iterator[Callable[[], int]]:
+    """Count the statements that a page sends to the database."""
+    with CaptureQueriesContext(connection) as seen:
+        yield lambda: len(seen)
+
+
+def status_by_role(company: Any, address: str) -> dict[str, int]:
+    """The status that each person of the invented company gets at an address, and nobody."""
+    names = ("olive", "omar", "esme", "cleo", "saul", "lena", "lars")
+    found = {name: _get(company, name, address) for name in names}
+    return {**found, "nobody": Client().get(address).status_code}
+
+
+def _get(company: Any, name: str, address: str) -> int:
+    client = Client()
+    client.force_login(getattr(company, name), backend="django.contrib.auth.backends.ModelBackend")
+    return client.get(address).status_code
