@@ -1,0 +1,132 @@
+"""Two yards with the same things in each, and what every address of the site is called with."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from django.db import models
+
+from contractor.models import Branch, Crew, User
+from jobs.models import Condition, EstimateWarning, Job, Site, Superintendent
+from jobs.services import checklist_link_make, job_estimate, upload_keep
+from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
+from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
+
+MISSING = 987654
+MISSING_SECRET = "m" * 43
+MISSING_UPLOAD = "00000000-0000-4000-8000-000000000000"
+
+Names = dict[str, object]
+
+
+@dataclass(frozen=True)
+class Yard:
+    """One of each noun, all of one branch."""
+
+    branch: Branch
+    crew: Crew
+    site: Site
+    job: Job
+    shelf_job: Job
+    condition: Condition
+    warning: EstimateWarning
+    stop: Stop
+    crew_day: CrewDay
+    run: PlanningRun
+    week: Week
+    upload: models.Model
+    secret: str
+
+
+def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yard:
+    """A yard with a posted crew-day, a draft, a run that has ended, an upload and a link."""
+    site = site_make(branch, f"Site of {branch.name}")
+    job = job_make(site)
+    attic_make(job, company.cellulose)
+    job_estimate(job_id=job.pk, actor=ACTOR, now=NOW)
+    shelf_job = job_make(site, "Lot 2")
+    attic_make(shelf_job, company.cellulose)
+    job_estimate(job_id=shelf_job.pk, actor=ACTOR, now=NOW)
+    space = job.spaces.get()
+    warning = EstimateWarning.objects.create(
+        space=space, code="board_load", text="too heavy", holds=True, step_kinds=["flat_blow"]
+    )
+    week = Week.objects.create(branch=branch, iso_year=2027, iso_week=9)
+    posted = WeekVersion.objects.create(week=week, state="posted", created_at=NOW, posted_at=NOW)
+    crew_day = CrewDay.objects.create(version=posted, crew=crew, date=MONDAY)
+    stop = Stop.objects.create(crew_day=crew_day, job=job, position=1)
+    step = job.steps.get()
+    minutes = step.crew_minutes[str(crew.members.count())]
+    Part.objects.create(stop=stop, step=step, minutes=minutes, step_minutes=minutes)
+    run = PlanningRun.objects.create(
+        branch=branch, first_monday=MONDAY, state="failed", problem={}, asked_at=NOW, ended_at=NOW
+    )
+    person = Superintendent.objects.get(pk=site.superintendent_id)
+    _, secret = checklist_link_make(superintendent=person, branch=branch, actor=ACTOR, now=NOW)
+    upload = upload_keep(user=office, filename="a.csv", content=b"site\n", now=NOW)
+    condition = job.conditions.exclude(owed_by="us").first()
+    assert condition is not None
+    return Yard(
+        branch,
+        crew,
+        site,
+        job,
+        shelf_job,
+        condition,
+        warning,
+        stop,
+        crew_day,
+        run,
+        week,
+        upload,
+        secret,
+    )
+
+
+# What each address is called with, for a yard; for one that is not there see `missing_names`.
+NAMES_OF: dict[str, Callable[[Yard], Names]] = {
+    "job": lambda yard: {"job_id": yard.job.pk},
+    "job-dates": lambda yard: {"job_id": yard.job.pk},
+    "condition-move": lambda yard: {"job_id": yard.job.pk, "condition_id": yard.condition.pk},
+    "job-warning": lambda yard: {"job_id": yard.job.pk, "warning_id": yard.warning.pk},
+    "job-checklist-link": lambda yard: {"job_id": yard.job.pk},
+    "site-place": lambda yard: {"site_id": yard.site.pk},
+    "import-preview": lambda yard: {"upload_id": yard.upload.pk},
+    "stop": lambda yard: {"week": "2027-W09", "stop_id": yard.stop.pk},
+    "stop-move": lambda yard: {"week": "2027-W09", "stop_id": yard.stop.pk},
+    "stop-take-off": lambda yard: {"week": "2027-W09", "stop_id": yard.stop.pk},
+    "job-place": lambda yard: {"week": "2027-W09", "job_id": yard.shelf_job.pk},
+    "run": lambda yard: {"run_id": yard.run.pk},
+    "run-stop": lambda yard: {"run_id": yard.run.pk},
+    "run-cancel": lambda yard: {"run_id": yard.run.pk},
+    "run-accept": lambda yard: {"run_id": yard.run.pk},
+    "run-throw-away": lambda yard: {"run_id": yard.run.pk},
+    "crew-day": lambda yard: {"crew_id": yard.crew.pk, "day": MONDAY.isoformat()},
+    "crew-day-condition": lambda yard: {
+        "crew_id": yard.crew.pk,
+        "day": MONDAY.isoformat(),
+        "condition_id": yard.condition.pk,
+    },
+    "checklist": lambda yard: {"secret": yard.secret},
+    "checklist-thanks": lambda yard: {"secret": yard.secret},
+    "api-job-detail": lambda yard: {"pk": yard.job.pk},
+    "api-week-detail": lambda yard: {"pk": yard.week.pk},
+    "api-crew-day-detail": lambda yard: {"pk": yard.crew_day.pk},
+}
+
+
+def missing_names(names: Names) -> Names:
+    """The same address for a thing that nobody has."""
+    gone: Names = {}
+    for name, value in names.items():
+        if name == "secret":
+            gone[name] = MISSING_SECRET
+        elif name == "upload_id":
+            gone[name] = MISSING_UPLOAD
+        elif name == "day":
+            gone[name] = (MONDAY + timedelta(days=364)).isoformat()
+        elif isinstance(value, int):
+            gone[name] = MISSING
+        else:
+            gone[name] = value
+    return gone

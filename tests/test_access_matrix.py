@@ -1,0 +1,215 @@
+"""Role by address by whose thing by method: every address of the site, taken from its resolver.
+
+An address without an entry here fails the test. "Not yours" must look like "not there".
+"""
+
+import re
+from dataclasses import dataclass
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from tests.access_world import NAMES_OF, Yard, missing_names, yard_make
+from tests.people import Company, signed_in
+
+pytestmark = pytest.mark.django_db
+
+ROLES = ("owner", "office", "office elsewhere", "estimator", "lead", "lead elsewhere", "nobody")
+OFFICE = {"owner", "office", "office elsewhere"}
+DESK = OFFICE | {"estimator"}
+CREWS = DESK | {"lead", "lead elsewhere"}
+SIGNED_IN = CREWS
+EVERYBODY = {*ROLES}
+
+# Who may call an address at all, whatever it is about.
+ALLOWED: dict[str, set[str]] = {
+    "home": EVERYBODY,
+    "sign-in": EVERYBODY,
+    "sign-out": EVERYBODY,
+    "language-set": EVERYBODY,
+    "livez": EVERYBODY,
+    "readyz": EVERYBODY,
+    "api-not-found": EVERYBODY,
+    "api-schema": SIGNED_IN,
+    "job-list": DESK,
+    "job": DESK,
+    "job-dates": DESK,
+    "condition-move": OFFICE,
+    "job-warning": DESK,
+    "job-checklist-link": OFFICE,
+    "site-place": DESK,
+    "import": DESK,
+    "import-preview": DESK,
+    "import-blank": DESK,
+    "readiness": DESK,
+    "week": DESK,
+    "week-at": DESK,
+    "week-post": OFFICE,
+    "week-discard": OFFICE,
+    "week-plan": OFFICE,
+    "stop": DESK,
+    "stop-move": OFFICE,
+    "stop-take-off": OFFICE,
+    "job-place": OFFICE,
+    "run": DESK,
+    "run-stop": OFFICE,
+    "run-cancel": OFFICE,
+    "run-accept": OFFICE,
+    "run-throw-away": OFFICE,
+    "crew-days": CREWS,
+    "crew-day": CREWS,
+    "checklist": EVERYBODY,
+    "checklist-thanks": EVERYBODY,
+    "api-job-list": DESK,
+    "api-job-detail": DESK,
+    "api-week-list": DESK,
+    "api-week-detail": DESK,
+    "api-crew-day-list": CREWS,
+    "api-crew-day-detail": CREWS,
+}
+# Addresses whose names need no yard.
+PLAIN_NAMES: dict[str, dict[str, object]] = {
+    "import-blank": {"form": "csv"},
+    "api-not-found": {"unused": "nothing"},
+    **{
+        name: {"week": "2027-W09"} for name in ("week-at", "week-post", "week-discard", "week-plan")
+    },
+}
+BY_LINK = {"checklist", "checklist-thanks"}
+# A form there names one of several things; a post without one is about nothing that is there.
+ONE_OF_SEVERAL = {"checklist", "checklist-thanks", "crew-day", "readiness"}
+# An upload belongs to the person who made it, not to the yard.
+PERSONAL = {"import-preview"}
+
+
+@dataclass(frozen=True)
+class World:
+    """Both yards and a browser for each role."""
+
+    here: Yard
+    elsewhere: Yard
+    browsers: dict[str, Client]
+
+
+@pytest.fixture
+def world(company: Company) -> World:
+    people = {
+        "owner": company.olive,
+        "office": company.omar,
+        "office elsewhere": company.lena,
+        "estimator": company.esme,
+        "lead": company.cleo,
+        "lead elsewhere": company.lars,
+    }
+    return World(
+        here=yard_make(company, company.fairfield, company.north, company.omar),
+        elsewhere=yard_make(company, company.lowton, company.lowton_crew, company.lena),
+        browsers={
+            **{role: signed_in(person) for role, person in people.items()},
+            "nobody": Client(),
+        },
+    )
+
+
+def addresses() -> list[str]:
+    """The names of every address but those of Django's own admin."""
+    found: list[str] = []
+
+    def walk(patterns: list[URLPattern | URLResolver]) -> None:
+        for pattern in patterns:
+            if isinstance(pattern, URLResolver):
+                if pattern.namespace != "admin":
+                    walk(pattern.url_patterns)
+            else:
+                assert pattern.name, f"{pattern} has no name"
+                found.append(pattern.name)
+
+    walk(get_resolver().url_patterns)
+    return sorted(set(found))
+
+
+def test_every_address_has_its_entry() -> None:
+    assert addresses() == sorted(ALLOWED)
+    needing = {name for name in ALLOWED if name in NAMES_OF or name in PLAIN_NAMES}
+    for name in set(ALLOWED) - needing:
+        reverse(name)
+
+
+def sees(role: str, name: str, place: str) -> bool:
+    """Whether this role sees the things of this place at this address."""
+    if name in BY_LINK or name in PLAIN_NAMES or name not in NAMES_OF:
+        return True
+    if name in PERSONAL:
+        return (role, place) in {("office", "here"), ("office elsewhere", "elsewhere")}
+    if role == "owner":
+        return True
+    return ("elsewhere" in role) == (place == "elsewhere")
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_each_role_reaches_what_is_its_own_and_nothing_else(world: World, role: str) -> None:
+    browser, wrong, cells = world.browsers[role], [], 0
+    for name in addresses():
+        for place in ("here", "elsewhere", "missing"):
+            if name not in NAMES_OF and place != "here":
+                continue
+            names = PLAIN_NAMES.get(name, {})
+            if name in NAMES_OF:
+                yard = world.elsewhere if place == "elsewhere" else world.here
+                names = NAMES_OF[name](yard)
+            url = reverse(name, kwargs=missing_names(names) if place == "missing" else names)
+            if role == "owner" and place == "elsewhere":
+                url += f"?branch={world.elsewhere.branch.pk}"
+            for method in ("get", "post"):
+                if name in {"sign-out", "language-set"} and role != "nobody":
+                    continue  # they end or change what the other cells need
+                cells += 1
+                response = getattr(browser, method)(url)
+                expected = expectation(role, name, place)
+                if expected == "open" and method == "post" and name in ONE_OF_SEVERAL:
+                    expected = "not there"
+                if not matches(response, expected):
+                    wrong.append(f"{role} {method} {url}: {response.status_code}, not {expected}")
+    assert not wrong, "\n".join(wrong)
+    assert cells > 80
+
+
+def expectation(role: str, name: str, place: str) -> str:
+    """What the answer must be: open, not there, or an invitation to sign in."""
+    if role == "nobody" and role not in ALLOWED[name]:
+        return "sign in"
+    if role not in ALLOWED[name] or name == "api-not-found":
+        return "not there"
+    if place == "missing" and name in NAMES_OF:
+        return "not there"
+    return "open" if sees(role, name, place) else "not there"
+
+
+def matches(response, expected: str) -> bool:  # type: ignore[no-untyped-def]
+    code = response.status_code
+    if expected == "not there":
+        return code in {404, 405}
+    if expected == "sign in":
+        asked = code == 302 and response.headers["Location"].startswith("/sign-in/")
+        return asked or code in {401, 403, 405}
+    return code in {200, 302, 400, 403, 405, 409, 422}
+
+
+def test_not_yours_and_not_there_are_the_same_page(world: World) -> None:
+    differing = []
+    for name, names_of in NAMES_OF.items():
+        if name in BY_LINK or name not in ALLOWED:
+            continue
+        names = names_of(world.elsewhere)
+        other = world.browsers["office"].get(reverse(name, kwargs=names))
+        gone = world.browsers["office"].get(reverse(name, kwargs=missing_names(names)))
+        if (other.status_code, plain(other)) != (gone.status_code, plain(gone)):
+            differing.append(name)
+    assert differing == []
+
+
+def plain(response) -> str:  # type: ignore[no-untyped-def]
+    """The page without its form token and its own address."""
+    text = re.sub(r'name="csrfmiddlewaretoken" value="[^"]+"', "", response.content.decode())
+    return re.sub(r'name="next" value="[^"]*"', "", text)
