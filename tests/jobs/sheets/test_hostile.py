@@ -7,7 +7,7 @@ import pytest
 from openpyxl import Workbook
 
 from jobs.sheets import limits, sheet_read
-from jobs.sheets.xlsx_file import column_letters
+from jobs.sheets.xlsx_cells import column_letters
 from tests.jobs.sheets.samples import ATTIC, csv_of, only_error, repacked, xlsx_of
 
 SHEET = "xl/worksheets/sheet1.xml"
@@ -91,13 +91,30 @@ def test_a_file_of_the_machine_is_not_read() -> None:
     ("cell", "words"),
     [
         ('<row r="1048576"><c r="A1048576"><v>1</v></c></row>', "rows"),
-        ('<row r="9"><c r="A1048576"><v>1</v></c></row>', "rows"),
+        ('<row r="9"><c r="A1048576"><v>1</v></c></row>', "damaged"),
+        ('<row r="1"><c r="A4294967297"><v>1</v></c></row>', "damaged"),
+        ('<row r="1"><c r="FXSHRXX1"><v>1</v></c></row>', "damaged"),
+        ('<row r="1"><c r="a1"><v>1</v></c></row>', "damaged"),
+        ('<row r="-1"><c><v>1</v></c></row>', "damaged"),
+        ('<row r="0"><c><v>1</v></c></row>', "damaged"),
+        ('<row r="2"><c><v>1</v></c></row><row r="1"><c><v>1</v></c></row>', "damaged"),
+        ('<row r="1"><c r="B1"><v>1</v></c><c r="A1"><v>1</v></c></row>', "damaged"),
+        ('<row r="1"><c t="s"><v>7</v></c></row>', "damaged"),
+        ('<row r="1"><c t="s"><v>-1</v></c></row>', "damaged"),
+        ('<row r="1"><c><v>1e308</v></c></row>', "damaged"),
+        ('<row r="1"><c><v>nan</v></c></row>', "damaged"),
+        ('<row r="1"><c><v>one</v></c></row>', "damaged"),
         ('<row r="1"><c r="XFD1"><v>1</v></c></row>', "columns"),
         ('<row r="99999"><c><v>1</v></c></row>', "rows"),
     ],
 )
-def test_a_cell_far_out_is_refused_before_a_table_is_laid_out(cell: str, words: str) -> None:
+def test_a_cell_out_of_the_way_is_refused_before_a_table_is_laid_out(cell: str, words: str) -> None:
     assert words in refused(repacked(xlsx_of(ATTIC), {SHEET: sheet_xml(cell)}))
+
+
+def test_a_stated_size_of_the_sheet_is_not_believed() -> None:
+    sheet = sheet_xml("").replace(b"<sheetData>", b'<dimension ref="A1:XFD1048576"/><sheetData>')
+    assert "missing" in str(sheet_read(repacked(xlsx_of(ATTIC), {SHEET: sheet})).errors[0])
 
 
 def test_a_million_rows_are_refused() -> None:

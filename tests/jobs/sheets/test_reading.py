@@ -7,10 +7,12 @@ from decimal import Decimal
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from openpyxl import Workbook
+from openpyxl.utils.datetime import CALENDAR_MAC_1904
 
 from jobs.sheets import blank, sheet_read
 from jobs.sheets.columns import COLUMNS, NAMES, WORDS
-from tests.jobs.sheets.samples import ATTIC, SLOPE, csv_of, only_error, xlsx_of
+from tests.jobs.sheets.samples import ATTIC, SLOPE, csv_of, only_error, repacked, xlsx_of
 
 
 @pytest.mark.parametrize("write", [csv_of, xlsx_of])
@@ -121,6 +123,53 @@ def test_every_column_of_the_issue_is_known_and_explained() -> None:
     assert len(COLUMNS) == 31
 
 
+_MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+_STRICT = "http://purl.oclc.org/ooxml/spreadsheetml/main"
+
+
+@pytest.mark.parametrize("namespace", [_MAIN, _STRICT])
+def test_texts_may_be_shared_and_styled(namespace: str) -> None:
+    """As most spreadsheets write them: ECMA-376, part 1, sections 18.4.8 (si) and 18.4.6 (rPh)."""
+    names = ["builder", "site", "space", "kind", "area_ft2", "target_r"]
+    texts = [*names, "Hazel Homes", "Quarry Lane", "attic", "attic_flat"]
+    items = "".join(f"<si><t>{text}</t></si>" for text in texts[:-4])
+    items += "<si><r><t>Hazel </t></r><r><t>Homes</t></r><rPh><t>hei</t></rPh></si>"
+    items += "".join(f"<si><t>{text}</t></si>" for text in texts[-3:])
+    head = "".join(f'<c t="s"><v>{n}</v></c>' for n in range(6))
+    body = "".join(f'<c t="s"><v>{n}</v></c>' for n in range(6, 10)) + "<c><v>1500</v></c>"
+    rows = f"<row>{head}</row><row>{body}<c><v>49</v></c></row>"
+    parts = {
+        "xl/worksheets/sheet1.xml": f"<sheetData>{rows}</sheetData>",
+        "xl/sharedStrings.xml": items,
+    }
+    roots = {"xl/worksheets/sheet1.xml": "worksheet", "xl/sharedStrings.xml": "sst"}
+    content = {
+        name: f'<{roots[name]} xmlns="{namespace}">{part}</{roots[name]}>'.encode()
+        for name, part in parts.items()
+    }
+    sheet = sheet_read(repacked(xlsx_of(ATTIC), content))
+    assert sheet.errors == ()
+    assert sheet.rows[0].text("builder") == "Hazel Homes"
+    assert sheet.rows[0].number_of("area_ft2") == Decimal(1500)
+
+
+def test_dates_counted_from_1904_are_read_right() -> None:
+    """Workbooks of old Macintoshes: ECMA-376, part 1, section 18.17.4.1 (date systems)."""
+
+    def of_1904(book: Workbook) -> None:
+        book.epoch = CALENDAR_MAC_1904
+
+    content = xlsx_of({**ATTIC, "ready_date": date(2027, 3, 5)}, change=of_1904)
+    assert sheet_read(content).rows[0].day("ready_date") == date(2027, 3, 5)
+
+
+def test_only_the_first_sheet_is_read() -> None:
+    def more(book: Workbook) -> None:
+        book.create_sheet("notes")["A1"] = "what an office writes beside it"
+
+    assert len(sheet_read(xlsx_of(ATTIC, change=more)).rows) == 1
+
+
 _NAME = st.text(string.ascii_letters + "áñ'’ .&", min_size=1, max_size=30).filter(
     lambda text: text.strip()
 )
@@ -160,10 +209,13 @@ def test_any_bytes_give_rows_or_errors_and_no_exception(content: bytes) -> None:
     assert sheet.errors or sheet.rows
 
 
+_WORKBOOK = xlsx_of(ATTIC, SLOPE)
+
+
 @settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_a_damaged_workbook_gives_rows_or_errors(data: st.DataObject) -> None:
-    content = bytearray(xlsx_of(ATTIC, SLOPE))
+    content = bytearray(_WORKBOOK)
     for _ in range(data.draw(st.integers(1, 6))):
         content[data.draw(st.integers(0, len(content) - 1))] = data.draw(st.integers(0, 255))
     sheet = sheet_read(bytes(content))
