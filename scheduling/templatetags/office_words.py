@@ -18,6 +18,7 @@ register = template.Library()
 register.filter("duration", shown.duration)
 register.filter("day", shown.day_shown)
 
+BRIEF = 2  # so many parts of what is open stand on a strip
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -77,6 +78,23 @@ def filled_marks(count: str) -> SafeString:
     done, total = numbers if len(numbers) == 2 else (0, 0)
     marks = [("done",)] * done + [("open",)] * (total - done)
     return format_html_join("", '<i class="{}"></i>', marks)
+
+
+@register.filter
+def in_brief(sentences: Iterable[str]) -> str:
+    """Return the two largest parts of what is open, and how much more there is."""
+    owed = sorted(by_party(sentences), key=lambda one: -len(one.names))
+    said = [_brief(one) for one in owed[:BRIEF]]
+    rest = sum(len(one.names) for one in owed[BRIEF:])
+    if rest:
+        said.append(_("%(number)s more") % {"number": rest})
+    return "; ".join(said)
+
+
+def _brief(owed: Owed) -> str:
+    if len(owed.names) > 2:
+        return f"{len(owed.names)} {owed.how}"
+    return f"{', '.join(owed.names)}: {owed.how}"
 
 
 @register.filter

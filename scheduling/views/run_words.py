@@ -78,7 +78,7 @@ def _under_way(run: PlanningRun, is_starting: bool) -> Standing:
 
 def _ended(run: PlanningRun) -> Standing:
     if run.verdict == Verdict.ACCEPTED:
-        return Standing(_("Accepted."), _("The plan stands in the draft; only the office sees it."))
+        return Standing(_("Accepted."), _("The plan was taken into the draft."))
     if run.verdict == Verdict.THROWN_AWAY:
         return Standing(_("Thrown away."), _("No week was changed by it."))
     if _outcome(run).get("plan") is None:

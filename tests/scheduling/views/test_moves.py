@@ -80,7 +80,7 @@ def test_a_move_that_breaks_no_rule_is_made(planned: Planned) -> None:
     south = planned.company.south
     answer = send(planned, move_address(planned), form_of(south))
     assert answer.status_code == 302
-    assert answer.url == planned.address  # type: ignore[attr-defined]
+    assert answer.url == planned.address
     assert whereabouts() == [("Lot 1", "South", "2027-03-02")]
     page = get(planned.company.omar, planned.address)
     assert planned.week.__class__.objects.get(pk=planned.week.pk).revision == 1

@@ -11,6 +11,7 @@ from scheduling.templatetags.office_words import (
     dollars,
     dollars_and_cents,
     filled_marks,
+    in_brief,
     long_day,
     percent,
 )
@@ -57,6 +58,16 @@ def test_what_one_party_owes_for_one_day_stands_together() -> None:
         Owed("owed by builder, no date", ("attic", "chase")),
         Owed("owed by roofer, no date", ("roof",)),
     ]
+
+
+def test_in_brief_the_most_comes_first() -> None:
+    builder = [f"{name}: owed by builder, no date" for name in ("attic", "chase", "permit")]
+    others = ["roof: owed by roofer, no date", "wires: owed by electrician, no date"]
+    assert in_brief([*others, *builder]) == (
+        "3 owed by builder, no date; roof: owed by roofer, no date; 1 more"
+    )
+    assert in_brief(others[:1]) == "roof: owed by roofer, no date"
+    assert in_brief([]) == ""
 
 
 def test_days() -> None:

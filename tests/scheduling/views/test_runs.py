@@ -1,7 +1,6 @@
 """Planning runs: asking, watching, stopping, deciding; who may, and what each state says."""
 
 from collections.abc import Iterator
-from importlib import import_module
 from typing import Any
 
 import pytest
@@ -20,7 +19,7 @@ DECISIONS = ["stop", "cancel", "accept", "throw-away"]
 def rung(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
     """Time stands still, and no worker is called: its work is done by the tests' own hands."""
     calls: list[int] = []
-    monkeypatch.setattr(import_module("scheduling.runs.doorbell"), "ring", calls.append)
+    monkeypatch.setattr("scheduling.runs.bell.ring", calls.append)
     with time_machine.travel(NOW, tick=False):
         yield calls
 
@@ -101,7 +100,7 @@ def test_asking_makes_a_run_and_rings(
     with django_capture_on_commit_callbacks(execute=True):
         answer = ask(company)
     run = PlanningRun.objects.get()
-    assert answer.url == f"/runs/{run.pk}/"  # type: ignore[attr-defined]
+    assert answer.url == f"/runs/{run.pk}/"
     assert (run.weeks, run.seconds, run.asked_by) == (1, 5, company.omar)
     assert rung == [run.pk]
 
@@ -196,7 +195,7 @@ def test_steps_left_off_are_named_with_the_reason(run: PlanningRun, company: Com
     run.save()
     text = page(run, company)
     assert "1 step left off" in text
-    assert f"flat blow at Quarry Lane 1, Lot 1: {reason}" in text
+    assert f"Flat blow at Quarry Lane 1, Lot 1: {reason}" in text
 
 
 def test_a_failed_run_says_why_and_what_to_do(run: PlanningRun, company: Company) -> None:

@@ -50,7 +50,7 @@ def test_who_sees_the_week(drafted: Planned, who: str, status: int) -> None:
 
 
 def test_nobody_is_sent_to_sign_in(drafted: Planned, client: "object") -> None:
-    answer = client.get(drafted.address)  # type: ignore[attr-defined]
+    answer = client.get(drafted.address)
     assert answer.status_code == 302
     assert answer.url.startswith("/sign-in/?next=/week/")
 
@@ -58,7 +58,7 @@ def test_nobody_is_sent_to_sign_in(drafted: Planned, client: "object") -> None:
 def test_the_menus_week_leads_to_this_week_and_the_next(drafted: Planned) -> None:
     answer = get(drafted.company.omar, "/week/")
     branch = drafted.company.fairfield.pk
-    assert answer.url == f"/week/2027-W08/?branch={branch}&weeks=2"  # type: ignore[attr-defined]
+    assert answer.url == f"/week/2027-W08/?branch={branch}&weeks=2"
 
 
 def test_an_owner_without_a_named_branch_sees_the_first(company: Company) -> None:
@@ -102,7 +102,7 @@ def test_a_draft_of_a_posted_week_says_how_much_differs(company: Company) -> Non
     visit_make(draft, company.south, day(1), planned.planned, {"flat_blow": 180})
     answer = get(company.omar, planned.address)
     assert "2 stops differ from the posted week" in text_of(answer)
-    assert "changed" in text_of(answer)
+    assert "Changed since it was posted." in text_of(answer)
     posted = text_of(get(company.omar, planned.address + "&posted=1"))
     assert "This is the posted week" in posted
     assert "Move…" not in posted
