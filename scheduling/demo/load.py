@@ -2,6 +2,8 @@
 
 from datetime import date, datetime, timedelta
 
+from django.db import transaction
+
 from contractor.access import Scope
 from contractor.events import Actor
 from contractor.models import Branch, User
@@ -14,6 +16,7 @@ from scheduling.demo.sheet import demo_rows, sheet_bytes
 ACTOR = Actor.of_command("demo")
 
 
+@transaction.atomic
 def company_load(*, today: date, now: datetime) -> Branch:
     """Make the company, import its job sheet and give its conditions their answers."""
     branch = company_build(today=today)

@@ -23,7 +23,7 @@ from scheduling.demo.load import (
     company_there,
     next_monday,
 )
-from scheduling.models import Week
+from scheduling.models import Week, WeekVersion
 from scheduling.services import week_post
 
 HOST = "127.0.0.1"
@@ -58,6 +58,8 @@ class Command(BaseCommand):
             _database_empty()
         call_command("migrate", verbosity=0)
         branch = company_there() or self._load()
+        if not WeekVersion.objects.filter(week__branch=branch).exists():
+            self._plan(branch)
         self._tell(branch, port)
         if not no_serve:
             call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
@@ -68,12 +70,12 @@ class Command(BaseCommand):
                 "The database holds another company's branch. The demo would mix with it: name "
                 "another database by DATABASE_URL or DATA_DIR, or delete everything by --fresh."
             )
-        now = timezone.now()
-        today = timezone.localdate()
         self.stdout.write("Loading the invented company …")
-        branch = company_load(today=today, now=now)
+        return company_load(today=timezone.localdate(), now=timezone.now())
+
+    def _plan(self, branch: Branch) -> None:
         self.stdout.write(f"Planning the coming two weeks, {SOLVE_SECONDS} s at most …")
-        week = IsoWeek.of(next_monday(today))
+        week = IsoWeek.of(next_monday(timezone.localdate()))
         call_command(
             "plan_week",
             branch=branch.name,
@@ -87,7 +89,6 @@ class Command(BaseCommand):
         week_post(
             actor=ACTOR, branch=branch, week=week, expected=planned.revision, now=timezone.now()
         )
-        return branch
 
     def _tell(self, branch: Branch, port: int) -> None:
         site = f"http://{HOST}:{port}"

@@ -1,0 +1,178 @@
+"""The house: which floor may know which, how long a file may be, what a module says of itself."""
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.source import APPS, BASE, PURE, dotted, functions, imports_of, modules, name_of
+
+ABOVE = {"contractor": {"jobs", "scheduling"}, "jobs": {"scheduling"}, "scheduling": set[str]()}
+SOLVERS = {"ortools", "highspy"}
+TOP = (
+    "DEVELOPERS.md README.md contractor docker-compose.yml jobs manage.py requirements.txt "
+    "scheduling tests"
+)
+
+
+def test_the_top_level_shows_the_nine_names() -> None:
+    shown = sorted(path.name for path in BASE.iterdir() if not path.name.startswith("."))
+    assert shown == TOP.split()
+
+
+@pytest.mark.parametrize("app", APPS)
+def test_a_floor_does_not_know_the_floors_above(app: str) -> None:
+    wrong = [
+        f"{name_of(path)} imports {name}"
+        for path in modules(app)
+        for name in imports_of(path)
+        if name.split(".")[0] in ABOVE[app]
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("place", PURE)
+def test_pure_code_knows_no_django_and_no_model(place: str) -> None:
+    wrong = [
+        f"{name_of(path)} imports {name}"
+        for path in modules(place)
+        for name in imports_of(path)
+        if name.split(".")[0] in {"django", "rest_framework", "celery"} or ".models" in name
+    ]
+    assert modules(place)
+    assert wrong == []
+
+
+def test_services_know_no_task_and_no_view() -> None:
+    wrong = [
+        f"{name_of(path)} imports {name}"
+        for path in modules()
+        if "services" in name_of(path) or path.name in {"queries.py", "gather.py"}
+        for name in imports_of(path)
+        if ".views" in name or name.endswith(".tasks") or ".tasks." in name
+    ]
+    assert wrong == []
+
+
+def test_there_is_no_circle_of_imports() -> None:
+    known = {dotted(path): path for path in modules()}
+    graph = {
+        name: {_module(target, known) for target in imports_of(path)} - {None, name}
+        for name, path in known.items()
+    }
+    assert _circle(graph) == []
+
+
+def _module(target: str, known: dict[str, Path]) -> str | None:
+    if target in known:
+        return target
+    parent = target.rpartition(".")[0]
+    return parent if parent in known else None
+
+
+def _circle(graph: dict[str, set[str | None]]) -> list[str]:
+    """The first circle found, as the names along it; empty where there is none."""
+    done: set[str] = set()
+
+    def walk(name: str, path: list[str]) -> list[str]:
+        if name in path:
+            return [*path[path.index(name) :], name]
+        if name in done:
+            return []
+        for target in sorted(t for t in graph[name] if t):
+            # A package's __init__ that gathers its own modules is no circle.
+            if target != name and not name.startswith(f"{target}."):
+                found = walk(target, [*path, name])
+                if found:
+                    return found
+        done.add(name)
+        return []
+
+    for start in sorted(graph):
+        found = walk(start, [])
+        if found:
+            return found
+    return []
+
+
+def test_the_web_process_never_loads_a_solver() -> None:
+    code = (
+        "import sys, contractor.wsgi; from django.urls import get_resolver; "
+        "get_resolver().url_patterns; import contractor.celery; "
+        "[p.url_patterns for p in get_resolver().url_patterns if hasattr(p, 'url_patterns')]; "
+        "print(sorted(m for m in sys.modules if m in {'ortools', 'highspy', 'pandas'}))"
+    )
+    result = subprocess.run(
+        [sys.executable, "-c", code], cwd=BASE, capture_output=True, text=True, check=True
+    )
+    assert result.stdout.strip() == "[]"
+
+
+def test_no_import_hides_in_a_function_but_a_solver_s() -> None:
+    hidden = []
+    for path in modules():
+        for function in functions(path):
+            for node in ast.walk(function):
+                if isinstance(node, ast.Import | ast.ImportFrom):
+                    names = (
+                        [node.module or ""]
+                        if isinstance(node, ast.ImportFrom)
+                        else [alias.name for alias in node.names]
+                    )
+                    allowed = SOLVERS | {"scipy", "numpy"}
+                    planner = [n for n in names if n.startswith("scheduling.planning")]
+                    if not planner and not {n.split(".")[0] for n in names} <= allowed:
+                        hidden.append(f"{name_of(path)}:{node.lineno} {names}")
+    assert hidden == []
+
+
+def test_every_module_says_in_one_line_what_it_holds() -> None:
+    silent = [
+        name_of(path)
+        for path in modules()
+        if path.read_text().strip() and not ast.get_docstring(ast.parse(path.read_text()))
+    ]
+    assert silent == []
+
+
+def test_files_and_functions_stay_small() -> None:
+    long_files = [
+        f"{name_of(path)}: {lines} lines"
+        for path in modules(*APPS, "tests")
+        if (lines := len(path.read_text().splitlines())) > 400
+    ]
+    long_functions = [
+        f"{name_of(path)}:{node.lineno} {node.name}: {size} lines"
+        for path in modules()
+        for node in functions(path)
+        if (size := _size(node)) > 60
+    ]
+    long_templates = [
+        f"{name_of(path)}: {lines} lines"
+        for app in APPS
+        for path in (BASE / app / "templates").rglob("*.html")
+        if (lines := len(path.read_text().splitlines())) > 130
+    ]
+    assert [*long_files, *long_functions, *long_templates] == []
+
+
+def _size(node: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    doc = ast.get_docstring(node, clean=False)
+    return (node.end_lineno or 0) - node.lineno + 1 - (doc.count("\n") + 1 if doc else 0)
+
+
+def test_templates_hold_no_inline_style_or_script() -> None:
+    wrong = []
+    for app in APPS:
+        for path in (BASE / app / "templates").rglob("*.html"):
+            text = path.read_text()
+            wrong += [
+                f"{name_of(path)}: {sign}"
+                for sign in (" style=", "<style", " onclick=", " onload=", " onchange=", "|safe")
+                if sign in text
+            ]
+            if "<script" in text and "<script>" in text:
+                wrong.append(f"{name_of(path)}: inline script")
+    assert wrong == []
