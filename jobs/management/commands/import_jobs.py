@@ -1,7 +1,9 @@
 """`manage.py import_jobs FILE`: a job sheet into the database, or all that is wrong with it."""
 
+import sys
 from argparse import RawDescriptionHelpFormatter
 from pathlib import Path
+from textwrap import fill
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
@@ -23,7 +25,7 @@ class Command(BaseCommand):
 
     help = (
         "Import a sheet of jobs: CSV or XLSX, one row for each space of a house.\n\n"
-        f"Columns, in any order: {', '.join(column.name for column in COLUMNS)}.\n"
+        f"{fill('Columns, in any order: ' + ', '.join(c.name for c in COLUMNS), 88)}.\n"
         f"Needed: {', '.join(column.name for column in COLUMNS if column.required)}, and the "
         "measures that the kind of space asks for.\n"
         f"Kinds: {', '.join(SPACE_KINDS)}. Covers of slopes: {', '.join(COVERS)}.\n"
@@ -51,7 +53,8 @@ class Command(BaseCommand):
         content = _content(options["file"])
         plan = _preview(content) if options["dry_run"] else _import(content)
         if plan.errors:
-            raise CommandError("\n".join([*map(str, plan.errors), _refusal(plan)]))
+            self.stderr.write("\n".join([*map(str, plan.errors), _refusal(plan)]))
+            sys.exit(1)
         for job in (*plan.new, *plan.changed):
             self.stdout.write(job_line(job))
         self.stdout.write(summary(plan, written=not options["dry_run"]))
