@@ -84,6 +84,11 @@ def plain(value: Fraction, digits: int = 4) -> Plain:
     return round(float(value), digits if abs(value) >= 1 else 2 * digits)
 
 
+def counted(number: int, what: str) -> str:
+    """A count as it is spoken: "1 bag", "112 bags"."""
+    return f"{number:,} {what}{'' if number == 1 else 's'}"
+
+
 def said(value: Fraction, digits: int = 2) -> str:
     """A number as it is spoken in a sentence: "2,800", "16.47"."""
     text = f"{float(value):,.{digits}f}"

@@ -22,7 +22,7 @@ def _space(space: Mapping[str, Any]) -> Iterator[str]:
 
 
 def _loads(estimate: Mapping[str, Any]) -> Iterator[str]:
-    items = [f"{load['quantity']:,} {load['unit']} {load['item']}" for load in estimate["loads"]]
+    items = [f"{load['item']} {load['quantity']:,} {load['unit']}" for load in estimate["loads"]]
     if items:
         yield f"Load: {', '.join(items)}."
 

@@ -7,7 +7,7 @@ from jobs.estimating.blowing import flat_pace
 from jobs.estimating.cautions import LOAD_SOURCE, Doubt, board_load
 from jobs.estimating.chart_checks import dates_fault
 from jobs.estimating.charts import SELF_SOURCE, ChartRow, pick_row, row_faults
-from jobs.estimating.exact import ceiling, said
+from jobs.estimating.exact import ceiling, counted, said
 from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, note
@@ -163,7 +163,7 @@ def _flat_blow(
     step.fact(lb_per_ft2=weight)
     step.because.append(
         f"R-{said(row.r)} of {material.name} lays {said(weight, 4)} lb/ft2: {said(attic.area_ft2)}"
-        f" ft2 take {said(pounds)} lb, {bags} bags of {said(bag_lb)} lb."
+        f" ft2 take {said(pounds)} lb, {counted(bags, 'bag')} of {said(bag_lb)} lb."
     )
     step.blow(flat_pace(means.machine, material, weight), pounds, bag_lb)
     step.by_hand(means.hand["marker_minutes"], Fraction(markers), "Depth markers")

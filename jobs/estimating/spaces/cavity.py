@@ -7,7 +7,7 @@ from jobs.estimating.blowing import Machine, slope_pace
 from jobs.estimating.cautions import Doubt, density_low
 from jobs.estimating.charts import pick_cavity_row
 from jobs.estimating.defaults import MAX_LB_PER_FT3
-from jobs.estimating.exact import plain, said
+from jobs.estimating.exact import counted, plain, said
 from jobs.estimating.materials import FILLS, Material
 from jobs.estimating.reading import Node, limits, note
 from jobs.estimating.steps import Step
@@ -55,7 +55,7 @@ def blow_cavities(step: Step, fill: Fill, volume_ft3: Fraction, machine: Machine
     step.fact(volume_ft3=volume_ft3, lb_per_ft3=density, fill=fill.kind)
     step.because.append(
         f"{said(volume_ft3)} ft3 at {said(density)} lb/ft3 of {material.name} take"
-        f" {said(pounds)} lb, {bags} bags of {said(material.bag())} lb."
+        f" {said(pounds)} lb, {counted(bags, 'bag')} of {said(material.bag())} lb."
     )
     step.blow(slope_pace(machine, material, fill.kind), pounds, material.bag())
     return pounds

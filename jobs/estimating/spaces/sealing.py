@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.exact import ceiling, counted, plain, said
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, nearest
 from jobs.estimating.sealing_items import UNITS, SealItem
@@ -69,7 +69,8 @@ def _foam(node: Node, step: Step, board_ft: Fraction, means: Means) -> None:
         can_board_ft=foam.can_board_ft,
     )
     step.because.append(
-        f"Foam of {said(board_ft)} board-feet, {plain(foam.can_board_ft)} to the can: {cans} cans."
+        f"Foam of {said(board_ft)} board-feet, {plain(foam.can_board_ft)} to the can:"
+        f" {counted(cans, 'can')}."
     )
     if cans:
         step.loads.append(Load(foam.name, cans, "cans"))

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from jobs.estimating import defaults
 from jobs.estimating.cautions import board_strength
-from jobs.estimating.exact import ceiling, said
+from jobs.estimating.exact import ceiling, counted, said
 from jobs.estimating.geometry import clear_width_in
 from jobs.estimating.materials import Batt, Material
 from jobs.estimating.means import Means
@@ -167,7 +167,7 @@ def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> S
     step.fact(width_in=batt.width_in, batt_ft=feet, packages=packages)
     step.because.append(
         f"{said(wall.net_ft2)} ft2 at {said(wall.spacing_in)} in take {said(feet)} ft of"
-        f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {packages} packages of"
+        f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {counted(packages, 'package')} of"
         f" {said(batt.package_ft2)} ft2."
     )
     step.by_hand(means.hand["batt_minutes_per_ft2"], wall.net_ft2, "Batts")

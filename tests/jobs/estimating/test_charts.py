@@ -54,6 +54,12 @@ def test_a_higher_r_with_less_is_out_of_order() -> None:
     assert "R-49 has less settled in than R-30" in texts
 
 
+def test_weights_out_of_order_are_seen_by_bags_too() -> None:
+    rows = [{"r": 30, "bags_per_1000_ft2": 50}, {"r": 49, "bags_per_1000_ft2": 40}]
+    assert found(*rows, bag_lb=25) == [(1, "chart_order")]
+    assert found(*rows) == []  # no weight is known without the bag's
+
+
 def test_an_r_that_stands_twice() -> None:
     assert found(GOOD, GOOD) == [(1, "chart_twice")]
 

@@ -58,7 +58,7 @@ def test_explained_in_sentences(house: Path, capsys: pytest.CaptureFixture[str])
         "attic (attic flat)",
         "1,500 ft2 take 2,800 lb, 112 bags of 25 lb.",
         "bags: 2,800 / 25, rounded up once = 112 bags",
-        "Load: 153 bags cellulose, 5 pieces markers, 14 packages batts R-21 15 in",
+        "Load: cellulose 153 bags, markers 5 pieces, batts R-21 15 in 14 packages",
         "Visit main: ",
         "Default: hand.marker_minutes = 1 person-min each",
     ):

@@ -42,6 +42,7 @@ def test_a_raised_heel_lets_less_do() -> None:
     heel = {**ATTIC, "target_r": 38, "heel_in": 14}
     assert codes(heel, **ZONE_5) == []
     assert "R-38 lies at its full height over the plate" in notes(heel, **ZONE_5)
+    assert codes({**heel, "heel_in": "13.77"}, **ZONE_5) == []  # 12.77 in, the depth itself
     assert codes({**heel, "heel_in": 13}, **ZONE_5) == ["under_code", "eave_depth"]
 
 

@@ -55,7 +55,10 @@ def test_attics_must_sum_to_the_area() -> None:
 
 def test_an_r_between_two_rows_takes_the_higher_and_says_so() -> None:
     assert step({**ATTIC, "target_r": 44})["r"] == 49
-    assert codes({**ATTIC, "target_r": 44}) == ["target_not_on_chart"]
+    (warning,) = estimate({**ATTIC, "target_r": 44})["spaces"][0]["warnings"]
+    assert warning["code"] == "target_not_on_chart"
+    assert warning["text"] == "R-44 is not on the chart of cellulose; R-49 is taken."
+    assert warning["step"] == "flat_blow"
 
 
 def test_an_r_above_the_chart_is_refused() -> None:

@@ -5,7 +5,16 @@ from fractions import Fraction
 
 import pytest
 
-from jobs.estimating.exact import NotANumber, ceiling, exact, plain, said, shown, square_root
+from jobs.estimating.exact import (
+    NotANumber,
+    ceiling,
+    counted,
+    exact,
+    plain,
+    said,
+    shown,
+    square_root,
+)
 
 
 @pytest.mark.parametrize(
@@ -76,6 +85,15 @@ def test_spoken_numbers() -> None:
         "2,800",
         "16.47",
         "0.333",
+    ]
+
+
+def test_counts_are_spoken_by_number() -> None:
+    assert [counted(n, "bag") for n in (0, 1, 2, 1200)] == [
+        "0 bags",
+        "1 bag",
+        "2 bags",
+        "1,200 bags",
     ]
 
 

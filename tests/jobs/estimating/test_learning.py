@@ -57,6 +57,22 @@ def test_one_wild_job_among_ten_hardly_counts() -> None:
     assert wild.factor < 1.1 * learn_rate(calm, 0.3).factor
 
 
+def test_a_wild_job_is_drawn_in_to_two_spreads_of_the_median() -> None:
+    # Median ln 3; absolute deviations 0, 0.2, 0.2, 0.4, 2.3: their median 0.2 is a spread of
+    # 0.297, under the 0.3 of single jobs, so the reach is 0.6.
+    offsets = [0.0, 0.2, -0.2, -0.4, 2.3]
+    tame = [math.exp(math.log(3) + offset) for offset in [0.0, 0.2, -0.2, -0.4, 0.6]]
+    wild = learn_rate([math.exp(math.log(3) + offset) for offset in offsets], 0.4)
+    assert wild.drawn_in == 1
+    assert wild.factor == pytest.approx(learn_rate(tame, 0.4).factor)
+
+
+def test_a_wide_record_draws_in_less() -> None:
+    # Deviations 0, 0.5, 0.5, 0.5, 1.4: a spread of 0.741, so 1.4 lies within twice of it.
+    ratios = [math.exp(1 + offset) for offset in [0.0, 0.5, -0.5, 0.5, -1.4]]
+    assert learn_rate(ratios, 0.4).drawn_in == 0
+
+
 def test_a_single_wild_job_cannot_more_than_double_a_rate() -> None:
     assert 1 < learn_rate([50.0], prior_sigma("air_seal")).factor < 2
 

@@ -68,6 +68,36 @@ def test_what_stands_around_the_spaces(more: dict[str, Any], path: str) -> None:
     assert refused(takeoff(ATTIC, **more)).path == path
 
 
+@pytest.mark.parametrize(
+    ("space", "message"),
+    [
+        (
+            {**SLOPE, "depth_in": 61},
+            "spaces[0].depth_in: 61 is out of range; expected more than 0 and at most 60 in",
+        ),
+        (
+            {**SLOPE, "vent_in": -1},
+            "spaces[0].vent_in: -1 is out of range; expected at least 0 and at most 60 in",
+        ),
+        ({**SLOPE, "bays": 2.5}, "spaces[0].bays: 2.5 is not a whole number"),
+        (
+            {**ATTIC, "area_ft2": "much"},
+            "spaces[0].area_ft2: 'much' is not a number; write it as 9.25 or as \"28/15\";"
+            " expected a number ft2",
+        ),
+        ({**ATTIC, "early": "yes"}, "spaces[0].early: expected true or false, not 'yes'"),
+        ({**ATTIC, "id": 7}, "spaces[0].id: expected a text of at most 200 characters"),
+        ({**ATTIC, "material": "batts"}, "spaces[0].material: batts is no loose fill"),
+        (
+            {**SLOPE, "length_ft": None, "run_ft": 3, "pitch": "high"},
+            "spaces[0].pitch: 'high' is not a number",
+        ),
+    ],
+)
+def test_messages_say_what_was_expected(space: dict[str, Any], message: str) -> None:
+    assert str(refused(takeoff(space))).startswith(message)
+
+
 def test_an_id_stands_once() -> None:
     error = refused(takeoff(ATTIC, {**SLOPE, "id": "attic"}))
     assert str(error) == "spaces[1].id: 'attic' is already the id of spaces[0]"
