@@ -10,12 +10,11 @@ from django.conf import settings
 from django.utils import timezone
 
 from scheduling.models import PlanningRun
-from scheduling.runs.doorbell import MANAGE, child_environment, log_file
+from scheduling.runs.bell import MANAGE, child_environment, log_file
 from scheduling.runs.lease import run_release, runs_settle
 
 # Start-up, writing the outcome and a database that restarts may take this long beside the solve.
 GRACE_SECONDS = 120
-NICENESS = 10
 
 
 def runs_drain() -> int:
@@ -47,10 +46,10 @@ def run_attempt(run_id: int) -> int:
     return status
 
 
-def be_nice() -> None:
-    """Leave the processor to the pages first, where the system knows how."""
-    if hasattr(os, "nice"):
-        os.nice(NICENESS)
+def be_nice(niceness: int) -> None:
+    """Leave the processor to others first, where the system knows how."""
+    if niceness and hasattr(os, "nice"):
+        os.nice(niceness)
 
 
 def _next() -> int | None:

@@ -14,7 +14,8 @@ PAUSE_SECONDS = 2
 class Command(BaseCommand):
     help = (
         "Work on planning runs that were asked for. Without Redis the site starts this itself, "
-        "with --drain, whenever a plan is asked for; with Redis a Celery worker does the work."
+        "with --drain --nice 10, whenever a plan is asked for; with Redis a Celery worker does "
+        "the work."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -22,8 +23,16 @@ class Command(BaseCommand):
             "--drain", action="store_true", help="leave as soon as no run waits any more"
         )
 
+        parser.add_argument(
+            "--nice",
+            type=int,
+            default=0,
+            metavar="N",
+            help="leave the processor to others first, 0 to 19, where the system knows how",
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
-        be_nice()
+        be_nice(options["nice"])
         runs_drain()
         while not options["drain"]:
             sleep(PAUSE_SECONDS)
