@@ -29,6 +29,18 @@ class PlannedDay:
     being_changed: bool = False
 
 
+@dataclass(frozen=True)
+class PlannedVisit:
+    """What one crew does at a job on one day of a posted or a drafted week."""
+
+    day: date
+    crew: str
+    week: str
+    posted: bool
+    being_changed: bool
+    step_kinds: tuple[str, ...]
+
+
 def planned_days(jobs: "QuerySet[Job]") -> list[PlannedDay]:
     """Every day on which a posted or drafted week holds a step of these jobs, by day."""
     ask = import_string(settings.PLANNED_DAYS)
@@ -51,3 +63,12 @@ def days_by_job(days: Iterable[PlannedDay]) -> dict[int, list[PlannedDay]]:
     for planned in days:
         found.setdefault(planned.job_id, []).append(planned)
     return found
+
+
+def visits(days: Iterable[PlannedDay]) -> list[PlannedVisit]:
+    """The days of one job gathered by visit, in the order given."""
+    found: dict[tuple[date, str, str, bool, bool], list[str]] = {}
+    for planned in days:
+        key = (planned.day, planned.crew, planned.week, planned.posted, planned.being_changed)
+        found.setdefault(key, []).append(planned.step_kind)
+    return [PlannedVisit(*key, step_kinds=tuple(kinds)) for key, kinds in found.items()]

@@ -1,5 +1,6 @@
 """The writes of `jobs`: keyword-only, one transaction each, an event for every change."""
 
+from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
 from jobs.services.checklist import (
     checklist_actor,
     checklist_link_make,
@@ -19,12 +20,15 @@ from jobs.services.shared import Stale, mover_of
 from jobs.services.space import space_remove, space_save
 
 __all__ = [
+    "ChecklistAnswer",
     "ImportRefused",
     "Stale",
     "builder_ensure",
     "checklist_actor",
+    "checklist_answer",
     "checklist_link_make",
     "checklist_link_revoke",
+    "condition_disown",
     "condition_move",
     "import_apply",
     "job_create",

@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
@@ -40,7 +40,7 @@ from jobs.views.moving import (
     standing,
     state_line,
 )
-from jobs.whereabouts import planned_days
+from jobs.whereabouts import planned_days, visits
 
 LINK_DAYS = 60
 GATE_ORDER = ("stop", "law", "block", "warn", "close")
@@ -58,7 +58,7 @@ class ConditionShown:
 
 
 @require(Action.SEE_JOB)
-@require_GET
+@require_safe
 def job_show(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show a job with its spaces, estimate, conditions, plan and history."""
     return _job_response(request, job_id)
@@ -143,7 +143,7 @@ def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
         now=timezone.now(),
         days=LINK_DAYS,
     )
-    address = settings.SITE_URL + reverse("checklist", args=[secret])
+    address = _public(request) + reverse("checklist", args=[secret])
     context = {
         "job": job,
         "link": link,
@@ -151,6 +151,11 @@ def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
         "qr": segno.make(address, error="m").svg_data_uri(scale=5, border=4),
     }
     return render(request, "jobs/job_link.html", context)
+
+
+def _public(request: HttpRequest) -> str:
+    """Where people outside reach the site: as configured, in development as it was reached."""
+    return request.build_absolute_uri("/").rstrip("/") if settings.DEBUG else settings.SITE_URL
 
 
 def _job_or_404(request: HttpRequest, job_id: int) -> Job:
@@ -189,7 +194,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "past_conditions": [shown for shown in conditions if not shown.condition.holds],
         "cautions": house_cautions([shown.step.kind for shown in steps], job.year_built),
         "last_word": LAST_WORD,
-        "planned": planned_days(Job.objects.filter(pk=job.pk)),
+        "planned": visits(planned_days(Job.objects.filter(pk=job.pk))),
         "history": [event_shown(event) for event in page.events],
         "may_edit": may(user, Action.EDIT_JOB),
         "may_answer": may(user, Action.ANSWER_WARNING),
@@ -207,10 +212,15 @@ def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
             ENTRIES.get(condition.code),
             standing(condition),
             lines.get(condition.code) or state_line(condition.state),
-            moves_for(condition, user) if movable else (),
+            _moves(condition, user) if movable else (),
         )
         for condition in page.conditions
     ]
+
+
+def _moves(condition: Condition, user: User) -> tuple[str, ...]:
+    """The moves this person may make; taking something back comes last."""
+    return tuple(sorted(moves_for(condition, user), key=lambda move: move == Condition.State.OWED))
 
 
 def conditions_of(

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.translation import gettext
 from django.utils.translation import gettext_noop as _
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from contractor.access import Action, require, scope_of
 from contractor.events import Actor
@@ -23,7 +23,7 @@ from jobs.services import site_place
 from jobs.shown import said
 from jobs.views.filters import Filters
 from jobs.views.moving import BAD_INPUT, person
-from jobs.whereabouts import PlannedDay, days_by_job, planned_days
+from jobs.whereabouts import PlannedDay, PlannedVisit, days_by_job, planned_days, visits
 
 JOBS_ON_A_PAGE = 50
 READY = {"solid": _("ready"), "dashed": _("doubtful"), "hatched": _("not ready")}
@@ -38,11 +38,11 @@ class JobLine:
     count: str
     first_open: str
     other_open: tuple[str, ...]
-    planned: tuple[PlannedDay, ...]
+    planned: tuple[PlannedVisit, ...]
 
 
 @require(Action.SEE_JOB)
-@require_GET
+@require_safe
 def job_list_page(request: HttpRequest) -> HttpResponse:
     """Show the jobs that the query string asks for, each with its readiness in words."""
     return render(request, "jobs/job_list.html", _list_context(request))
@@ -105,7 +105,7 @@ def _line(outlook: JobOutlook, planned: list[PlannedDay]) -> JobLine:
         count=said(marks.count),
         first_open=sentences[0] if sentences else "",
         other_open=sentences[1:],
-        planned=tuple(planned),
+        planned=tuple(visit for visit in visits(planned) if not visit.being_changed),
     )
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
-from urllib.parse import urlencode
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -19,8 +18,7 @@ from jobs.conditions.seed import ENTRIES
 from jobs.conditions.states import MoveRefused
 from jobs.forms.answers import ChecklistItemForm, ChecklistNameForm, forms_sentences
 from jobs.models import Condition
-from jobs.services import Stale
-from jobs.services.answers import ChecklistAnswer, checklist_answer
+from jobs.services import ChecklistAnswer, Stale, checklist_answer
 from jobs.shown import said, word
 from jobs.views.moving import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
 from scheduling.queries.checklist import ChecklistPage, HouseDue, checklist_page
@@ -123,8 +121,7 @@ def _take(request: HttpRequest, secret: str, page: ChecklistPage) -> HttpRespons
     if refusal:
         fresh = checklist_page(secret, now=timezone.now())
         return _shown(request, fresh, due, refusal) if fresh else gone(request)
-    sent = sum(form.is_answered for form in forms.values())
-    return redirect(_address("checklist-thanks", secret, sent=sent))
+    return redirect(_address("checklist-thanks", secret))
 
 
 def _problems(name_form: ChecklistNameForm, forms: Forms) -> tuple[str, ...]:
@@ -217,10 +214,9 @@ def _other_languages() -> list[tuple[str, str]]:
     return [(code, name) for code, name in settings.LANGUAGES if code != now]
 
 
-def _address(name: str, secret: str, **query: object) -> str:
+def _address(name: str, secret: str) -> str:
     """The address of a page of the link, in the language at hand."""
-    asked = urlencode({"lang": translation.get_language() or "en", **query})
-    return f"{reverse(name, args=[secret])}?{asked}"
+    return f"{reverse(name, args=[secret])}?lang={translation.get_language()}"
 
 
 def _in_language(response: HttpResponse) -> HttpResponse:

@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
@@ -73,7 +73,7 @@ class StopShown:
 
 
 @require(Action.SEE_CREW_DAY)
-@require_GET
+@require_safe
 def crew_days(request: HttpRequest) -> HttpResponse:
     """List the posted days to come: a lead's own, an office's crews'."""
     today = today_of(person(request), timezone.now())

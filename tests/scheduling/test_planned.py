@@ -7,7 +7,14 @@ from django.conf import settings
 from django.utils.module_loading import import_string
 
 from jobs.models import Job
-from jobs.whereabouts import PlannedDay, days_by_job, planned_days, step_days
+from jobs.whereabouts import (
+    PlannedDay,
+    PlannedVisit,
+    days_by_job,
+    planned_days,
+    step_days,
+    visits,
+)
 from scheduling.models import WeekVersion
 from scheduling.queries.planned import planned_days as ask
 from scheduling.queries.planned import posted_days
@@ -77,3 +84,10 @@ def test_a_step_s_day_is_its_first_to_come_as_the_office_means_it() -> None:
     assert step_days(days, today=day(1)) == {7: day(3)}
     assert step_days(days, today=day(5)) == {}
     assert days_by_job(days) == {1: days}
+
+
+def test_the_steps_of_one_day_and_crew_make_one_visit() -> None:
+    days = [planned(7, day(0)), planned(8, day(0)), planned(9, day(1))]
+    first, second = visits(days)
+    assert first == PlannedVisit(day(0), "North", "2027-W09", False, False, ("net", "net"))
+    assert second.day == day(1)

@@ -49,7 +49,7 @@ def test_where_a_job_stands_on_the_plan(company: Company) -> None:
     draft = version_make(company, WeekVersion.State.DRAFT)
     visit_make(draft, company.north, MONDAY, job, {"flat_blow": 100})
     page = words(signed_in(company.omar).get(LIST))
-    assert "Mon Mar 1 · North · flat blow draft" in page
+    assert "Mon Mar 1 · North draft flat blow" in page
 
 
 @pytest.mark.parametrize(
