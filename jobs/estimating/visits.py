@@ -20,7 +20,7 @@ class Visits:
         minutes = limits(0, 10_000, zero=True)
         self._people = means.people
         self._node = node
-        self._setup = node.maybe("setup_person_minutes", "person-min", minutes)
+        self._setup = node.rate("setup_person_minutes", defaults.SETUP_BLOW, minutes)
         self._drive = node.maybe("drive_minutes", "min", minutes) or Fraction(0)
         self._blows: dict[str, bool] = {}
         self._work: dict[str, Fraction] = {}
@@ -36,10 +36,10 @@ class Visits:
 
     def setup(self, visit: str) -> Fraction:
         """Person-minutes of set-up, hose run and clean-up: less where nothing is blown."""
-        if self._setup is not None:
-            return self._setup
+        if not self._setup.default:
+            return self._setup.value
         default = defaults.SETUP_BLOW if self._blows.get(visit) else defaults.SETUP_HAND
-        rate = default.rate(self._node.at("setup_person_minutes"))
+        rate = default.rate(self._setup.path)
         note(self._node.assumed, rate.path, plain(rate.value), rate.unit, rate.source)
         return rate.value
 
