@@ -3,7 +3,7 @@
 from celery import shared_task
 from django.utils import timezone
 
-from scheduling.runs.doorbell import runs_ring_again
+from scheduling.runs.bell import runs_ring_again
 from scheduling.runs.worker import run_work
 
 

@@ -27,7 +27,13 @@ from scheduling.runs.lease import runs_settle
 
 RING_AGAIN = timedelta(seconds=5)
 # A page waits for the ring: a broker that is not there must say so soon.
-QUICK = {**settings.CELERY_BROKER_TRANSPORT_OPTIONS, "socket_connect_timeout": 2}
+QUICK = {
+    **settings.CELERY_BROKER_TRANSPORT_OPTIONS,
+    "socket_connect_timeout": 2,
+    "max_retries": 1,
+    "interval_start": 0,
+    "interval_step": 0,
+}
 # Pages go first on a machine that also solves.
 NICENESS = 10
 MANAGE = Path(settings.BASE_DIR) / "manage.py"

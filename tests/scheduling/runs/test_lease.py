@@ -203,7 +203,7 @@ def test_a_database_in_memory_starts_no_process(
         raise AssertionError("a process was started")
 
     settings.REDIS_URL = ""
-    monkeypatch.setattr(bell.subprocess, "Popen", refuse)
+    monkeypatch.setattr("scheduling.runs.bell.subprocess.Popen", refuse)
     bell.ring(4)
 
 
