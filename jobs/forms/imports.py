@@ -22,7 +22,7 @@ class SheetForm(forms.Form):
 
     def clean_sheet(self) -> "UploadedFile[bytes]":
         """Refuse what is too large before any of it is read."""
-        sheet: "UploadedFile[bytes]" = self.cleaned_data["sheet"]
+        sheet: UploadedFile[bytes] = self.cleaned_data["sheet"]
         if sheet.size is not None and sheet.size > limits.MOST_BYTES:
             most = limits.MOST_BYTES // 1024 // 1024
             raise ValidationError(gettext("Expected at most %(most)d MB.") % {"most": most})
