@@ -1,7 +1,7 @@
 """Everything owed, house by house in the order of what it puts at risk, with whom to call."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -32,7 +32,9 @@ from jobs.views.moving import (
 )
 from jobs.whereabouts import planned_days, step_days
 
-HOUSES_ON_A_PAGE = 40
+HOUSES_ON_A_PAGE = 25
+# The most urgent houses lie open; the others show their head until they are asked for.
+HOUSES_OPEN = 5
 # What can be told over the telephone; the rest of the moves are on the job's page.
 BY_TELEPHONE = (PROMISED, REPORTED_DONE)
 
@@ -55,6 +57,12 @@ class HouseOwed:
     needed_by: date | None
     overdue: bool
     is_planned: bool
+    is_open: bool = False
+
+    @property
+    def stops(self) -> int:
+        """How many of the things stop work for safety's sake."""
+        return sum(shown.item.condition.gate == Condition.Gate.STOP for shown in self.owed)
 
 
 @require(Action.SEE_READINESS)
@@ -82,7 +90,7 @@ def answer_post(request: HttpRequest) -> HttpResponse:
     if refusal:
         return _refused(request, refusal)
     messages.success(request, _("Saved."))
-    query = Filters.read(request.GET).query
+    query = f"{Filters.read(request.GET).query}&open={condition.job_id}".lstrip("&")
     return redirect(f"{reverse('readiness')}?{query}#job-{condition.job_id}")
 
 
@@ -98,9 +106,11 @@ def _context(request: HttpRequest) -> dict[str, Any]:
     items, planned_jobs = _owed(scope, today)
     houses = _houses(_asked_for(items, filters), planned_jobs, user)
     page = Paginator(houses, HOUSES_ON_A_PAGE).get_page(request.GET.get("page"))
+    asked_for = request.GET.get("open") or request.POST.get("house")
     return {
         "filters": filters,
         "page": page,
+        "houses": _opened(list(page.object_list), asked_for),
         "count": sum(len(house.owed) for house in houses),
         "choices": filters.choices(scope),
         "parties": {item.condition.owed_by: PARTY_NAMES[item.condition.owed_by] for item in items},
@@ -128,11 +138,23 @@ def _asked_for(items: Iterable[OwedItem], filters: Filters) -> list[OwedItem]:
 
 
 def _houses(items: Iterable[OwedItem], planned_jobs: set[int], user: User) -> list[HouseOwed]:
-    """The items gathered by house; a house stands where its most urgent item stood."""
+    """The items gathered by house, the houses that a crew is to go to first.
+
+    Within each of the two a house stands where its most urgent item stood.
+    """
     by_job: dict[int, list[OwedItem]] = {}
     for item in items:
         by_job.setdefault(item.job.pk, []).append(item)
-    return [_house(owed, owed[0].job.pk in planned_jobs, user) for owed in by_job.values()]
+    houses = [_house(owed, owed[0].job.pk in planned_jobs, user) for owed in by_job.values()]
+    return sorted(houses, key=lambda house: not house.is_planned)
+
+
+def _opened(houses: list[HouseOwed], asked_for: str | None) -> list[HouseOwed]:
+    """The houses of a page, the first few and the one asked for lying open."""
+    return [
+        replace(house, is_open=place < HOUSES_OPEN or str(house.job.pk) == asked_for)
+        for place, house in enumerate(houses)
+    ]
 
 
 def _house(owed: list[OwedItem], is_planned: bool, user: User) -> HouseOwed:

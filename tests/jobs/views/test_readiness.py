@@ -58,8 +58,10 @@ def test_what_is_ours_or_settled_is_not_owed_by_anybody(company: Company) -> Non
     assert "chases and dropped soffits" not in page
 
 
-def test_the_house_that_is_planned_soonest_stands_first(company: Company) -> None:
-    early = built(company, "Lot 1", ready_date=date(2027, 3, 5))
+def test_a_house_that_a_crew_is_to_go_to_stands_before_one_that_is_only_overdue(
+    company: Company,
+) -> None:
+    overdue = built(company, "Lot 1", ready_date=date(2027, 2, 1))
     planned = built(company, "Lot 2", ready_date=None)
     draft = version_make(company, WeekVersion.State.DRAFT)
     work = {"net": 30, "slope_blow": 30, "flat_blow": 30}
@@ -67,7 +69,7 @@ def test_the_house_that_is_planned_soonest_stands_first(company: Company) -> Non
     page = words(signed_in(company.omar).get(LIST))
     assert page.index("Lot 2") < page.index("Lot 1")
     assert "On the plan: needed by Mon Mar 1." in page
-    assert early.pk
+    assert overdue.pk
 
 
 def test_what_is_past_says_so(company: Company) -> None:
@@ -113,7 +115,9 @@ def test_filters_by_builder_and_site(company: Company) -> None:
 def test_a_promise_told_by_telephone_is_kept_and_the_filters_stay(company: Company) -> None:
     condition = chase(built(company))
     page = answer(company.omar, condition, "promised", "?owed_by=builder", day="2027-03-02")
-    assert page.redirect_chain == [(f"{LIST}?owed_by=builder#job-{condition.job_id}", 302)]
+    assert page.redirect_chain == [
+        (f"{LIST}?owed_by=builder&open={condition.job_id}#job-{condition.job_id}", 302)
+    ]
     assert "capped promised for Tue Mar 2 (Omar)" in words(page)
     condition.refresh_from_db()
     assert condition.promised_for == date(2027, 3, 2)
@@ -187,3 +191,12 @@ def test_hostile_words_are_only_text(company: Company) -> None:
     job = built(company, site=site)
     job.conditions.update(reason=HOSTILE, moved_by=HOSTILE)
     assert inline_faults(signed_in(company.omar).get(LIST)) == []
+
+
+def test_the_most_urgent_houses_lie_open_and_the_one_just_answered(company: Company) -> None:
+    jobs = [built(company, f"Lot {n}", ready_date=date(2027, 3, n)) for n in range(1, 8)]
+    page = signed_in(company.omar).get(LIST).content.decode()
+    assert page.count("<details open><summary>") == 5
+    last = answer(company.omar, chase(jobs[-1]), "reported_done")
+    assert last.content.decode().count("<details open><summary>") == 6
+    assert "things owed, 4 of them stops" in words(last)
