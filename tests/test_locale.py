@@ -1,4 +1,4 @@
-"""Spanish: whole for the phone page, the checklist, sign-in and the words of the trade."""
+"""Spanish: whole for phone page, checklist, sign-in, jobs, readiness and the trade's words."""
 
 import re
 
@@ -6,9 +6,11 @@ import polib
 import pytest
 from django.utils import translation
 
+from contractor.models import Event
 from jobs.cautions import CAUTIONS, LAST_WORD
 from jobs.conditions.seed import SEED
 from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, STATE_NAMES, STEP_NAMES
+from jobs.models import Job, Space
 from jobs.shown import day_shown
 from tests.messages import messages
 from tests.people import MONDAY
@@ -43,6 +45,15 @@ MODULES = (
     "scheduling/views/checklist.py",
     "scheduling/views/crew_day.py",
 )
+OFFICE_PAGES = (
+    *(
+        path.relative_to(BASE).as_posix()
+        for path in sorted((BASE / "jobs/templates/jobs").glob("*.html"))
+        if not path.name.startswith("import")
+    ),
+    *(f"jobs/views/{name}.py" for name in ("estimate_shown", "job", "job_list", "readiness")),
+)
+CHOICES = (Space.Kind, Space.Cover, Job.State, Event.Source)
 # What the estimate puts on a truck; other items are the contractor's own names of materials.
 LOADS = ("baffles", "cellulose", "dam", "fire-rated sealant", "foam", "markers", "net")
 WORDS_OF_THE_TRADE = {
@@ -53,6 +64,7 @@ WORDS_OF_THE_TRADE = {
     *LOADS,
     *(word for c in CAUTIONS for word in (c.title, c.text)),
     LAST_WORD,
+    *(str(label) for choice in CHOICES for label in choice.labels),
     *(entry.name for entry in SEED),
     *(entry.consequence for entry in SEED),
     *(entry.document for entry in SEED if entry.document),
@@ -68,7 +80,7 @@ def spanish() -> polib.POFile:
 
 
 def needed() -> set[str]:
-    return messages((*PHONE_PAGES, *MODULES)) | WORDS_OF_THE_TRADE
+    return messages((*PHONE_PAGES, *OFFICE_PAGES, *MODULES)) | WORDS_OF_THE_TRADE
 
 
 def test_every_word_of_these_pages_has_its_spanish(spanish: polib.POFile) -> None:
@@ -84,12 +96,20 @@ def test_nothing_is_left_over_fuzzy_or_in_english(spanish: polib.POFile) -> None
 
 def test_the_places_in_a_sentence_are_the_same_in_both_languages(spanish: polib.POFile) -> None:
     wrong = [
-        entry.msgid
+        (english, said)
         for entry in spanish
-        for said in (entry.msgstr_plural.values() if entry.msgid_plural else [entry.msgstr])
-        if places(said) != places(entry.msgid_plural or entry.msgid)
+        for english, said in pairs(entry)
+        if places(said) != places(english)
     ]
     assert wrong == []
+
+
+def pairs(entry: polib.POEntry) -> list[tuple[str, str]]:
+    """English and Spanish of one entry, of one thing and of many."""
+    if not entry.msgid_plural:
+        return [(entry.msgid, entry.msgstr)]
+    one, many = entry.msgstr_plural[0], entry.msgstr_plural[1]
+    return [(entry.msgid, one), (entry.msgid_plural, many)]
 
 
 def places(text: str) -> set[str]:
