@@ -54,6 +54,10 @@ def test_a_higher_r_with_less_is_out_of_order() -> None:
     assert "R-49 has less settled in than R-30" in texts
 
 
+def test_fill_that_does_not_settle_is_allowed() -> None:
+    assert found({"r": 49, "lb_per_ft2": 2, "initial_in": 14, "settled_in": 14}) == []
+
+
 def test_weights_out_of_order_are_seen_by_bags_too() -> None:
     rows = [{"r": 30, "bags_per_1000_ft2": 50}, {"r": 49, "bags_per_1000_ft2": 40}]
     assert found(*rows, bag_lb=25) == [(1, "chart_order")]
