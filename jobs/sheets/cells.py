@@ -13,7 +13,9 @@ from jobs.sheets.errors import marked as _
 Raw = str | int | float | bool | date | time | timedelta | None
 Value = str | int | Decimal | date
 
-FORMULA_STARTS = ("=", "+", "-", "@")
+# "=…" and "@…" are formulas; a dash or plus begins one only before a call, a pipe or a sum, so
+# that "- dog in the yard" stays a note.
+_FORMULA = re.compile(r"[=@]|[+-](\S.*[(|!=]|[\d.]+\s*[-+*/^])", re.DOTALL)
 _NUMBER = re.compile(r"-?\d{1,12}(\.\d{1,18})?|-?\.\d{1,18}")
 _ISO_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 _EMAIL = re.compile(r"[^@\s<>\"',;:]{1,64}@[A-Za-z0-9.-]{1,180}\.[A-Za-z]{2,24}")
@@ -87,8 +89,8 @@ def _is_hidden(char: str) -> bool:
 
 
 def _refuse_formula(text: str) -> None:
-    if text.startswith(FORMULA_STARTS):
-        raise CellRefused(_("expected a text that does not begin like a formula (= + - @)"))
+    if _FORMULA.match(text):
+        raise CellRefused(_("expected a text, not one that a sheet would take for a formula"))
 
 
 def _email(column: Column, raw: Raw) -> str:

@@ -46,13 +46,22 @@ def test_a_broken_cell_is_named() -> None:
     assert "row 2, column F" in refused(xlsx_of(ATTIC, change=broken))
 
 
-@pytest.mark.parametrize("text", ["=1+1", "@x", "+x", "-x"])
+@pytest.mark.parametrize("text", ["=1+1", "@x", "+SUM(A1)", "-2+3", "+x|y"])
 def test_a_text_that_begins_like_a_formula_is_refused_in_a_workbook_too(text: str) -> None:
     def typed(book: Workbook) -> None:
         book.active["A2"].value = text
         book.active["A2"].data_type = "s"
 
     assert "formula" in refused(xlsx_of(ATTIC, change=typed))
+
+
+@pytest.mark.parametrize("text", ["- dog in the yard", "+1 porch", "-"])
+def test_a_dash_or_plus_before_words_is_a_text(text: str) -> None:
+    def typed(book: Workbook) -> None:
+        book.active["A2"].value = text
+        book.active["A2"].data_type = "s"
+
+    assert sheet_read(xlsx_of(ATTIC, change=typed)).errors == ()
 
 
 def test_an_archive_that_unpacks_a_thousandfold_is_refused() -> None:
