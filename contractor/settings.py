@@ -78,8 +78,9 @@ TEMPLATES: list[dict[str, Any]] = [
 ]
 
 # The data.
+_SQLITE_URL = f"sqlite:///{DATA_DIR / 'baywright.sqlite3'}"
 DATABASES: dict[str, Any] = {
-    "default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA_DIR / 'baywright.sqlite3'}"),
+    "default": env.db_url_config(env.str("DATABASE_URL", default="") or _SQLITE_URL),
 }
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # An acknowledged answer survives a power cut (synchronous=FULL); writers queue, none fails.

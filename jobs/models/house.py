@@ -121,6 +121,11 @@ class Space(models.Model):
     framing_in = _measure()
     count = models.PositiveIntegerField(null=True, blank=True)
     note = models.CharField(max_length=500, blank=True)
+    details = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="Measures beyond the sheet's columns, by the names of takeoff/1.",
+    )
     estimate = models.JSONField(
         default=dict, blank=True, help_text="What estimate/1 says of this space."
     )
