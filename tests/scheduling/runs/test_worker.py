@@ -75,7 +75,7 @@ def test_a_run_is_worked_off_and_the_worker_leaves(make_site: Any, start_worker:
 
 
 def test_a_killed_solver_is_followed_by_a_second_attempt(make_site: Any, start_worker: Any) -> None:
-    site = make_site(4)
+    site = make_site(3)
     process = start_worker(site)
     kill(solver_pid(site, process))
     best = site.run()["progress"][-1]["cost"]
@@ -92,7 +92,7 @@ def test_a_killed_solver_is_followed_by_a_second_attempt(make_site: Any, start_w
 def test_worker_and_solver_killed_the_next_worker_takes_over(
     make_site: Any, start_worker: Any
 ) -> None:
-    site = make_site(4)
+    site = make_site(3)
     first = start_worker(site)
     child = solver_pid(site, first)
     first.kill()
