@@ -153,12 +153,17 @@ def _step(
 
 
 def _minutes(context: Context, entry: StepOutlook, history: StepHistory) -> dict[str, int]:
-    """What is left of the step for each crew that is able to do it."""
-    return {
-        crew.id: max(1, ceil(crew.step_minutes(entry.step) * history.share_left))
-        for crew in context.crews
-        if crew.can_do(entry.step.kind)
-    }
+    """What is left of the step for each crew that is able to do it; worked out once for equals."""
+    alike: dict[tuple[int, Decimal], int] = {}
+    found = {}
+    for crew in context.crews:
+        if crew.can_do(entry.step.kind):
+            key = (crew.people, crew.crew.pace)
+            if key not in alike:
+                whole = crew.step_minutes(entry.step)
+                alike[key] = max(1, ceil(whole * history.share_left))
+            found[crew.id] = alike[key]
+    return found
 
 
 def _risk(context: Context, entry: StepOutlook, window: range) -> tuple[float, ...]:

@@ -14,7 +14,6 @@ from scheduling.planning.placing import drive_minutes, placed_steps
 from scheduling.planning.plan import Plan
 from tests.scheduling.planning.weeks import clean_plan, visit, week
 
-
 TWO_BLOWERS = [{"kind": "blower", "available": [2, 2, 2, 2]}]
 
 
