@@ -59,7 +59,8 @@ class LiveSite:
         page.goto(f"{self.url}/sign-in/?next={path}")
         page.get_by_label("Name", exact=True).fill(username)
         page.get_by_label("Password").fill(PASSWORD)
-        page.get_by_role("button", name="Sign in").click()
+        with page.expect_navigation():  # ends once the page and its scripts are there
+            page.get_by_role("button", name="Sign in").click()
 
     def manage(self, *arguments: str) -> str:
         """Run a manage.py command on the site's data and return its standard output."""
@@ -100,23 +101,34 @@ def chromium_running() -> Iterator[Browser]:
 
 @contextmanager
 def page_open(
-    browser: Browser, *, script: bool = True, size: dict[str, int] = DESK
+    browser: Browser,
+    *,
+    script: bool = True,
+    size: dict[str, int] = DESK,
+    refusals: tuple[int, ...] = (),
 ) -> Iterator[Page]:
-    """A page in a fresh context, that fails the test on an error or a refusal of the policy."""
+    """A page in a fresh context, that fails the test on an error or a refusal of the policy.
+
+    `refusals` are the statuses of failed answers that the test means to get.
+    """
     context = browser.new_context(java_script_enabled=script, viewport=size)  # type: ignore[arg-type]
     context.set_default_timeout(15_000)
     page = context.new_page()
     complaints: list[str] = []
     page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on("console", lambda line: complaints.extend(_complaint(line)))
-    yield page
-    context.close()
+    page.on("console", lambda line: complaints.extend(_complaint(line, refusals)))
+    try:
+        yield page
+    finally:
+        context.close()
     if complaints:
         pytest.fail("the browser complained: " + "; ".join(complaints))
 
 
-def _complaint(line: ConsoleMessage) -> list[str]:
+def _complaint(line: ConsoleMessage, refusals: tuple[int, ...]) -> list[str]:
     """The text of an error; that pages without an icon of ours ask for one in vain is none."""
+    if any(f"with a status of {status} " in line.text for status in refusals):
+        return []
     if line.type != "error" or line.location["url"].endswith("/favicon.ico"):
         return []
     return [line.text]

@@ -38,6 +38,7 @@ def week_show(request: HttpRequest, week: IsoWeek) -> HttpResponse:
     page = _page(ask, week, choice)
     sheets = sheets_of(page, choice["crew"])
     context = {"ask": ask, "page": page, "sheets": sheets, "plan_form": PlanForm(), **choice}
+    context["can_change"] = ask.may_plan and not choice["posted"]
     return render(request, "scheduling/week.html", context)
 
 
@@ -53,6 +54,7 @@ def stop_show(request: HttpRequest, week: IsoWeek, stop_id: int) -> HttpResponse
     row, cell, strip = found
     context = {"ask": ask, "page": page, "whose": row.crew, "cell": cell, "strip": strip}
     context |= {"first": week, "back": week_back(request, week), **choice}
+    context["can_change"] = ask.may_plan and not choice["posted"]
     if not (choice["posted"] or cell.is_past):
         context |= _why(ask, week, choice["weeks"], row, strip)
     return render(request, "scheduling/week_stop.html", context)
