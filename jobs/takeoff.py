@@ -29,6 +29,9 @@ _MEASURES = (
     "count",
 )
 
+# Kept among a space's details for its page alone: the estimator is not told.
+_NO_MEASURE = ("code",)
+
 Takeoff = dict[str, object]
 
 
@@ -97,9 +100,11 @@ def _material(material: Material) -> Takeoff:
 
 
 def _space(space: Space) -> Takeoff:
-    found: Takeoff = {"id": space.name, "kind": space.kind}
+    """The columns of a space, laid over the measures that it has beyond them."""
+    beyond = {name: value for name, value in space.details.items() if name not in _NO_MEASURE}
+    found: Takeoff = {**beyond, "id": space.name, "kind": space.kind}
     if space.kind == Space.Kind.AIR_SEAL:
-        return {**found, "items": _seal_items(space)}
+        return {**found, "items": [*_seal_items(space), *space.details.get("items", ())]}
     measures = {name: _plain(getattr(space, name)) for name in _MEASURES}
     found |= {name: value for name, value in measures.items() if value is not None}
     if space.kind == Space.Kind.BAFFLES:
