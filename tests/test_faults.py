@@ -1,0 +1,334 @@
+"""Every service broken at each of its SQL statements: all of a change is there, or none of it."""
+
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+
+from contractor.access import Scope
+from contractor.models import Event
+from jobs import services as jobs_services
+from jobs.conditions.states import Grounds
+from jobs.models import ChecklistLink, Condition, EstimateWarning, Job, Superintendent
+from jobs.services import (
+    ChecklistAnswer,
+    checklist_answer,
+    checklist_link_make,
+    checklist_link_revoke,
+    condition_disown,
+    condition_move,
+    import_apply,
+    job_create,
+    job_estimate,
+    job_update,
+    site_place,
+    space_remove,
+    space_save,
+    warning_answer,
+)
+from scheduling import services as scheduling_services
+from scheduling.models import PlanningRun, Week, WeekVersion
+from scheduling.services import (
+    draft_discard,
+    run_accept,
+    run_cancel,
+    run_stop,
+    run_throw_away,
+    stop_move,
+    stop_place,
+    stop_take_off,
+    week_post,
+)
+from tests.faults import sweep
+from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
+from tests.scheduling.houses import WEEK, day, house_make, version_make, visit_make
+from tests.scheduling.test_run_services import ask, at, finish
+
+pytestmark = pytest.mark.django_db
+
+Call = Callable[[], object]
+SHEET = (
+    b"builder,site,space,kind,area_ft2,target_r,board_in,framing_in\n"
+    b"Hazel Homes,Heron Way 3,attic,attic_flat,1200,49,0.625,24\n"
+)
+
+
+def estimated(company: Company) -> Job:
+    job = job_make(site_make(company.fairfield))
+    attic_make(job, company.cellulose)
+    job_estimate(job_id=job.pk, actor=ACTOR, now=NOW)
+    job.refresh_from_db()
+    return job
+
+
+def of_new_job(company: Company) -> Call:
+    return lambda: job_create(
+        branch=company.fairfield, builder="Hazel Homes", site="New Lane 4", actor=ACTOR, now=NOW
+    )
+
+
+def of_job_dates(company: Company) -> Call:
+    job = estimated(company)
+    return lambda: job_update(
+        job_id=job.pk, version=job.version, changes={"ready_date": day(3)}, actor=ACTOR, now=NOW
+    )
+
+
+def of_space(company: Company) -> Call:
+    job = estimated(company)
+    space = job.spaces.get()
+    return lambda: space_save(
+        job_id=job.pk,
+        version=job.version,
+        space_id=space.pk,
+        values={"area_ft2": Decimal(900)},
+        actor=ACTOR,
+        now=NOW,
+    )
+
+
+def of_space_gone(company: Company) -> Call:
+    job = estimated(company)
+    space = job.spaces.get()
+    return lambda: space_remove(
+        job_id=job.pk, version=job.version, space_id=space.pk, actor=ACTOR, now=NOW
+    )
+
+
+def of_estimate(company: Company) -> Call:
+    job = job_make(site_make(company.fairfield))
+    attic_make(job, company.cellulose)
+    return lambda: job_estimate(job_id=job.pk, actor=ACTOR, now=NOW)
+
+
+def of_warning(company: Company) -> Call:
+    job = estimated(company)
+    warning = EstimateWarning.objects.create(
+        space=job.spaces.get(), code="board_load", text="too heavy", holds=True
+    )
+    actor = type(ACTOR)(who="Omar", source=Event.Source.OFFICE, user=company.omar)
+    return lambda: warning_answer(
+        warning_id=warning.pk, answer="board is 5/8 in", actor=actor, now=NOW
+    )
+
+
+def of_condition(company: Company) -> Call:
+    job = estimated(company)
+    condition = Condition.objects.get(job=job, code="ceiling_board")
+    return lambda: condition_move(
+        condition_id=condition.pk,
+        version=condition.version,
+        to_state="promised",
+        grounds=Grounds(day=MONDAY),
+        actor=ACTOR,
+        now=NOW,
+    )
+
+
+def of_place(company: Company) -> Call:
+    site = site_make(company.fairfield, latitude=None, longitude=None)
+    return lambda: site_place(
+        site_id=site.pk,
+        latitude=Decimal("41.7"),
+        longitude=Decimal("-93.6"),
+        actor=ACTOR,
+        now=NOW,
+    )
+
+
+def of_link(company: Company) -> Call:
+    estimated(company)
+    person = Superintendent.objects.get()
+    return lambda: checklist_link_make(
+        superintendent=person, branch=company.fairfield, actor=ACTOR, now=NOW
+    )
+
+
+def of_link_gone(company: Company) -> Call:
+    of_link(company)()
+    link = ChecklistLink.objects.get()
+    return lambda: checklist_link_revoke(link_id=link.pk, actor=ACTOR, now=NOW)
+
+
+def of_checklist(company: Company) -> Call:
+    of_link(company)()
+    condition = Condition.objects.get(code="ceiling_board")
+    answer = ChecklistAnswer(
+        condition_id=condition.pk, version=condition.version, answer="done", note="taped today"
+    )
+    return lambda: checklist_answer(
+        link=ChecklistLink.objects.get(), answers=[answer], name="Rosa", now=NOW
+    )
+
+
+def of_disowning(company: Company) -> Call:
+    of_link(company)()
+    condition = Condition.objects.get(code="ceiling_board")
+    return lambda: condition_disown(
+        condition_id=condition.pk,
+        version=condition.version,
+        note="the owner hangs it",
+        actor=ACTOR,
+        now=NOW,
+    )
+
+
+def of_import(company: Company) -> Call:
+    scope = Scope(branch_ids=frozenset({company.fairfield.pk}))
+    return lambda: import_apply(content=SHEET, scope=scope, actor=ACTOR, now=NOW)
+
+
+def _lot(company: Company) -> Job:
+    return house_make(company, "Lot 1", {"flat_blow": 100})
+
+
+def of_ask(company: Company) -> Call:
+    _lot(company)
+    return lambda: ask(company)
+
+
+def of_stop(company: Company) -> Call:
+    _lot(company)
+    run = ask(company)
+    return lambda: run_stop(actor=ACTOR, run=run, now=NOW)
+
+
+def of_cancel(company: Company) -> Call:
+    _lot(company)
+    run = ask(company)
+    return lambda: run_cancel(actor=ACTOR, run=run, now=NOW)
+
+
+def _finished(company: Company) -> PlanningRun:
+    lot = _lot(company)
+    return finish(ask(company), at(company, lot, 2))
+
+
+def of_accept(company: Company) -> Call:
+    run = _finished(company)
+    return lambda: run_accept(
+        actor=ACTOR, run=PlanningRun.objects.get(pk=run.pk), now=NOW, today=TODAY
+    )
+
+
+def of_throw_away(company: Company) -> Call:
+    run = _finished(company)
+    return lambda: run_throw_away(actor=ACTOR, run=PlanningRun.objects.get(pk=run.pk), now=NOW)
+
+
+def _revision() -> int:
+    return Week.objects.get(iso_week=9).revision
+
+
+def of_post(company: Company) -> Call:
+    draft = version_make(company, WeekVersion.State.DRAFT)
+    visit_make(draft, company.north, day(2), _lot(company), {"flat_blow": 100})
+    return lambda: week_post(
+        actor=ACTOR, branch=company.fairfield, week=WEEK, expected=_revision(), now=NOW
+    )
+
+
+def of_discard(company: Company) -> Call:
+    draft = version_make(company, WeekVersion.State.DRAFT)
+    visit_make(draft, company.north, day(2), _lot(company), {"flat_blow": 100})
+    return lambda: draft_discard(
+        actor=ACTOR, branch=company.fairfield, week=WEEK, expected=_revision(), now=NOW
+    )
+
+
+def of_move(company: Company) -> Call:
+    posted = version_make(company, WeekVersion.State.POSTED)
+    stop = visit_make(posted, company.north, day(2), _lot(company), {"flat_blow": 100})
+    return lambda: stop_move(
+        actor=ACTOR,
+        branch=company.fairfield,
+        stop_id=stop.pk,
+        crew=company.south,
+        day=day(3),
+        expected={"2027-W09": _revision()},
+        now=NOW,
+        today=TODAY,
+    )
+
+
+def of_take_off(company: Company) -> Call:
+    posted = version_make(company, WeekVersion.State.POSTED)
+    stop = visit_make(posted, company.north, day(2), _lot(company), {"flat_blow": 100})
+    return lambda: stop_take_off(
+        actor=ACTOR,
+        branch=company.fairfield,
+        stop_id=stop.pk,
+        expected={"2027-W09": _revision()},
+        now=NOW,
+        today=TODAY,
+    )
+
+
+def of_placing(company: Company) -> Call:
+    lot = _lot(company)
+    return lambda: stop_place(
+        actor=ACTOR,
+        branch=company.fairfield,
+        job_id=lot.pk,
+        crew=company.north,
+        day=day(1),
+        expected={},
+        now=NOW,
+        today=TODAY,
+    )
+
+
+CASES: dict[str, Callable[[Company], Call]] = {
+    "checklist_answer": of_checklist,
+    "condition_disown": of_disowning,
+    "checklist_link_make": of_link,
+    "checklist_link_revoke": of_link_gone,
+    "condition_move": of_condition,
+    "import_apply": of_import,
+    "job_create": of_new_job,
+    "job_estimate": of_estimate,
+    "job_update": of_job_dates,
+    "site_place": of_place,
+    "space_remove": of_space_gone,
+    "space_save": of_space,
+    "warning_answer": of_warning,
+    "draft_discard": of_discard,
+    "run_accept": of_accept,
+    "run_ask": of_ask,
+    "run_cancel": of_cancel,
+    "run_stop": of_stop,
+    "run_throw_away": of_throw_away,
+    "stop_move": of_move,
+    "stop_place": of_placing,
+    "stop_take_off": of_take_off,
+    "week_post": of_post,
+}
+# Parts of the services above, called by them within their transaction.
+PARTS = {
+    "builder_ensure",
+    "checklist_actor",
+    "mover_of",
+    "site_ensure",
+    "superintendent_ensure",
+    "upload_import",
+    "upload_keep",
+}
+
+
+def test_every_service_is_swept() -> None:
+    services = {
+        name
+        for module in (jobs_services, scheduling_services)
+        for name in module.__all__
+        if name[0].islower()
+    }
+    assert services - PARTS == set(CASES)
+
+
+@pytest.mark.parametrize("name", sorted(CASES))
+def test_a_fault_at_any_statement_leaves_nothing_half_done(
+    name: str, company: Company, record_property: Callable[[str, object], None]
+) -> None:
+    points = sweep(CASES[name](company))
+    record_property("fault points", points)
+    assert points >= 1
