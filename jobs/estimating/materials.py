@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
+from functools import cache
 
 from jobs.estimating import defaults
 from jobs.estimating.charts import CavityRow, ChartRow, read_cavity_row, read_row
@@ -71,6 +72,16 @@ def read_materials(takeoff: Node) -> dict[str, Material]:
 
 
 def _read_material(given: Node, name: str) -> Material:
+    return _read_own(given, name) if given.has(name) else _default_material(name)
+
+
+@cache
+def _default_material(name: str) -> Material:
+    """A default as it stands, which is most of what reading a takeoff takes: read only once."""
+    return _read_own(Node({}, "materials", {}), name)
+
+
+def _read_own(given: Node, name: str) -> Material:
     own = given.child(name)
     usual = name if name in defaults.MATERIALS else "none"
     like = own.choice("like", tuple(defaults.MATERIALS), usual)

@@ -4,6 +4,7 @@ import difflib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 
 from jobs.estimating.exact import NotANumber, exact, plain, said, shown
 
@@ -52,7 +53,7 @@ class Default:
 Assumed = dict[str, dict[str, object]]
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Limits:
     """What a number may be: bounds, whether they are included, and the unit for messages."""
 
@@ -71,6 +72,7 @@ class Limits:
         return f"expected {first} {said(self.low)} and at most {said(self.high)} {unit}".rstrip()
 
 
+@cache
 def limits(low: float | str = 0, high: float | str = 10**6, *, zero: bool = False) -> Limits:
     """Limits of a number; `zero` includes the lower bound itself."""
     return Limits(exact(low), exact(high), open_low=not zero)

@@ -119,3 +119,11 @@ def test_materials_that_are_not_used_are_read_all_the_same() -> None:
                 "spaces": [],
             }
         )
+
+
+def test_a_default_is_read_once_and_never_mixed_with_a_takeoff_s_own() -> None:
+    """Reading the defaults anew took most of an estimate's time."""
+    assert read({}) is read({"batts": {"kind": "batt", "batts": []}})
+    assert read({"cellulose": {"bag_lb": 30}}).bag_lb == 30
+    assert read({}).bag_lb == 25
+    assert read({"cellulose": None}) is read({})
