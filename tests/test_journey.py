@@ -37,7 +37,8 @@ def sheet(tmp_path: Path, seed: int = 7, houses: int = 6) -> Path:
         longitude = -93.6091 + chance.uniform(-0.1, 0.1)
         house = (
             f"- gate code at the office,Fairfield yard,Oriole Homes,Ada Quist,ada@oriole.example,"
-            f"515-555-0133,Oriole Court {number},{number} Oriole Court,{latitude:.5f},{longitude:.5f},A,"
+            f"515-555-0133,Oriole Court {number},{number} Oriole Court,"
+            f"{latitude:.5f},{longitude:.5f},A,"
             f"{chance.choice(['', '1931', '1985'])},{ready},{ready + timedelta(days=7)}"
         )
         feet, holes = chance.randrange(100, 300), chance.randrange(10, 60)
