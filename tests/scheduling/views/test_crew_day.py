@@ -235,7 +235,9 @@ def test_spanish_has_no_english_left_between(company: Company) -> None:
     posted_day(company, 2)
     company.cleo.language = "es"
     company.cleo.save()
-    page = words(signed_in(company.cleo).get(day_of(company)))
+    response = signed_in(company.cleo).get(day_of(company))
+    assert '<html lang="es">' in response.content.decode()
+    page = words(response)
     for spanish in (
         "lun 1 de marzo, North",
         "Cargar en el patio",

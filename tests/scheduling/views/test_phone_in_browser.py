@@ -62,6 +62,7 @@ def speak(page: Page, language: str) -> None:
     """Choose the language with the button on top, where it is not spoken already."""
     if page.locator("html").get_attribute("lang") != language:
         page.locator(f"form.language button[lang={language}]").click()
+        page.wait_for_selector(f"html[lang={language}]")
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -142,6 +143,7 @@ def test_a_lead_sees_a_thing_done_in_one_tap(
     thing = "junction boxes covered" if script else "recessed lights rated"
     with page_open(chromium, script=script, size=PHONE) as page:
         live_site.sign_in(page, "cleo", "/crew-days/")
+        page.wait_for_url("**/crew-days/")
         speak(page, "en")
         page.locator(".days a").first.click()
         item = page.locator("ul.see > li").filter(has_text=thing).first
