@@ -24,6 +24,16 @@ def validate_weekdays(value: str) -> None:
         raise ValidationError(f"{value}: expected rising digits 1 to 7, Monday is 1.")
 
 
+class CodeEdition(models.IntegerChoices):
+    """The editions of the energy code whose tables of targets are known."""
+
+    E2009 = 2009, "2009"
+    E2012 = 2012, "2012"
+    E2015 = 2015, "2015"
+    E2018 = 2018, "2018"
+    E2021 = 2021, "2021"
+
+
 class Branch(models.Model):
     """A yard with its crews, machines, material, working days and time zone."""
 
@@ -55,6 +65,30 @@ class Branch(models.Model):
         default=Decimal("0.50"),
         help_text="A day is closed to a step whose chance to be ready is below this.",
     )
+    code_edition = models.PositiveSmallIntegerField(
+        choices=CodeEdition,
+        null=True,
+        blank=True,
+        help_text="For suggested targets only: the adopted local code decides.",
+    )
+    climate_zone = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Climate zone of the yard's county, 1 to 8."
+    )
+    zone_is_marine = models.BooleanField(default=False, help_text="Zone 4 only: Marine 4.")
+    hose_ft = models.PositiveSmallIntegerField(
+        null=True,
+        blank=True,
+        help_text="Usual length of hose in feet; empty: as machines are rated.",
+    )
+    lift_ft = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Usual lift in feet; empty: as machines are rated."
+    )
+    heat_on = models.BooleanField(
+        default=False, help_text="Add rests of hot days to attic work, by the outdoor air below."
+    )
+    heat_outdoor_f = models.SmallIntegerField(
+        null=True, blank=True, help_text="Outdoor air of the days at hand, in degrees Fahrenheit."
+    )
 
     class Meta:
         verbose_name_plural = "branches"
@@ -75,6 +109,27 @@ class Branch(models.Model):
                 condition=Q(day_minutes__gte=F("min_part_minutes")),
                 name="branch_day_minutes",
                 violation_error_message="A day must hold at least the shortest part.",
+            ),
+            models.CheckConstraint(
+                condition=Q(code_edition__isnull=True, climate_zone__isnull=True)
+                | Q(
+                    code_edition__isnull=False,
+                    code_edition__in=CodeEdition.values,
+                    climate_zone__isnull=False,
+                    climate_zone__range=(1, 8),
+                ),
+                name="branch_code",
+                violation_error_message=(
+                    "Give both the code's edition and the climate zone (1 to 8), or neither."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(heat_on=False, heat_outdoor_f__isnull=True)
+                | Q(heat_outdoor_f__isnull=False, heat_outdoor_f__range=(-60, 140)),
+                name="branch_heat",
+                violation_error_message=(
+                    "Heat needs the outdoor air in degrees Fahrenheit, -60 to 140."
+                ),
             ),
         ]
 

@@ -1,5 +1,6 @@
 """The nouns of what is to be done, importable from one place."""
 
+from jobs.models.actual import Actual
 from jobs.models.condition import ChecklistLink, Condition
 from jobs.models.customer import Builder, Site, Superintendent
 from jobs.models.house import Job, Space
@@ -7,6 +8,7 @@ from jobs.models.upload import SheetUpload
 from jobs.models.work import EstimateWarning, Step
 
 __all__ = [
+    "Actual",
     "Builder",
     "ChecklistLink",
     "Condition",
