@@ -13,7 +13,7 @@ from jobs.sheets.errors import marked as _
 
 # Of each group of measures one alternative must be there in full.
 Alternatives = tuple[tuple[str, ...], ...]
-_FRAMED: tuple[Alternatives, ...] = ((("area_ft2",),), (("depth_in",),))
+_FRAMED: tuple[Alternatives, ...] = ((("area_ft2",),), (("depth_in",), ("target_r",)))
 NEEDED_MEASURES: Mapping[str, tuple[Alternatives, ...]] = {
     "attic_flat": ((("area_ft2",),), (("target_r",),)),
     "slope_bays": ((("bays",),), (("depth_in",),), (("length_ft",), ("run_ft", "pitch"))),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from jobs.estimating import defaults
-from jobs.estimating.cautions import board_strength
+from jobs.estimating.cautions import Doubt, board_strength
 from jobs.estimating.exact import ceiling, counted, said
 from jobs.estimating.geometry import clear_width_in
 from jobs.estimating.materials import Batt, Material
@@ -19,11 +19,15 @@ BATT_SOURCE = "batts are bought by gross area, framing included: a 15-in batt fi
 PACKAGE_SOURCE = "the package's label (16 CFR 460.12(b)(1))"
 _AREA = limits(0, 1_000_000)
 _LENGTH = limits(0, 100_000)
+_DEPTH = limits(0, 60)
 
 
 @dataclass(frozen=True, slots=True)
 class Wall:
-    """The measures of framed cavities; `cavities` where they were counted one by one."""
+    """The measures of framed cavities; `cavities` where they were counted one by one.
+
+    `depth_in` is 0 where it was not given.
+    """
 
     net_ft2: Fraction
     spacing_in: Fraction
@@ -65,9 +69,11 @@ def _framed(node: Node, means: Means, kind: str) -> Space:
     space = Space(steps=removal(node, means))
     if material.kind == "batt":
         batt = pick_batt(node, wall, material, target)
+        space.doubt(_depth_unknown(wall, batt))
         space.doubt(target_not_met(target, batt.r))
         space.steps.append(_batts(node, wall, batt, material.name, means))
     else:
+        node.number("depth_in", "in", _DEPTH)
         fill = read_fill(node, material)
         space.doubt(fill.density_doubt)
         space.doubt(board_strength(node.maybe("board_in", "in", limits(0, 4)), wall.spacing_in))
@@ -93,7 +99,7 @@ def read_wall(node: Node) -> Wall:
         net_ft2=gross - openings,
         spacing_in=spacing,
         stud_in=stud,
-        depth_in=node.number("depth_in", "in", limits(0, 60)),
+        depth_in=node.maybe("depth_in", "in", _DEPTH) or Fraction(0),
         cavities=Fraction(counted),
         framing_share=stud / spacing if share is None else share,
     )
@@ -132,16 +138,17 @@ def _openings_ft2(node: Node) -> Fraction:
 def pick_batt(node: Node, wall: Wall, material: Material, target_r: Fraction | None) -> Batt:
     """The batt for a cavity: it fits in width and depth; the least R that meets the target.
 
-    Without a target the thickest that fits; where none meets it, the best that fits.
+    Without a target the thickest that fits; where none meets it, the best that fits. Without a
+    depth the target alone decides. Raises TakeoffError where neither is given or none fits.
     """
+    if not wall.depth_in and target_r is None:
+        raise node.fail("depth_in", "is missing; expected the depth in in, or a target_r")
     clear = clear_width_in(wall.spacing_in, wall.stud_in)
-    fits = [
-        batt
-        for batt in material.batts
-        if clear <= batt.width_in <= clear + WIDTH_SLACK_IN and batt.thickness_in <= wall.depth_in
-    ]
+    wide = [b for b in material.batts if clear <= b.width_in <= clear + WIDTH_SLACK_IN]
+    fits = [batt for batt in wide if not wall.depth_in or batt.thickness_in <= wall.depth_in]
     if not fits:
-        cavity = f"{said(clear)} in wide and {said(wall.depth_in)} in deep"
+        deep = f" and {said(wall.depth_in)} in deep" if wall.depth_in else ""
+        cavity = f"{said(clear)} in wide{deep}"
         raise node.fail("depth_in", f"{material.name} has no batt for a cavity {cavity}")
     if target_r is None:
         return max(fits, key=lambda batt: (batt.thickness_in, -batt.r))
@@ -149,6 +156,16 @@ def pick_batt(node: Node, wall: Wall, material: Material, target_r: Fraction | N
     if not enough:
         return max(fits, key=lambda batt: batt.r)
     return min(enough, key=lambda batt: (batt.r, -batt.thickness_in))
+
+
+def _depth_unknown(wall: Wall, batt: Batt) -> Doubt | None:
+    if wall.depth_in:
+        return None
+    text = (
+        f"The depth is not given: whether a batt of {said(batt.thickness_in)} in fits the cavity"
+        " was not looked at."
+    )
+    return Doubt("depth_unknown", text, "a batt pressed into less than its thickness loses R")
 
 
 def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> Step:

@@ -105,3 +105,19 @@ def test_what_cannot_be_right_is_refused(change: dict[str, Any], path: str) -> N
     with pytest.raises(TakeoffError) as refused:
         estimate({**WALL, **change})
     assert refused.value.path == path
+
+
+def test_without_a_depth_the_target_chooses_the_batt_and_says_so() -> None:
+    wall = {**WALL, "depth_in": None, "target_r": 13}
+    assert step(wall)["r"] == 13
+    assert codes(wall) == ["depth_unknown"]
+
+
+def test_without_depth_and_target_there_is_no_batt() -> None:
+    with pytest.raises(TakeoffError, match="depth_in: is missing; expected the depth in in, or"):
+        step({**WALL, "depth_in": None, "target_r": None})
+
+
+def test_a_dense_fill_needs_its_depth() -> None:
+    with pytest.raises(TakeoffError, match="depth_in: is missing"):
+        step({**DENSE, "depth_in": None, "target_r": 13})
