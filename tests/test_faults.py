@@ -17,6 +17,7 @@ from jobs.services import (
     checklist_link_revoke,
     condition_disown,
     condition_move,
+    drive_times_import,
     import_apply,
     job_create,
     job_estimate,
@@ -133,6 +134,14 @@ def of_place(company: Company) -> Call:
         longitude=Decimal("-93.6"),
         actor=ACTOR,
         now=NOW,
+    )
+
+
+def of_drives(company: Company) -> Call:
+    site_make(company.fairfield)
+    content = b"from,to,minutes\nyard,Quarry Lane 1,23\n"
+    return lambda: drive_times_import(
+        branch=company.fairfield, content=content, actor=ACTOR, now=NOW
     )
 
 
@@ -281,6 +290,7 @@ def of_placing(company: Company) -> Call:
 CASES: dict[str, Callable[[Company], Call]] = {
     "checklist_answer": of_checklist,
     "condition_disown": of_disowning,
+    "drive_times_import": of_drives,
     "checklist_link_make": of_link,
     "checklist_link_revoke": of_link_gone,
     "condition_move": of_condition,

@@ -13,6 +13,7 @@ from jobs.services.customer import (
     site_place,
     superintendent_ensure,
 )
+from jobs.services.drives import DrivesRefused, DrivesTaken, drive_times_import
 from jobs.services.estimate import job_estimate, warning_answer
 from jobs.services.imports import ImportRefused, import_apply, upload_import, upload_keep
 from jobs.services.job import job_create, job_update
@@ -21,6 +22,8 @@ from jobs.services.space import space_remove, space_save
 
 __all__ = [
     "ChecklistAnswer",
+    "DrivesRefused",
+    "DrivesTaken",
     "ImportRefused",
     "Stale",
     "builder_ensure",
@@ -30,6 +33,7 @@ __all__ = [
     "checklist_link_revoke",
     "condition_disown",
     "condition_move",
+    "drive_times_import",
     "import_apply",
     "job_create",
     "job_estimate",

@@ -10,12 +10,14 @@ from django.utils.translation import gettext
 
 from contractor.events import Actor, event_record
 from jobs import outcome
+from jobs.branch_rates import BranchRates, branch_rates
 from jobs.estimating import estimate_takeoff
+from jobs.localtime import local_date
 from jobs.models import EstimateWarning, Job, Space
 from jobs.services.needs import conditions_replace
 from jobs.services.shared import job_locked
 from jobs.services.steps import steps_relag, steps_replace
-from jobs.takeoff import takeoff_of, usual_machine
+from jobs.takeoff import MATERIAL_ROWS, takeoff_of, usual_machine
 
 Changes = dict[str, Any]
 
@@ -31,10 +33,25 @@ def job_estimate(*, job_id: int, actor: Actor, now: datetime) -> Job:
     return estimate_locked(job_locked(job_id), actor=actor, now=now)
 
 
-def estimate_locked(job: Job, *, actor: Actor, now: datetime) -> Job:
-    """The same for a job that the running transaction holds already."""
-    spaces = list(job.spaces.select_related("material").prefetch_related("material__chart"))
-    estimate = estimate_takeoff(takeoff_of(spaces, usual_machine(job.site.branch)))
+def estimate_locked(
+    job: Job, *, actor: Actor, now: datetime, rates: BranchRates | None = None
+) -> Job:
+    """The same for a job that the running transaction holds already.
+
+    rates: the branch's, where the caller has read them already.
+    """
+    estimate_changes(job, actor=actor, now=now, rates=rates)
+    return job
+
+
+def estimate_changes(
+    job: Job, *, actor: Actor, now: datetime, rates: BranchRates | None = None
+) -> Changes:
+    """The same; return what came out otherwise than before, as the event keeps it."""
+    branch = job.site.branch
+    spaces = list(job.spaces.select_related("material").prefetch_related(*MATERIAL_ROWS))
+    rates = rates or branch_rates(branch, local_date(branch, now))
+    estimate = estimate_takeoff(takeoff_of(spaces, usual_machine(branch), rates))
     changes: Changes = {}
     _note(changes, "spaces", _estimates_keep(spaces, estimate))
     _note(changes, "setup_person_minutes", _setup_keep(job, estimate))
@@ -48,10 +65,10 @@ def estimate_locked(job: Job, *, actor: Actor, now: datetime) -> Job:
             now=now,
             verb="estimated",
             thing=job,
-            branch=job.site.branch,
+            branch=branch,
             what=changes,
         )
-    return job
+    return changes
 
 
 def _note(changes: Changes, name: str, found: object) -> None:

@@ -21,12 +21,13 @@ def sheet_read(content: bytes) -> Sheet:
     agree with each other is for `agreement`, once empty branches are filled in.
     """
     try:
-        return sheet_of(_cells(content))
+        return sheet_of(sheet_cells(content))
     except SheetRefused as refusal:
         return Sheet(errors=(refusal.error,))
 
 
-def _cells(content: bytes) -> list[list[Raw]]:
+def sheet_cells(content: bytes) -> list[list[Raw]]:
+    """The cells of a CSV or XLSX file, row by row; raises SheetRefused for what is no sheet."""
     if not content.strip():
         raise refused(_("expected a sheet; the file is empty"))
     if len(content) > limits.MOST_BYTES:
