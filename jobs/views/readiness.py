@@ -32,7 +32,7 @@ from jobs.views.moving import (
 )
 from jobs.whereabouts import planned_days, step_days
 
-HOUSES_ON_A_PAGE = 25
+HOUSES_ON_A_PAGE = 20
 # The most urgent houses lie open; the others show their head until they are asked for.
 HOUSES_OPEN = 5
 # What can be told over the telephone; the rest of the moves are on the job's page.
