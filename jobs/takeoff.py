@@ -5,7 +5,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import Model
+
 from contractor.models import Branch, Machine, Material
+from jobs.branch_rates import BranchRates, machine_path, pinned_rate, rates_into
 from jobs.estimating import TakeoffError
 from jobs.models import Space
 
@@ -32,13 +35,24 @@ _MEASURES = (
 # Kept among a space's details for its page alone: the estimator is not told.
 _NO_MEASURE = ("code",)
 
+FOAM = Material.Kind.FOAM_CAN
+
 Takeoff = dict[str, object]
 
 
-def takeoff_of(spaces: Sequence[Space], machine: Machine | None) -> Takeoff:
+# What an estimate reads of a material, for `prefetch_related`.
+MATERIAL_ROWS = ("material__chart", "material__cavity_chart", "material__batts")
+
+NO_RATES = BranchRates()
+
+
+def takeoff_of(
+    spaces: Sequence[Space], machine: Machine | None, rates: BranchRates = NO_RATES
+) -> Takeoff:
     """The takeoff/1 of a job's spaces, saved or not; each space's id is its name.
 
     machine: whose rates hold (see `usual_machine`); with None the estimator takes its defaults.
+    rates: the branch's own (`branch_rates`); what they leave out is a default.
     """
     takeoff: Takeoff = {
         "format": "takeoff/1",
@@ -46,7 +60,8 @@ def takeoff_of(spaces: Sequence[Space], machine: Machine | None) -> Takeoff:
         "spaces": [_space(space) for space in spaces],
     }
     if machine is not None:
-        takeoff["machine"] = _machine(machine)
+        takeoff["machine"] = _machine(machine, rates)
+    rates_into(takeoff, rates, spaces, machine)
     return takeoff
 
 
@@ -60,14 +75,14 @@ def usual_machine(branch: Branch) -> Machine | None:
     return min(active, key=lambda machine: (machine.open_lb_per_hour, machine.name), default=None)
 
 
-def _machine(machine: Machine) -> Takeoff:
-    source = f"machine {machine.name}"
-    return {
-        "lb_per_hour": {
-            "open": {"value": machine.open_lb_per_hour, "source": source},
-            "dense": {"value": machine.dense_lb_per_hour, "source": source},
-        }
-    }
+def _machine(machine: Machine, rates: BranchRates) -> Takeoff:
+    stated = {"open": machine.open_lb_per_hour, "dense": machine.dense_lb_per_hour}
+    found: Takeoff = {}
+    for fill, value in stated.items():
+        pin = rates.pinned.get(machine_path(machine, fill))
+        rate: Takeoff = {"value": value, "source": f"machine {machine.name}"}
+        found[fill] = pinned_rate(*pin) if pin else rate
+    return {"lb_per_hour": found}
 
 
 def _materials(materials: Iterable[Material | None]) -> Takeoff:
@@ -76,27 +91,41 @@ def _materials(materials: Iterable[Material | None]) -> Takeoff:
 
 def _material(material: Material) -> Takeoff:
     if material.kind == Material.Kind.BATT:
-        # Sizes of batts are not kept yet: the estimator's generic ones hold, and it says so.
-        return {"kind": "batt", "like": "batts"}
+        return _batts(material)
+    if material.kind == Material.Kind.FOAM_CAN:
+        return {"kind": "foam_can", "like": "foam", "can_board_ft": _plain(material.can_board_ft)}
     return {
         "kind": "loose_fill",
         "bag_lb": _plain(material.bag_lb),
-        "chart": [
-            {
-                "r": _plain(row.r),
-                "initial_in": _plain(row.initial_in),
-                "settled_in": _plain(row.settled_in),
-                "lb_per_ft2": row.lb_per_ft2,
-                "bags_per_1000_ft2": _plain(row.bags_per_1000_ft2),
-            }
-            for row in material.chart.all()
-        ],
+        **_charts(material),
         "fill_lb_per_ft3": {
             "open": _plain(material.open_lb_per_ft3),
             "dense": _plain(material.dense_lb_per_ft3),
         },
         "dense_min_lb_per_ft3": _plain(material.dense_minimum_lb_per_ft3),
+        "settle": _plain(material.settle),
+        "settled_lb_per_ft3": _plain(material.settled_lb_per_ft3),
+        "valid_from": material.valid_from.isoformat() if material.valid_from else None,
+        "valid_to": material.valid_to.isoformat() if material.valid_to else None,
     }
+
+
+def _batts(material: Material) -> Takeoff:
+    """The sizes that are kept; where there is none, generic ones hold and the estimate says so."""
+    names = ("r", "thickness_in", "width_in", "package_ft2")
+    sizes = [_row(size, names) for size in material.batts.all()] if material.pk else []
+    return {"kind": "batt", "batts": sizes} if sizes else {"kind": "batt", "like": "batts"}
+
+
+def _charts(material: Material) -> Takeoff:
+    names = ("r", "initial_in", "settled_in", "bags_per_1000_ft2", "ft2_per_bag")
+    chart = [{**_row(row, names), "lb_per_ft2": row.lb_per_ft2} for row in material.chart.all()]
+    cavities = [_row(row, ("depth_in", "r", "lb_per_ft3")) for row in material.cavity_chart.all()]
+    return {"chart": chart, "cavity_chart": cavities} if cavities else {"chart": chart}
+
+
+def _row(row: Model, names: Sequence[str]) -> Takeoff:
+    return {name: _plain(getattr(row, name)) for name in names}
 
 
 def _space(space: Space) -> Takeoff:

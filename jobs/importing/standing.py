@@ -9,6 +9,7 @@ from contractor.access import Scope
 from contractor.models import Branch, Material
 from jobs.models import Job, Site, Space, Superintendent
 from jobs.sheets import SheetRow
+from jobs.takeoff import MATERIAL_ROWS
 
 SiteKey = tuple[int, str, str]  # branch, builder, site
 
@@ -56,7 +57,7 @@ def standing(scope: Scope, rows: Sequence[SheetRow]) -> Standing:
     people = _superintendents(rows)
     return Standing(
         branches=branches,
-        materials=tuple(Material.objects.prefetch_related("chart")),
+        materials=tuple(Material.objects.prefetch_related("chart", "cavity_chart", "batts")),
         sites=_sites(branches, rows),
         superintendents={(person.builder.name, person.name): person for person in people},
         shared_elsewhere=_shared_elsewhere(branches, people),
@@ -64,14 +65,15 @@ def standing(scope: Scope, rows: Sequence[SheetRow]) -> Standing:
 
 
 def _branches(scope: Scope) -> tuple[Branch, ...]:
-    branches = Branch.objects.prefetch_related("machines", "usual_materials__material__chart")
+    usual = [f"usual_materials__{rows}" for rows in MATERIAL_ROWS]
+    branches = Branch.objects.prefetch_related("machines", *usual)
     if not scope.all_branches:
         branches = branches.filter(pk__in=scope.branch_ids)
     return tuple(branches)
 
 
 def _sites(branches: Iterable[Branch], rows: Sequence[SheetRow]) -> dict[SiteKey, Site]:
-    spaces = Space.objects.select_related("material").prefetch_related("material__chart")
+    spaces = Space.objects.select_related("material").prefetch_related(*MATERIAL_ROWS)
     sites = (
         Site.objects.filter(
             branch__in=branches,
