@@ -26,6 +26,7 @@ from scheduling.services import (
     run_stop,
     run_throw_away,
 )
+from scheduling.views.desk import week_refusal
 from scheduling.views.plot import plot_of
 from scheduling.views.run_words import bill_of, proof_of, seconds_of, standing_of
 from scheduling.views.where import (
@@ -36,7 +37,6 @@ from scheduling.views.where import (
     refusal_words,
     scope_asked,
     week_address,
-    week_back,
 )
 
 FRUITLESS = (PlanningRun.State.FAILED, PlanningRun.State.CANCELLED)
@@ -48,8 +48,8 @@ def week_plan(request: HttpRequest, week: IsoWeek) -> HttpResponse:
     """Ask for a plan from a week on; a branch has one run under way at a time."""
     ask, form = asked(request), PlanForm(request.POST)
     if not form.is_valid():
-        messages.error(request, _("Plan 1 to 6 weeks at once, for 1 to 600 seconds."))
-        return redirect(week_back(request, week))
+        limits = _("Plan 1 to 6 weeks at once, for 1 to 600 seconds.")
+        return week_refusal(request, ask, week, limits)
     try:
         run = run_ask(
             actor=ask.actor,
@@ -60,8 +60,7 @@ def week_plan(request: HttpRequest, week: IsoWeek) -> HttpResponse:
             **form.cleaned_data,
         )
     except PlanRefused as refused:
-        messages.error(request, refusal_words(refused, ask))
-        return redirect(week_back(request, week))
+        return week_refusal(request, ask, week, refused)
     if run.asked_at != ask.now:
         messages.info(request, _("A plan is being worked out already; this is it."))
     return redirect("run", run.pk)

@@ -70,13 +70,18 @@ def scope_asked(request: HttpRequest) -> Scope:
     return scope_of(request.user)
 
 
+def branches_seen(request: HttpRequest) -> tuple[Branch, ...]:
+    """Return the branches that the person sees, by name."""
+    return tuple(branches_visible(scope_asked(request)).order_by("name"))
+
+
 def asked(request: HttpRequest) -> Asked:
     """Return who asks about which branch: the one in the address, else the person's, else a first.
 
     404 when the person sees no such branch.
     """
     person = cast(User, request.user)
-    branches = tuple(branches_visible(scope_asked(request)).order_by("name"))
+    branches = branches_seen(request)
     wanted = request.GET.get("branch") or str(person.branch_id or "")
     for branch in branches:
         if wanted in ("", str(branch.pk)):

@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 import time_machine
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from contractor.events import Actor, event_record
 from contractor.models import Crew
@@ -22,6 +24,7 @@ from tests.scheduling.views.weeks import (
     text_of,
 )
 
+QUERY_BUDGET = 20
 TUESDAY, SATURDAY = day(1), day(5)
 
 
@@ -206,6 +209,27 @@ def test_a_job_that_is_held_up_is_not_placed(planned: Planned) -> None:
 def test_a_job_that_is_planned_already_is_not_on_the_shelf(planned: Planned) -> None:
     address = place_address(planned, planned.planned.pk)
     assert get(planned.company.omar, address).status_code == 404
+
+
+# How much it asks of the database.
+
+
+def test_queries_of_form_and_explanation_do_not_grow(planned: Planned) -> None:
+    addresses = [move_address(planned), f"/week/{WEEK}/stop/{planned.stop.pk}/{planned.query}"]
+    small = [_queries(planned, address) for address in addresses]
+    for number in range(8):
+        job = house_make(planned.company, f"Unit {number}", {"flat_blow": 60}, site=f"S {number}")
+        version = planned.stop.crew_day.version
+        visit_make(version, planned.company.south, day(number % 5), job, {"flat_blow": 60})
+    assert [_queries(planned, address) for address in addresses] == small
+    assert small[0] <= QUERY_BUDGET
+
+
+def _queries(planned: Planned, address: str) -> int:
+    client = signed_in(planned.company.omar)
+    with CaptureQueriesContext(connection) as caught:
+        assert client.get(address).status_code == 200
+    return len(caught)
 
 
 # Who may.

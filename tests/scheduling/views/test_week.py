@@ -9,8 +9,9 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from contractor.events import Actor, event_record
+from contractor.models import Role
 from scheduling.models import WeekVersion
-from tests.people import NOW, Company, signed_in
+from tests.people import NOW, Company, signed_in, user_make
 from tests.scheduling.houses import day, house_make, version_make, visit_make
 from tests.scheduling.views.weeks import (
     DRAFT,
@@ -68,6 +69,14 @@ def test_an_owner_without_a_named_branch_sees_the_first(company: Company) -> Non
 def test_an_owner_can_go_to_another_branch(company: Company) -> None:
     page = get(company.olive, f"/week/{WEEK}/").content.decode()
     assert f"?branch={company.lowton.pk}" in page
+
+
+def test_an_owner_without_any_branch_is_told_what_is_missing(db: None) -> None:
+    owner = user_make("olive", Role.OWNER, None, is_staff=True)
+    answer = get(owner, "/week/")
+    assert answer.status_code == 200
+    assert "The owner adds the first one." in text_of(answer)
+    assert "/admin/contractor/branch/add/" in answer.content.decode()
 
 
 @pytest.mark.parametrize("week", ["2027-W54", "2027-W00", "2027-9", "next"])
@@ -189,11 +198,11 @@ def _queries(company: Company) -> int:
 # Posting and discarding.
 
 
-def _send(planned: Planned, what: str, revision: int = 0) -> str:
+def _send(planned: Planned, what: str, revision: int = 0, status: int = 200) -> str:
     client = signed_in(planned.company.omar)
     form = {"expected": f"{WEEK}={revision}", "page": WEEK}
     answer = client.post(f"/week/{WEEK}/{what}/{planned.query}", form, follow=True)
-    assert answer.status_code == 200
+    assert answer.status_code == status
     return text_of(answer)
 
 
@@ -210,7 +219,7 @@ def test_discarding_goes_back_to_what_is_posted(drafted: Planned) -> None:
 @pytest.mark.parametrize("what", ["post", "discard"])
 def test_a_week_that_somebody_changed_is_left_alone(drafted: Planned, what: str) -> None:
     _changed_by_olive(drafted)
-    text = _send(drafted, what, revision=0)
+    text = _send(drafted, what, revision=0, status=409)
     assert "Olive changed week 9 on Thu Feb 25, 8:55 AM" in text
     assert "Nothing was changed." in text
     assert WeekVersion.objects.get().state == DRAFT
@@ -232,6 +241,7 @@ def _changed_by_olive(planned: Planned) -> None:
 def test_a_form_that_names_no_revision_changes_nothing(drafted: Planned, expected: str) -> None:
     client = signed_in(drafted.company.omar)
     answer = client.post(f"/week/{WEEK}/post/{drafted.query}", {"expected": expected}, follow=True)
+    assert answer.status_code == 422
     assert "did not say which week" in text_of(answer)
     assert WeekVersion.objects.get().state == DRAFT
 
