@@ -1,4 +1,4 @@
-"""Minutes, days, cents and readiness in the office's words; knows no model."""
+"""Minutes, days, cents and readiness in the office's words; reads no row."""
 
 import re
 from collections.abc import Iterable
@@ -13,6 +13,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
 from jobs import shown
+from scheduling.queries.shapes import CrewDayCell, StripPart
+from scheduling.views.stack import Block
 
 register = template.Library()
 register.filter("duration", shown.duration)
@@ -78,6 +80,57 @@ def filled_marks(count: str) -> SafeString:
     done, total = numbers if len(numbers) == 2 else (0, 0)
     marks = [("done",)] * done + [("open",)] * (total - done)
     return format_html_join("", '<i class="{}"></i>', marks)
+
+
+@register.filter
+def work_words(parts: Iterable[StripPart]) -> str:
+    """Return what is done at a stop: `air sealing 40 min, flat blow 2 h of 3 h 10 min`."""
+    return ", ".join(_part_words(part) for part in parts)
+
+
+def _part_words(part: StripPart) -> str:
+    said = f"{part.name} {shown.duration(part.minutes)}"
+    if part.minutes >= part.of_minutes:
+        return said
+    return _("%(part)s of %(whole)s") % {"part": said, "whole": shown.duration(part.of_minutes)}
+
+
+@register.filter
+def day_words(cell: CrewDayCell) -> str:
+    """Return how full a crew's day is: `7 h 15 min of 8 h, Blower 1`, `8 h free`, `off`."""
+    if not cell.stops:
+        free = {"free": shown.duration(cell.free_minutes)}
+        return _("off") if cell.is_off else _("%(free)s free") % free
+    used = {
+        "used": shown.duration(cell.used_minutes),
+        "available": shown.duration(cell.available_minutes),
+        "over": shown.duration(cell.over_minutes),
+    }
+    said = [_("%(used)s of %(available)s") % used]
+    if cell.over_minutes:
+        said.append(_("%(over)s overtime") % used)
+    return ", ".join([*said, *cell.machines])
+
+
+@register.filter
+def drive_words(block: Block) -> str:
+    """Return how long a drive is, and where to: `17 min drive`, `17 min drive home`."""
+    minutes = {"minutes": shown.duration(block.minutes)}
+    text = _("%(minutes)s drive home") if block.kind == "home" else _("%(minutes)s drive")
+    return text % minutes
+
+
+@register.filter
+def promise_words(day: date) -> str:
+    """Return by when we said that we would be finished: `promised for Fri Dec 4`."""
+    return _("promised for %(day)s") % {"day": shown.day_shown(day)}
+
+
+@register.filter
+def gutter(block: Block) -> SafeString:
+    """Return the stretches of a stop as they stand at its left edge, each as high as its time."""
+    stretches = ((segment.height, segment.kind) for segment in block.segments)
+    return format_html_join("", '<i class="m{} tall {}"></i>', stretches)
 
 
 @register.filter

@@ -85,6 +85,8 @@ def asked(request: HttpRequest) -> Asked:
     wanted = request.GET.get("branch") or str(person.branch_id or "")
     for branch in branches:
         if wanted in ("", str(branch.pk)):
+            if branch.pk == person.branch_id:
+                person.branch = branch  # the frame names it; it is read already
             return Asked(person, branch, branches, timezone.now())
     raise Http404
 

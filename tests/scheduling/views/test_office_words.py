@@ -4,17 +4,25 @@ from datetime import date
 
 import pytest
 
+from scheduling.queries import StripPart
 from scheduling.templatetags.office_words import (
     Owed,
     by_party,
     change_in_dollars,
+    day_words,
     dollars,
     dollars_and_cents,
+    drive_words,
     filled_marks,
+    gutter,
     in_brief,
     long_day,
     percent,
+    promise_words,
+    work_words,
 )
+from scheduling.views.stack import Block, Segment
+from tests.scheduling.views.test_stack import cell_make, strip_make
 
 
 @pytest.mark.parametrize(
@@ -72,3 +80,27 @@ def test_in_brief_the_most_comes_first() -> None:
 
 def test_days() -> None:
     assert long_day(date(2027, 3, 2)) == "Tuesday, March 2"
+
+
+def test_work_is_named_with_its_time() -> None:
+    whole = StripPart(1, "air_seal", "air sealing", 40, 40)
+    part = StripPart(2, "flat_blow", "flat blow", 120, 190)
+    assert work_words([whole, part]) == "air sealing 40 min, flat blow 2 h of 3 h 10 min"
+
+
+def test_a_day_says_how_full_it_is() -> None:
+    assert day_words(cell_make()) == "8 h free"
+    assert day_words(cell_make(available=0)) == "off"
+    assert day_words(cell_make(strip_make(1, 17, 30, 120))) == "3 h 4 min of 8 h"
+    assert day_words(cell_make(strip_make(1, 17, 30, 420))) == "8 h 4 min of 8 h, 4 min overtime"
+
+
+def test_drives_and_promises() -> None:
+    assert drive_words(Block("drive", 17, 15)) == "17 min drive"
+    assert drive_words(Block("home", 62, 60)) == "1 h 2 min drive home"
+    assert promise_words(date(2027, 3, 2)) == "promised for Tue Mar 2"
+
+
+def test_the_gutter_is_as_high_as_the_stop() -> None:
+    block = Block("stop", 150, 150, segments=(Segment("set-up", 30), Segment("batt", 120)))
+    assert gutter(block) == '<i class="m30 tall set-up"></i><i class="m120 tall batt"></i>'
