@@ -60,9 +60,22 @@ class HouseOwed:
     is_open: bool = False
 
     @property
+    def waiting(self) -> int:
+        """How many things nobody has reported done."""
+        return len(self.owed) - self.reported
+
+    @property
+    def reported(self) -> int:
+        """How many are reported done, and wait to be seen."""
+        return sum(shown.item.condition.state == REPORTED_DONE for shown in self.owed)
+
+    @property
     def stops(self) -> int:
-        """How many of the things stop work for safety's sake."""
-        return sum(shown.item.condition.gate == Condition.Gate.STOP for shown in self.owed)
+        """How many of what waits stop work for safety's sake."""
+        return sum(
+            condition.gate == Condition.Gate.STOP and condition.state != REPORTED_DONE
+            for condition in (shown.item.condition for shown in self.owed)
+        )
 
 
 @require(Action.SEE_READINESS)
@@ -111,7 +124,8 @@ def _context(request: HttpRequest) -> dict[str, Any]:
         "filters": filters,
         "page": page,
         "houses": _opened(list(page.object_list), asked_for),
-        "count": sum(len(house.owed) for house in houses),
+        "waiting": sum(house.waiting for house in houses),
+        "reported": sum(house.reported for house in houses),
         "choices": filters.choices(scope),
         "parties": {item.condition.owed_by: PARTY_NAMES[item.condition.owed_by] for item in items},
         "may_answer": may(user, Action.MOVE_CONDITION),

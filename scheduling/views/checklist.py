@@ -43,6 +43,11 @@ class ItemShown:
     why: str
     form: ChecklistItemForm
 
+    @property
+    def is_reported(self) -> bool:
+        """Whether somebody said that it is done."""
+        return self.condition.state == Condition.State.REPORTED_DONE
+
 
 @dataclass(frozen=True)
 class HouseShown:
@@ -53,6 +58,16 @@ class HouseShown:
     name: str
     is_open: bool
     problems: tuple[str, ...] = ()
+
+    @property
+    def waiting(self) -> list[ItemShown]:
+        """What nobody has reported done."""
+        return [item for item in self.items if not item.is_reported]
+
+    @property
+    def reported(self) -> list[ItemShown]:
+        """What was reported done, and can still be changed."""
+        return [item for item in self.items if item.is_reported]
 
 
 def private(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponseBase]:

@@ -199,4 +199,5 @@ def test_the_most_urgent_houses_lie_open_and_the_one_just_answered(company: Comp
     assert page.count("<details open><summary>") == 5
     last = answer(company.omar, chase(jobs[-1]), "reported_done")
     assert last.content.decode().count("<details open><summary>") == 6
-    assert "things owed, 4 of them stops" in words(last)
+    assert "things owed, 4 of them stops; 1 reported done" in words(last)
+    assert "1 more is reported done and waits to be seen." in words(last)

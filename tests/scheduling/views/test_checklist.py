@@ -143,7 +143,9 @@ def test_an_answer_can_be_changed_until_a_crew_has_seen_the_thing(company: Compa
     (job,) = posted_day(company)
     secret = secret_of(job)
     send(secret, job, (of(job, "chases_capped"), {"answer": "done"}))
-    assert "capped reported done (Rosa Reyes)" in words(opened(secret))
+    page = words(opened(secret))
+    assert "capped reported done (Rosa Reyes)" in page
+    assert page.index("1 thing is reported done. Change that?") < page.index("capped reported")
     send(secret, job, (of(job, "chases_capped"), {"answer": "on", "day": "2027-03-01"}))
     assert of(job, "chases_capped").state == "promised"
     stale = of(job, "chases_capped")
