@@ -23,7 +23,7 @@ class PinnedRate(models.Model):
     value = models.DecimalField(max_digits=12, decimal_places=4)
     because = models.CharField(max_length=150)
     pinned_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     pinned_at = models.DateTimeField()
 

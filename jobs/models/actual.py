@@ -63,7 +63,7 @@ class Actual(models.Model):
     estimated_bags = models.PositiveIntegerField(null=True, blank=True)
     entered_at = models.DateTimeField()
     entered_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
     )
     who = models.CharField(max_length=120, help_text="The name, kept even where there is no user.")
 

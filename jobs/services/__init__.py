@@ -1,5 +1,6 @@
 """The writes of `jobs`: keyword-only, one transaction each, an event for every change."""
 
+from jobs.services.actuals import actual_enter
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
 from jobs.services.checklist import (
     checklist_actor,
@@ -17,6 +18,8 @@ from jobs.services.drives import DrivesRefused, DrivesTaken, drive_times_import
 from jobs.services.estimate import job_estimate, warning_answer
 from jobs.services.imports import ImportRefused, import_apply, upload_import, upload_keep
 from jobs.services.job import job_create, job_update
+from jobs.services.rates import Learnt, rate_pin, rate_unpin, rates_learn, yard_set
+from jobs.services.reprice import Repriced, branch_reprice, jobs_reprice
 from jobs.services.shared import Stale, mover_of
 from jobs.services.space import space_remove, space_save
 
@@ -25,7 +28,11 @@ __all__ = [
     "DrivesRefused",
     "DrivesTaken",
     "ImportRefused",
+    "Learnt",
+    "Repriced",
     "Stale",
+    "actual_enter",
+    "branch_reprice",
     "builder_ensure",
     "checklist_actor",
     "checklist_answer",
@@ -38,7 +45,11 @@ __all__ = [
     "job_create",
     "job_estimate",
     "job_update",
+    "jobs_reprice",
     "mover_of",
+    "rate_pin",
+    "rate_unpin",
+    "rates_learn",
     "site_ensure",
     "site_place",
     "space_remove",
@@ -47,4 +58,5 @@ __all__ = [
     "upload_import",
     "upload_keep",
     "warning_answer",
+    "yard_set",
 ]

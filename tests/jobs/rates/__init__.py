@@ -1,0 +1,1 @@
+"""Tests of rates, charts and actuals."""
