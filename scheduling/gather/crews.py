@@ -67,9 +67,17 @@ class CrewFacts:
         """Whether somebody of the crew has the skill for a kind of step."""
         return SKILL_OF_STEP[kind] in self.skills
 
+    def pace(self, kind: str) -> Decimal:
+        """Its minutes over the usual ones: learned from finished work, else as set by hand.
+
+        What was learned is drawn towards the pace by hand already, so it stands in its place.
+        """
+        learned = (row.pace for row in self.crew.paces.all() if row.step_kind == kind)
+        return next(learned, self.crew.pace)
+
     def step_minutes(self, step: Step) -> int:
         """What the step takes this crew: by its people and its pace, whole minutes, rounded up."""
-        usual = Decimal(minutes_for(step, self.people)) * self.crew.pace
+        usual = Decimal(minutes_for(step, self.people)) * self.pace(step.kind)
         return max(1, int(usual.to_integral_value(ROUND_CEILING)))
 
 
@@ -125,11 +133,11 @@ def days_off_read(branch: Branch, first: date, last: date) -> DaysOff:
 
 
 def crew_facts(branch: Branch, off: DaysOff) -> list[CrewFacts]:
-    """Return the active crews with at least two active members, by name; two queries."""
+    """Return the active crews with at least two active members, by name; three queries."""
     members = (
         CrewMember.objects.filter(crew__branch=branch, crew__active=True, active=True)
         .select_related("crew")
-        .prefetch_related("skills")
+        .prefetch_related("skills", "crew__paces")
         .order_by("crew__name", "pk")
     )
     of_crew: dict[Crew, list[CrewMember]] = {}

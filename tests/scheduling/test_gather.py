@@ -7,14 +7,14 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from contractor.models import CrewMember, DayOff, DriveTime, Holiday, MemberSkill, Skill
+from contractor.models import CrewMember, CrewPace, DayOff, DriveTime, Holiday, MemberSkill, Skill
 from contractor.travel import great_circle_miles, road_minutes
 from jobs.models import EstimateWarning, Space, Step
 from scheduling.gather import Gathered, GatherError, HoldUp, gather
 from scheduling.models import WeekVersion
 from scheduling.planning.check import judge
 from scheduling.planning.problem import Assignment, parse_problem, problem_to_json
-from tests.people import MONDAY, TODAY, Company, attic_make
+from tests.people import MONDAY, NOW, TODAY, Company, attic_make
 from tests.scheduling.houses import (
     NEXT_WEEK,
     WEEK,
@@ -106,6 +106,22 @@ def test_minutes_by_people_pace_and_skill(company: Company) -> None:
         f"crew-{company.south.pk}": 161,
     }
     assert house.steps[1].minutes == {f"crew-{company.north.pk}": 145}
+
+
+def test_a_learned_pace_goes_before_the_one_set_by_hand_for_its_kind_only(
+    company: Company,
+) -> None:
+    job = house_make(company, "Lot 1", {"air_seal": 120, "flat_blow": 90})
+    Step.objects.filter(job=job).update(crew_minutes={"2": 200})
+    company.north.pace = Decimal("0.90")
+    company.north.save()
+    CrewPace.objects.create(
+        crew=company.north, step_kind="flat_blow", pace=Decimal("1.1501"), jobs=4, learned_at=NOW
+    )
+    (house,) = read(company).problem.jobs
+    north, south = f"crew-{company.north.pk}", f"crew-{company.south.pk}"
+    assert house.steps[0].minutes == {north: 180, south: 200}
+    assert house.steps[1].minutes == {north: 231, south: 200}  # 230.02, rounded up
 
 
 def test_a_crew_of_one_is_no_crew(company: Company) -> None:
