@@ -47,9 +47,29 @@ MODULES = (
 )
 OFFICE_PAGES = (
     *(
-        path.relative_to(BASE).as_posix()
-        for path in sorted((BASE / "jobs/templates/jobs").glob("*.html"))
-        if not path.name.startswith("import")
+        f"jobs/templates/jobs/{name}.html"
+        for name in [
+            "cautions",
+            "condition_moves",
+            "filters",
+            "job",
+            "job_condition",
+            "job_conditions",
+            "job_estimate",
+            "job_history",
+            "job_link",
+            "job_list",
+            "job_list_places",
+            "job_list_readiness",
+            "job_spaces",
+            "job_work",
+            "pager",
+            "problems",
+            "readiness",
+            "readiness_answer",
+            "readiness_house",
+            "readiness_when",
+        ]
     ),
     *(f"jobs/views/{name}.py" for name in ("estimate_shown", "job", "job_list", "readiness")),
 )

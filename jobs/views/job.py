@@ -116,10 +116,15 @@ def dates_post(request: HttpRequest, job_id: int) -> HttpResponse:
 def warning_post(request: HttpRequest, job_id: int, warning_id: int) -> HttpResponse:
     """Take the word of who answers for a warning of the estimate."""
     job = _job_or_404(request, job_id)
-    warning = get_object_or_404(EstimateWarning, pk=warning_id, space__job=job)
+    warnings = EstimateWarning.objects.select_related("answered_by")
+    warning = get_object_or_404(warnings, pk=warning_id, space__job=job)
     form = WarningForm(request.POST)
     if not form.is_valid():
         return _job_response(request, job_id, Refusal(BAD_INPUT, tuple(form_sentences(form))))
+    if warning.answered_at:
+        words = _("%(who)s answered for this already; that answer stands.")
+        who = Actor.of_user(warning.answered_by).who if warning.answered_by else "—"
+        return _job_response(request, job_id, Refusal(CONFLICT, (words % {"who": who},)))
     actor, now = Actor.of_user(person(request)), timezone.now()
     warning_answer(warning_id=warning.pk, answer=form.cleaned_data["answer"], actor=actor, now=now)
     messages.success(request, _("Your answer to the warning is kept under your name."))

@@ -238,6 +238,11 @@ def test_a_warning_waits_for_a_name_and_a_reason(company: Company) -> None:
     done = signed_in(company.esme).post(address, {"answer": "The board is 5/8"}, follow=True)
     assert "Esme answers for it since 2027-02-25: “The board is 5/8”" in words(done)
     assert signed_in(company.lena).post(address, {"answer": "x"}).status_code == 404
+    second = signed_in(company.omar).post(address, {"answer": "Mine"})
+    assert second.status_code == 409
+    assert "Esme answered for this already; that answer stands." in words(second)
+    warning.refresh_from_db()
+    assert warning.answer == "The board is 5/8"
 
 
 def test_a_checklist_link_is_shown_once_with_its_qr_code(company: Company) -> None:
