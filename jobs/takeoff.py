@@ -35,8 +35,6 @@ _MEASURES = (
 # Kept among a space's details for its page alone: the estimator is not told.
 _NO_MEASURE = ("code",)
 
-FOAM = Material.Kind.FOAM_CAN
-
 Takeoff = dict[str, object]
 
 
@@ -133,6 +131,8 @@ def _space(space: Space) -> Takeoff:
     beyond = {name: value for name, value in space.details.items() if name not in _NO_MEASURE}
     found: Takeoff = {**beyond, "id": space.name, "kind": space.kind}
     if space.kind == Space.Kind.AIR_SEAL:
+        if space.material is not None and space.material.kind == Material.Kind.FOAM_CAN:
+            found["material"] = space.material.key
         return {**found, "items": [*_seal_items(space), *space.details.get("items", ())]}
     measures = {name: _plain(getattr(space, name)) for name in _MEASURES}
     found |= {name: value for name, value in measures.items() if value is not None}

@@ -2,6 +2,12 @@
 
 from jobs.services.actuals import actual_enter
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
+from jobs.services.charts import (
+    DoubtfulRows,
+    material_save,
+    material_table_replace,
+    table_doubts,
+)
 from jobs.services.checklist import (
     checklist_actor,
     checklist_link_make,
@@ -25,6 +31,7 @@ from jobs.services.space import space_remove, space_save
 
 __all__ = [
     "ChecklistAnswer",
+    "DoubtfulRows",
     "DrivesRefused",
     "DrivesTaken",
     "ImportRefused",
@@ -46,6 +53,8 @@ __all__ = [
     "job_estimate",
     "job_update",
     "jobs_reprice",
+    "material_save",
+    "material_table_replace",
     "mover_of",
     "rate_pin",
     "rate_unpin",
@@ -55,6 +64,7 @@ __all__ = [
     "space_remove",
     "space_save",
     "superintendent_ensure",
+    "table_doubts",
     "upload_import",
     "upload_keep",
     "warning_answer",

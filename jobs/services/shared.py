@@ -8,7 +8,7 @@ from typing import Any
 from django.db import models
 
 from contractor.events import Actor
-from contractor.models import Event
+from contractor.models import Event, Material
 from jobs.conditions.states import Mover
 from jobs.conditions_rows import mover_of_user
 from jobs.models import Condition, Job
@@ -20,7 +20,7 @@ class Stale(Exception):
     `present` is the row as it is now, of the noun that the service is about.
     """
 
-    def __init__(self, present: Job | Condition) -> None:
+    def __init__(self, present: Job | Condition | Material) -> None:
         super().__init__(f"{present} has changed; it is now at version {present.version}")
         self.present: Any = present
 
