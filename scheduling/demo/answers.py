@@ -80,7 +80,7 @@ class Answers:
             self._move(condition, REPORTED_DONE, self._builder(condition), Grounds())
 
     def _promised_on_the_day(self, condition: Condition, ready: date) -> None:
-        day = max(ready, self.today)
+        day = _workday(max(ready, self.today))
         self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
 
     def _nothing_said(self, condition: Condition, ready: date) -> None:
@@ -89,7 +89,7 @@ class Answers:
     def _one_slips(self, condition: Condition, ready: date) -> None:
         """The first condition of the house comes three days after the ready date."""
         if condition == _asked(condition.job).first():
-            day = max(ready, self.today) + timedelta(days=3)
+            day = _workday(max(ready, self.today) + timedelta(days=3))
             self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
 
     def _sent_back(self, condition: Condition, ready: date) -> None:
@@ -108,6 +108,11 @@ class Answers:
             self._move(condition, WAIVED, self.office, Grounds(name="Omar Bell", reason=reason))
         else:
             self._all_reported(condition, ready)
+
+
+def _workday(day: date) -> date:
+    """The day itself, or the Monday after a weekend."""
+    return day + timedelta(days=(7 - day.weekday()) % 7 if day.weekday() > 4 else 0)
 
 
 def _asked(job: Job) -> QuerySet[Condition]:
