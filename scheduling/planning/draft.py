@@ -83,6 +83,14 @@ def table_of(model: Model, j: int) -> Table:
     )
 
 
+@dataclass(frozen=True)
+class Bias:
+    """What to add to the cost of arcs: by job and run an array over crew and day, by job stays."""
+
+    runs: list[list[Ints]]
+    stays: list[Ints]
+
+
 class Draft:
     """Crew-days with their stops, and for each job its arcs; all costs kept up to date."""
 
@@ -145,9 +153,9 @@ class Draft:
         self.arcs[j] = arcs
         self.job_cost[j] = cost
 
-    def insert(self, j: int, noise: Ints | None = None) -> None:
-        """Add a job by its cheapest path; `noise` by crew and day is added to each arc."""
-        self.put(j, self._cheapest(j, noise))
+    def insert(self, j: int, bias: Bias | None = None) -> None:
+        """Add a job by the path that is cheapest when each arc costs its `bias` more."""
+        self.put(j, _Path(self, j, bias).best())
 
     def _add(self, j: int, arc: Arc) -> None:
         doing = arc.doing
@@ -205,7 +213,7 @@ class Draft:
         self.legs[crew, day, :count] = travel[way[:-1], way[1:]]
         self.legs[crew, day, count:] = -FAR
 
-    def _marginal(self, detour: Ints, minutes: Ints, machines: int) -> Ints:
+    def marginal(self, detour: Ints, minutes: Ints, machines: int) -> Ints:
         """Return by crew and day what a stop of so many minutes adds, NEVER where it is not fit."""
         model, rates = self.model, self.model.problem.costs
         full = self.used + detour + minutes
@@ -221,14 +229,11 @@ class Draft:
         )
         return np.where(fits, cost, NEVER)
 
-    def _detour(self, place: int) -> Ints:
+    def detour(self, place: int) -> Ints:
         travel = self.model.travel
         gaps = travel[:, place][self.before] + travel[place][self.after] - self.legs
         shortest: Ints = gaps.min(axis=2)
         return shortest
-
-    def _cheapest(self, j: int, noise: Ints | None) -> tuple[Arc, ...]:
-        return _Path(self, j, noise).best()
 
     def stay_costs(self, table: Table, j: int, detour: Ints) -> Ints:
         """Return for each stay of the job what it costs here, NEVER where it does not fit."""
@@ -265,11 +270,11 @@ class Draft:
 class _Path:
     """The cheapest path of one job through a draft: steps done, day, crew of the last step."""
 
-    def __init__(self, draft: Draft, j: int, noise: Ints | None) -> None:
+    def __init__(self, draft: Draft, j: int, bias: Bias | None) -> None:
         self.draft, self.j, self.model = draft, j, draft.model
         self.table = draft.tables[j]
-        self.detour = draft._detour(self.model.place[j])
-        self.noise = noise
+        self.detour = draft.detour(self.model.place[j])
+        self.bias = bias
         steps = len(self.model.problem.jobs[j].steps)
         shape = (len(self.model.crews), self.model.days + 1)
         self.start: list[Ints] = [np.zeros(shape, np.int64) for _ in range(steps + 1)]
@@ -279,13 +284,17 @@ class _Path:
     def _price_arcs(self) -> None:
         """Gather by first step what each arc costs by crew and day, the end of its path apart."""
         setup = self.model.problem.jobs[self.j].setup_minutes
-        for run in self.table.runs:
+        for r, run in enumerate(self.table.runs):
             minutes = run.minutes[:, None] + setup
-            cost = run.cost + self.draft._marginal(self.detour, minutes, run.machines)
-            self.price[run.first].append((run, cost if self.noise is None else cost + self.noise))
-        self.stay_cost = (
-            self.draft.stay_costs(self.table, self.j, self.detour) if self.table.stays else None
-        )
+            cost = run.cost + self.draft.marginal(self.detour, minutes, run.machines)
+            if self.bias is not None:
+                cost = cost + self.bias.runs[self.j][r]
+            self.price[run.first].append((run, cost))
+        self.stay_cost = self._price_stays() if self.table.stays else None
+
+    def _price_stays(self) -> Ints:
+        cost = self.draft.stay_costs(self.table, self.j, self.detour)
+        return cost if self.bias is None else cost + self.bias.stays[self.j]
 
     def _rest_of_path(self, until: int, day: int) -> Ints:
         """Return by crew what the path costs on from an arc that ended on `day`."""

@@ -45,7 +45,7 @@ class Stay:
     """Steps `first` to `until` - 1 of a job, done by one kind of crew over several days.
 
     `days` are working days of the crew one after another, `parts` by day the (step, minutes).
-    On all but the day at `rest` the crew has no other stop and fills its day.
+    On all but the days at `rests` the crew has no other stop and fills its day.
     """
 
     job: int
@@ -54,24 +54,29 @@ class Stay:
     kind: int
     days: tuple[int, ...]
     parts: tuple[tuple[tuple[int, int], ...], ...]
-    rest: int
+    rests: tuple[int, ...]
     cost: int
     machines: tuple[int, ...]
 
     @property
+    def rest(self) -> int:
+        """The position of the first day that may be shared."""
+        return self.rests[0]
+
+    @property
     def rest_day(self) -> int:
-        """The day that may be shared with other stops."""
+        """The first day that may be shared with other stops."""
         return self.days[self.rest]
 
     @property
     def rest_minutes(self) -> int:
-        """The minutes of work on the day that may be shared."""
+        """The minutes of work on that day."""
         return sum(minutes for _, minutes in self.parts[self.rest])
 
     @property
     def whole_days(self) -> tuple[int, ...]:
         """The days that hold nothing else."""
-        return self.days[: self.rest] + self.days[self.rest + 1 :]
+        return tuple(day for x, day in enumerate(self.days) if x not in self.rests)
 
 
 class Model:

@@ -8,12 +8,14 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from scheduling.planning.draft import Draft
-from scheduling.planning.model import Ints, Model
+from scheduling.planning.draft import Bias, Draft
+from scheduling.planning.model import Model
 
 # A worse draft is kept with a chance that falls with the cents it is worse by, measured
 # against this share of the cost per job; it cools down by the square over the rounds.
-WARMTH = 0.25
+WARMTH = 0.1
+# How many rounds of ten heed the bias, once there is one.
+GUIDED = 0.7
 
 
 def first_draft(draft: Draft) -> Draft:
@@ -37,6 +39,8 @@ class Ruin:
     def __init__(self, model: Model, draw: random.Random) -> None:
         self.draw = draw
         self.jobs = len(model.problem.jobs)
+        self.stake = [model.left_out_cost(j, 0) for j in range(self.jobs)]
+        self.length = [int(minutes.max(axis=1, initial=0).sum()) for minutes in model.minutes]
         self.distance = model.travel[np.ix_(model.place, model.place)]
         self.ways: list[Callable[[Draft, int, int], Sequence[int]]] = [
             self._near,
@@ -55,7 +59,14 @@ class Ruin:
         for j in self.draw.sample(waiting, min(len(waiting), 2)):
             if j not in chosen:
                 chosen.append(j)
+        return self._order(draft, chosen)
+
+    def _order(self, draft: Draft, chosen: list[int]) -> list[int]:
+        """Return the jobs in the order to put them back, by one of several measures or none."""
         self.draw.shuffle(chosen)
+        measure = self.draw.choice([None, self.stake, self.length, draft.job_cost])
+        if measure is not None:
+            chosen.sort(key=lambda j: -measure[j])
         return chosen
 
     def _is_whole(self, draft: Draft, j: int) -> bool:
@@ -94,23 +105,24 @@ class Ruin:
 
 
 class Search:
-    """Rounds of ruin and recreate from one draft; keeps the best."""
+    """Rounds of ruin and recreate from one draft; keeps the best, tells of all it goes on from."""
 
-    def __init__(self, draft: Draft, seed: int) -> None:
+    def __init__(self, draft: Draft, seed: int, heard: Callable[[Draft], None]) -> None:
+        self.heard = heard
         self.draw = random.Random(seed)  # noqa: S311 - a search, no secret
         self.ruin = Ruin(draft.model, self.draw)
         self.now = draft
         self.now_cost = draft.cost
         self.best = draft
         self.best_cost = self.now_cost
+        self.bias: Bias | None = None
 
-    def run(self, rounds: int, over: Callable[[], bool]) -> int:
-        """Run so many rounds, fewer once `over` says so; return how many were run."""
+    def run(self, rounds: int, over: Callable[[], bool]) -> None:
+        """Run so many rounds, cooling down, fewer once `over` says so after a round."""
         for done in range(rounds):
-            if over():
-                return done
             self._round((1 - done / rounds) ** 2)
-        return rounds
+            if over():
+                return
 
     def restart(self, draft: Draft) -> None:
         """Go on from another draft."""
@@ -122,21 +134,16 @@ class Search:
         jobs = self.ruin.choose(draft)
         for j in jobs:
             draft.remove(j)
-        noise = self._noise(draft) if self.draw.random() < 0.3 else None
+        bias = self.bias if self.draw.random() < GUIDED else None
         for j in jobs:
-            draft.insert(j, noise)
+            draft.insert(j, bias)
         cost = draft.cost
         allowed = warmth * WARMTH * self.best_cost / max(1, self.ruin.jobs)
         if cost <= self.now_cost - allowed * math.log(1 - self.draw.random()) * 0.3:
             self.now, self.now_cost = draft, cost
+            self.heard(draft)
             self._keep()
 
     def _keep(self) -> None:
         if self.now_cost < self.best_cost:
             self.best, self.best_cost = self.now, self.now_cost
-
-    def _noise(self, draft: Draft) -> Ints:
-        size = draft.used.shape
-        most = max(1, draft.model.problem.costs.crew_day)
-        values = [self.draw.randrange(most) for _ in range(size[0] * size[1])]
-        return np.array(values, np.int64).reshape(size)

@@ -2,12 +2,13 @@
 
 The rule: every day of a divided step but its last, or but its first, holds that one stop and
 fills the crew's day; one of them may fall short where the rest is exactly the least part.
-Here one day of a stay, the rest, may be shared; all its other days are whole.
+Here one day of a stay, the rest, may be shared, or two days, the rests of different steps;
+all its other days are whole. A job of three steps or fewer cannot have three.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, product
 
@@ -46,20 +47,17 @@ class Work:
 
 
 def stays_of(model: Model, j: int) -> list[Stay]:
-    """Return every stay at job `j`, by every kind of crew, from every day.
-
-    Stays with two days to share are not among them: they are bounded elsewhere.
-    """
+    """Return every stay with one day to share at job `j`, by every kind, from every day."""
     return [
         stay
         for kind in range(len(model.crews))
-        for work in _works(model, j, kind)
+        for work in works(model, j, kind)
         for start in range(len(model.working_days[kind]) - 1)
         for stay in _from_day(model, j, kind, work, start)
     ]
 
 
-def _works(model: Model, j: int, kind: int) -> Iterator[Work]:
+def works(model: Model, j: int, kind: int) -> Iterator[Work]:
     """Yield the runs of steps that one kind of crew could do without a lag between them."""
     steps = model.problem.jobs[j].steps
     for first in range(len(steps)):
@@ -81,48 +79,54 @@ def _from_day(model: Model, j: int, kind: int, work: Work, start: int) -> Iterat
         if sum(sorted(whole[:count])[: count - 1]) >= work.total:
             return
         for rest in range(count):
-            for amounts in divisions(work, whole[:count], rest, model.problem.min_part_minutes):
-                stay = _stay(model, (j, kind), work, (days[:count], rest), amounts)
+            least = model.problem.min_part_minutes
+            for amounts in divisions(work, whole[:count], {rest: None}, least):
+                when = (days[:count], (rest,))
+                stay = stay_with(model, (j, kind), work, when, amounts)
                 if stay is not None:
                     yield stay
 
 
-def divisions(work: Work, whole: Sequence[int], rest: int, least: int) -> Iterator[tuple[int, ...]]:
-    """Yield the minutes by day of each allowed division with its rest on day `rest`.
+def divisions(
+    work: Work, whole: Sequence[int], rests: Mapping[int, int | None], least: int
+) -> Iterator[tuple[int, ...]]:
+    """Yield the minutes by day of each allowed division with these rests.
 
-    `whole` are the minutes that fill each day, `least` is the smallest part of a divided step.
+    `whole` are the minutes that fill each day, `rests` by position the minutes of the days
+    that may be shared, None for the one that takes what is left; `least` is the smallest part
+    of a divided step.
     """
-    full = [minutes for i, minutes in enumerate(whole) if i != rest]
-    left = work.total - sum(full)
-    if left < 1 or min(full) < 1:
+    amounts = [rests.get(x, full) for x, full in enumerate(whole)]
+    left = work.total - sum(minutes for minutes in amounts if minutes is not None)
+    tried = [left if minutes is None else minutes for minutes in amounts]
+    if min(tried) < 1:
         return
-    amounts = [*whole[:rest], left, *whole[rest + 1 :]]
-    for shorter in _shortened(work, amounts, rest, least):
-        if _is_allowed(work, shorter, whole, rest, least):
+    for shorter in _shortened(work, tried, rests, least):
+        if _is_allowed(work, shorter, whole, rests, least):
             yield shorter
 
 
 def _shortened(
-    work: Work, amounts: Sequence[int], rest: int, least: int
+    work: Work, amounts: Sequence[int], rests: Collection[int], least: int
 ) -> Iterator[tuple[int, ...]]:
     """Yield the amounts as they are, or with days that fall short for too small a rest."""
     parts = work.cut(amounts)
-    at_rest = dict(parts[rest])
-    choices: list[list[tuple[int, int]]] = []
-    for step, minutes in at_rest.items():
-        others = [d for d, day in enumerate(parts) if d != rest and step in dict(day)]
-        if others and minutes < least:
-            choices.append([(d, least - minutes) for d in others])
+    choices: list[list[tuple[int, int, int]]] = []
+    for rest in rests:
+        for step, minutes in parts[rest]:
+            others = [d for d, day in enumerate(parts) if d not in rests and step in dict(day)]
+            if others and minutes < least:
+                choices.append([(rest, d, least - minutes) for d in others])
     for chosen in product(*choices):
         changed = list(amounts)
-        for day, missing in chosen:
+        for rest, day, missing in chosen:
             changed[day] -= missing
             changed[rest] += missing
         yield tuple(changed)
 
 
 def _is_allowed(
-    work: Work, amounts: Sequence[int], whole: Sequence[int], rest: int, least: int
+    work: Work, amounts: Sequence[int], whole: Sequence[int], rests: Collection[int], least: int
 ) -> bool:
     """Tell whether every cut lies inside a step and every divided step keeps the rule."""
     if min(amounts) < 1 or not _cuts_divide(work, amounts):
@@ -133,7 +137,7 @@ def _is_allowed(
         for step, minutes in parts:
             days_of.setdefault(step, {})[day] = minutes
     divided = [parts for parts in days_of.values() if len(parts) > 1]
-    return all(_keeps_rule(parts, missing, rest, least) for parts in divided)
+    return all(_keeps_rule(parts, missing, rests, least) for parts in divided)
 
 
 def _cuts_divide(work: Work, amounts: Sequence[int]) -> bool:
@@ -141,29 +145,32 @@ def _cuts_divide(work: Work, amounts: Sequence[int]) -> bool:
     return all(cut not in ends for cut in list(accumulate(amounts))[:-1])
 
 
-def _keeps_rule(parts: dict[int, int], missing: Sequence[int], rest: int, least: int) -> bool:
+def _keeps_rule(
+    parts: dict[int, int], missing: Sequence[int], rests: Collection[int], least: int
+) -> bool:
     if min(parts.values()) < least:
         return False
     for shared in (min(parts), max(parts)):
         others = [day for day in parts if day != shared]
         short = [missing[day] for day in others if missing[day] != 0]
         fits = not short or (len(short) == 1 and 0 < short[0] < least and parts[shared] == least)
-        if rest not in others and fits:
+        if fits and not any(rest in others for rest in rests):
             return True
     return False
 
 
-def _stay(
+def stay_with(
     model: Model,
     doer: tuple[int, int],
     work: Work,
-    when: tuple[Sequence[int], int],
+    when: tuple[Sequence[int], tuple[int, ...]],
     amounts: Sequence[int],
 ) -> Stay | None:
-    """Return the stay, None where a step must not start on its day or the rest is too long."""
-    (j, kind), (days, rest) = doer, when
+    """Return the stay, None where a step must not start on its day or a rest is too long."""
+    (j, kind), (days, rests) = doer, when
     job = model.problem.jobs[j]
-    if amounts[rest] + job.setup_minutes > int(model.most[kind, days[rest]]):
+    most = [int(model.most[kind, days[rest]]) - job.setup_minutes for rest in rests]
+    if any(amounts[rest] > room for rest, room in zip(rests, most, strict=True)):
         return None
     parts = work.cut(amounts)
     cost, until = 0, work.first + len(work.lengths)
@@ -175,7 +182,7 @@ def _stay(
     if until == len(job.steps):
         cost += model.end_cost(j, days[-1])
     machines = tuple(_machines(model, j, day) for day in parts)
-    return Stay(j, work.first, until, kind, tuple(days), parts, rest, cost, machines)
+    return Stay(j, work.first, until, kind, tuple(days), parts, rests, cost, machines)
 
 
 def _machines(model: Model, j: int, parts: Sequence[tuple[int, int]]) -> int:

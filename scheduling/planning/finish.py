@@ -1,0 +1,133 @@
+"""Chooses among listed crew-days exactly (HiGHS, in a thread of its own); knows no pricing.
+
+What it proves holds for plans of these crew-days only; whoever listed them knows what any
+other crew-day costs at least.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections.abc import Iterable, Sequence
+
+import highspy
+import numpy as np
+
+from scheduling.planning.master import CrewDay, Rows
+from scheduling.planning.pieces import Floats
+from scheduling.planning.prices import Market
+from scheduling.planning.quiet import new_highs
+
+# A bound is believed up to this many cents of rounding in the solver.
+ROUNDING = 0.01
+
+
+class Choice:
+    """One exact choice among crew-days: begin it, watch it, take its plans, stop it."""
+
+    def __init__(
+        self, market: Market, crew_days: Iterable[CrewDay], start: Sequence[CrewDay] = ()
+    ) -> None:
+        self.rows = Rows(market)
+        self.fixed_cost = market.fixed_cost
+        self.crew_days = list(dict.fromkeys([*start, *crew_days]))
+        base = self.rows.base_columns()
+        self.first = len(base)
+        self.columns = base + [self.rows.crew_day_column(each) for each in self.crew_days]
+        self.highs = new_highs(mip_rel_gap=0.0, mip_abs_gap=0.5)
+        self._build()
+        if start:
+            self._hint(start)
+        self._plans: list[list[CrewDay]] = []
+        self._lock = threading.Lock()
+        self._stop = threading.Event()
+        self._live_bound = -math.inf
+        self._thread: threading.Thread | None = None
+        self.optimal = False
+
+    def begin(self, seconds: float) -> None:
+        """Start choosing, for so many seconds at most."""
+        self.highs.setOptionValue("time_limit", seconds)
+        self.highs.cbMipInterrupt.subscribe(self._watch)
+        self.highs.cbMipImprovingSolution.subscribe(self._hear)
+        self.highs.cbSimplexInterrupt.subscribe(self._watch_simplex)
+        self._thread = threading.Thread(target=self._run, daemon=True)
+        self._thread.start()
+
+    def wait(self, seconds: float) -> bool:
+        """Wait for the end for so many seconds; tell whether it has come."""
+        if self._thread is not None:
+            self._thread.join(seconds)
+        return not self.running
+
+    @property
+    def running(self) -> bool:
+        """Tell whether it still chooses."""
+        return self._thread is not None and self._thread.is_alive()
+
+    def stop(self) -> None:
+        """Ask it to stop; what it has found stays."""
+        self._stop.set()
+
+    def plans(self) -> list[list[CrewDay]]:
+        """Return the choices found since the last call, each better than the one before."""
+        with self._lock:
+            found, self._plans = self._plans, []
+        return found
+
+    def bound(self) -> float:
+        """Return a lower bound of all plans of these crew-days, in cents."""
+        return self._live_bound - ROUNDING + self.fixed_cost
+
+    def _build(self) -> None:
+        lower, upper = self.rows.limits()
+        none, no_rows = np.empty(0), np.empty(0, np.int32)
+        count = self.rows.count
+        self.highs.addRows(count, lower, upper, 0, np.zeros(count, np.int32), no_rows, none)
+        sizes = [len(column.rows) for column in self.columns]
+        self.highs.addCols(
+            len(self.columns),
+            np.array([float(column.cost) for column in self.columns]),
+            np.zeros(len(sizes)),
+            np.full(len(sizes), float("inf")),
+            sum(sizes),
+            np.cumsum([0, *sizes[:-1]]).astype(np.int32),
+            np.array([row for column in self.columns for row in column.rows], np.int32),
+            np.array([value for column in self.columns for value in column.values], float),
+        )
+        whole = np.arange(self.first, len(self.columns), dtype=np.int32)
+        kind = np.array([highspy.HighsVarType.kInteger] * len(whole))
+        self.highs.changeColsIntegrality(len(whole), whole, kind)
+
+    def _hint(self, start: Sequence[CrewDay]) -> None:
+        """Give the solver the crew-days of a plan to start from."""
+        at = {crew_day: self.first + i for i, crew_day in enumerate(self.crew_days)}
+        index = np.array([at[crew_day] for crew_day in dict.fromkeys(start)], np.int32)
+        value = np.array([float(start.count(day)) for day in dict.fromkeys(start)])
+        self.highs.setSolution(len(index), index, value)
+
+    def _run(self) -> None:
+        self.highs.run()
+        info = self.highs.getInfo()
+        self._live_bound = max(self._live_bound, info.mip_dual_bound)
+        if self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal:
+            self.optimal = True
+            self._take(self.highs.getSolution().col_value)
+
+    def _watch(self, event: highspy.highs.HighsCallbackEvent) -> None:
+        self._live_bound = max(self._live_bound, event.data_out.mip_dual_bound)
+        if self._stop.is_set():
+            event.interrupt()
+
+    def _watch_simplex(self, event: highspy.highs.HighsCallbackEvent) -> None:
+        if self._stop.is_set():
+            event.interrupt()
+
+    def _hear(self, event: highspy.highs.HighsCallbackEvent) -> None:
+        self._take(event.data_out.mip_solution)
+
+    def _take(self, values: Sequence[float] | Floats) -> None:
+        chosen = np.round(np.array(values)[self.first :]).astype(int)
+        plan = [self.crew_days[i] for i in np.flatnonzero(chosen > 0) for _ in range(chosen[i])]
+        with self._lock:
+            self._plans.append(plan)

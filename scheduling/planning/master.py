@@ -1,0 +1,248 @@
+"""The linear relaxation over crew-days found so far (HiGHS); knows no pricing and no plan.
+
+Rows: each state is left as often as it is reached; crew-days per kind and day; machines per
+day; at each boundary between steps, who goes on with a job that another kind began is paid
+for. Columns: waiting, leaving out, hand-offs, and crew-days with all that their stays take.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from scheduling.planning.draft import Entry, shortest_tour
+from scheduling.planning.pieces import Floats, Pieces
+from scheduling.planning.prices import Market, Prices
+from scheduling.planning.quiet import new_highs
+
+INFINITY = float("inf")
+
+
+@dataclass(frozen=True)
+class CrewDay:
+    """A kind of crew on a day with the numbers of its pieces, in order."""
+
+    kind: int
+    day: int
+    pieces: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of the relaxation: its cents and its entries by row."""
+
+    cost: int
+    rows: tuple[int, ...]
+    values: tuple[float, ...]
+
+
+class Rows:
+    """Where each row of the relaxation stands."""
+
+    def __init__(self, market: Market) -> None:
+        self.market = market
+        self.pieces = market.pieces
+        self.days = self.pieces.model.days
+        self.kinds = len(self.pieces.model.crews)
+        self.machines = len(self.pieces.model.machine_bit)
+        self.states = self.pieces.states.end
+        self.first_day = self.states
+        self.first_machine = self.first_day + self.kinds * self.days
+        self.first_keep = self.first_machine + self.machines * self.days
+        self.first_left = self.first_keep + market.boundaries * self.kinds
+        self.count = self.first_left + market.boundaries
+
+    def day(self, kind: int, day: int) -> int:
+        """Return the row that counts crew-days of a kind on a day."""
+        return self.first_day + kind * self.days + day
+
+    def machine(self, bit: int, day: int) -> int:
+        """Return the row that counts a machine's use on a day."""
+        return self.first_machine + bit * self.days + day
+
+    def keep(self, boundary: int, kind: int) -> int:
+        """Return the row of a boundary at which a kind goes on or hands over."""
+        return self.first_keep + boundary * self.kinds + kind
+
+    def left(self, boundary: int) -> int:
+        """Return the row of what is left out at a boundary."""
+        return self.first_left + boundary
+
+    def limits(self) -> tuple[Floats, Floats]:
+        """Return the least and greatest value of each row."""
+        model = self.pieces.model
+        lower = np.full(self.count, -INFINITY)
+        upper = np.zeros(self.count)
+        lower[: self.states] = 0
+        starts = self.pieces.states.first
+        lower[starts[starts >= 0]] = upper[starts[starts >= 0]] = 1
+        upper[self.first_day : self.first_machine] = np.repeat(model.count, self.days)
+        upper[self.first_machine : self.first_keep] = model.available.reshape(-1)
+        return lower, upper
+
+    def prices(self, duals: Floats) -> Prices:
+        """Return the prices that the duals of the rows stand for."""
+        kinds, days = self.kinds, self.days
+        return Prices(
+            state=duals[: self.states],
+            day=-duals[self.first_day : self.first_machine].reshape(kinds, days),
+            machine=-duals[self.first_machine : self.first_keep].reshape(self.machines, days),
+            keep=-duals[self.first_keep : self.first_left].reshape(-1, kinds),
+        )
+
+    def base_columns(self) -> list[Column]:
+        """Return the columns of waiting, leaving out and handing over."""
+        states = self.pieces.states
+        columns = []
+        for s in range(states.end):
+            if states.later[s] != s:
+                columns.append(Column(0, (s, int(states.later[s])), (1.0, -1.0)))
+            else:
+                columns.append(self._left_out(s))
+        handoff = self.pieces.model.problem.costs.handoff
+        for boundary in range(self.market.boundaries):
+            for kind in range(self.kinds):
+                row = self.keep(boundary, kind)
+                columns.append(Column(handoff, (row,), (-1.0,)))
+                columns.append(Column(0, (row, self.left(boundary)), (-1.0, 1.0)))
+        return columns
+
+    def crew_day_column(self, crew_day: CrewDay) -> Column:
+        """Return the column of a crew-day: its cost, its states, days and machines."""
+        entries = {self.day(crew_day.kind, crew_day.day): 1.0}
+        cost, carried = crew_day_cost(self.pieces, crew_day), 0
+        for piece in crew_day.pieces:
+            cost += piece_cost(self.pieces, crew_day, piece)
+            carried |= self._add_piece(entries, crew_day, piece)
+        for bit in self._bits(carried):
+            entries[self.machine(bit, crew_day.day)] = 1.0
+        return Column(cost, tuple(entries), tuple(entries.values()))
+
+    def _left_out(self, state: int) -> Column:
+        states = self.pieces.states
+        boundary = int(self.market.boundary[states.job[state], states.step[state]])
+        cost = int(states.out[state])
+        if boundary < 0:
+            return Column(cost, (state,), (1.0,))
+        return Column(cost, (state, self.left(boundary)), (1.0, -1.0))
+
+    def _add_piece(self, entries: dict[int, float], crew_day: CrewDay, piece: int) -> int:
+        """Enter a piece's rows; return the machines that it needs on the crew-day itself."""
+        p, kind, day = self.pieces, crew_day.kind, crew_day.day
+        if piece < p.runs:
+            run = p.run_list[piece]
+            ends = int(p.run_start[piece, day]), int(p.run_finish[piece, day])
+            self._add_ends(entries, kind, (run.job, run.first, run.until), ends)
+            return run.machines
+        s = piece - p.runs
+        span = p.span_list[s]
+        for x in span.whole:
+            other = span.stay.days[x]
+            entries[self.day(kind, other)] = 1.0
+            for bit in self._bits(span.stay.machines[x]):
+                entries[self.machine(bit, other)] = 1.0
+        steps = (span.stay.job, int(p.stay_first[s]), int(p.stay_until[s]))
+        self._add_ends(entries, kind, steps, (span.start, span.finish))
+        return span.stay.machines[span.at]
+
+    def _add_ends(
+        self,
+        entries: dict[int, float],
+        kind: int,
+        steps: tuple[int, int, int],
+        ends: tuple[int, int],
+    ) -> None:
+        job, first, until = steps
+        boundary = self.market.boundary
+        entries[ends[0]] = 1.0
+        if first > 0:
+            entries[self.keep(int(boundary[job, first]), kind)] = -1.0
+        if ends[1] < self.states:
+            entries[ends[1]] = -1.0
+        if ends[1] < self.states and until > 0:
+            entries[self.keep(int(boundary[job, until]), kind)] = 1.0
+
+    def _bits(self, mask: int) -> Iterable[int]:
+        return (bit for bit in range(self.machines) if mask >> bit & 1)
+
+
+def piece_cost(pieces: Pieces, crew_day: CrewDay, piece: int) -> int:
+    """Return what the job pays for a piece, and a stay for its whole days, in cents."""
+    if piece < pieces.runs:
+        return int(pieces.run_cost[piece, crew_day.kind, crew_day.day])
+    return int(pieces.stay_cost[piece - pieces.runs])
+
+
+def crew_day_cost(pieces: Pieces, crew_day: CrewDay) -> int:
+    """Return drive, overtime and the crew-day itself, in cents."""
+    model, rates = pieces.model, pieces.model.problem.costs
+    entries = tuple(_entry(pieces, crew_day.kind, piece) for piece in crew_day.pieces)
+    drive, _ = shortest_tour(model.travel, int(model.home[crew_day.kind]), entries)
+    used = drive + sum(entry.minutes for entry in entries)
+    over = max(0, used - int(model.usual[crew_day.kind, crew_day.day]))
+    return drive * rates.travel_minute + over * rates.overtime_minute + rates.crew_day
+
+
+def _entry(pieces: Pieces, kind: int, piece: int) -> Entry:
+    if piece < pieces.runs:
+        job, minutes = int(pieces.run_job[piece]), int(pieces.run_minutes[piece, kind])
+    else:
+        s = piece - pieces.runs
+        job, minutes = int(pieces.stay_job[s]), int(pieces.stay_minutes[s])
+    return Entry(job, pieces.model.place[job], minutes, 0, ())
+
+
+class Master:
+    """The relaxation, to which crew-days are added; HiGHS goes on from its last basis."""
+
+    def __init__(self, market: Market) -> None:
+        self.rows = Rows(market)
+        self.crew_days: dict[CrewDay, int] = {}
+        self.columns: list[Column] = []
+        self.highs = new_highs(presolve="off", solver="simplex")
+        lower, upper = self.rows.limits()
+        none, no_rows = np.empty(0), np.empty(0, np.int32)
+        self.highs.addRows(
+            self.rows.count, lower, upper, 0, np.zeros(self.rows.count, np.int32), no_rows, none
+        )
+        self._append(self.rows.base_columns())
+
+    def add(self, crew_days: Iterable[CrewDay]) -> int:
+        """Add crew-days that are not yet there; return how many were new."""
+        new = [each for each in dict.fromkeys(crew_days) if each not in self.crew_days]
+        first = len(self.columns)
+        self._append([self.rows.crew_day_column(each) for each in new])
+        self.crew_days.update({each: first + i for i, each in enumerate(new)})
+        return len(new)
+
+    def solve(self, seconds: float) -> tuple[float, Prices] | None:
+        """Return the relaxation's value and prices, None where time ran out."""
+        self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
+        self.highs.run()
+        if not self.columns:
+            return self.rows.market.fixed_cost, self.rows.prices(np.zeros(self.rows.count))
+        if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        duals = np.array(self.highs.getSolution().row_dual)
+        value = self.highs.getInfo().objective_function_value + self.rows.market.fixed_cost
+        return float(value), self.rows.prices(duals)
+
+    def _append(self, columns: list[Column]) -> None:
+        if not columns:
+            return
+        self.columns += columns
+        sizes = [len(column.rows) for column in columns]
+        starts = np.cumsum([0, *sizes[:-1]]).astype(np.int32)
+        self.highs.addCols(
+            len(columns),
+            np.array([float(column.cost) for column in columns]),
+            np.zeros(len(columns)),
+            np.full(len(columns), INFINITY),
+            sum(sizes),
+            starts,
+            np.array([row for column in columns for row in column.rows], np.int32),
+            np.array([value for column in columns for value in column.values], np.float64),
+        )

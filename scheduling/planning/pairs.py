@@ -1,0 +1,240 @@
+"""Stays with two days to share, too many to list: which of them can matter at given prices.
+
+The rests of such a stay are those of different steps, and minutes can be moved from one to the
+other. A *family* leaves open how many; it is looked at in classes of minutes first, each as if
+either rest were as short as its class allows, and in minutes only where that may be worth it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from scheduling.planning.model import NEVER, Model, Stay
+from scheduling.planning.pieces import finish_of, whole_day_cost
+from scheduling.planning.prices import Companions, Market, Prices
+from scheduling.planning.stays import Work, divisions, stay_with, works
+
+# The width of a class of minutes.
+CLASS_MINUTES = 16
+
+
+@dataclass(frozen=True)
+class Pair:
+    """A stay with two rests, what it loses at least, and a price for the state in its middle."""
+
+    stay: Stay
+    loss: float
+    middle: float
+
+
+@dataclass(frozen=True)
+class Family:
+    """Two rests at positions `rests` of `days`; the minutes of the first are left open.
+
+    `whole` are the minutes that fill each day, `cost` is the least that the job pays.
+    """
+
+    job: int
+    kind: int
+    work: Work
+    days: tuple[int, ...]
+    whole: tuple[int, ...]
+    rests: tuple[int, int]
+    cost: int
+
+    @property
+    def until(self) -> int:
+        """The position after the last step."""
+        return self.work.first + len(self.work.lengths)
+
+    @property
+    def shared_minutes(self) -> int:
+        """The minutes of both rests together, where no whole day falls short."""
+        full = sum(m for x, m in enumerate(self.whole) if x not in self.rests)
+        return self.work.total - full
+
+
+class Pairs:
+    """All families of a model, with an entry for each class of minutes of the first rest."""
+
+    def __init__(self, model: Model) -> None:
+        self.model = model
+        self.smallest = model.problem.min_part_minutes
+        jobs, kinds = range(len(model.problem.jobs)), range(len(model.crews))
+        self.families = [f for j in jobs for kind in kinds for f in _families(model, j, kind)]
+        self.entries = [
+            (family, low)
+            for family in self.families
+            for low in range(self.smallest, family.shared_minutes, CLASS_MINUTES)
+        ]
+
+    def worth(self, market: Market, prices: Prices, margin: float) -> list[Pair]:
+        """Return all such stays that lose less than `margin` at sound prices.
+
+        Those that the market knows are left out: it prices them itself.
+        """
+        look = _Look(market, prices)
+        known = set(market.pieces.pairs)
+        found: dict[Stay, Pair] = {}
+        for family, low in self._open(look, margin, look.companions.exact_cost):
+            for stay in _members(self.model, family, low):
+                pair = look.pair(stay)
+                if pair.loss < margin and stay not in known:
+                    found[stay] = pair
+        return list(found.values())
+
+    def least(self, market: Market, prices: Prices) -> float:
+        """Return a lower bound of what any such stay loses, 0 at most."""
+        look = _Look(market, prices)
+        costs = look.companions.rough_cost
+        return min(
+            (
+                look.base(family) + self._rests(family, low, costs)
+                for family, low in self._open(look, 0.0, costs)
+            ),
+            default=0.0,
+        )
+
+    def _open(self, look: _Look, margin: float, exact: RestCost) -> Iterator[tuple[Family, int]]:
+        """Yield the classes that may hold a stay losing less than `margin`."""
+        base = {id(family): look.base(family) for family in self.families}
+        for family, low in self.entries:
+            least = base[id(family)]
+            if least >= margin:
+                continue
+            if least + self._rests(family, low, look.companions.rough_cost) >= margin:
+                continue
+            if least + self._rests(family, low, exact) < margin:
+                yield family, low
+
+    def _rests(self, family: Family, low: int, cost: RestCost) -> float:
+        second = max(self.smallest, family.shared_minutes - low - CLASS_MINUTES + 1)
+        first_day, second_day = (family.days[x] for x in family.rests)
+        return cost(family.job, family.kind, first_day, low) + cost(
+            family.job, family.kind, second_day, second
+        )
+
+
+RestCost = Callable[[int, int, int, int], float]
+
+
+class _Look:
+    """What stays with two rests lose at some prices."""
+
+    def __init__(self, market: Market, prices: Prices) -> None:
+        self.market = market
+        self.model = market.model
+        self.prices = prices
+        self.companions: Companions = market.companions(prices)
+        self.state = np.append(prices.state, 0.0)
+        self.carried = market.machine_sets(prices)
+
+    def rest(self, job: int, kind: int, day: int, minutes: int) -> float:
+        """Return the least that a rest costs on a day, whatever shares the day with it."""
+        return self.companions.exact_cost(job, kind, day, minutes)
+
+    def base(self, family: Family) -> float:
+        """Return what a family loses at least, its rests apart."""
+        whole = [day for x, day in enumerate(family.days) if x not in family.rests]
+        lone = whole_day_cost(self.model, family.job, family.kind)
+        days = sum(lone + float(self.prices.day[family.kind, day]) for day in whole)
+        ends = (family.days[0], family.days[-1])
+        return (
+            family.cost
+            + days
+            - self._gain(family.job, family.kind, family.work.first, family.until, ends)
+        )
+
+    def pair(self, stay: Stay) -> Pair:
+        """Return the stay with its loss, and the price of its middle at which its start is even."""
+        lone = whole_day_cost(self.model, stay.job, stay.kind)
+        cost = [0.0, 0.0]
+        for x, day in enumerate(stay.days):
+            half = int(x > stay.rests[0])
+            if x in stay.rests:
+                minutes = sum(m for _, m in stay.parts[x])
+                cost[half] += self.rest(stay.job, stay.kind, day, minutes)
+            else:
+                price = float(self.prices.day[stay.kind, day] + self.carried[stay.machines[x], day])
+                cost[half] += lone + price
+        ends = (stay.days[0], stay.days[-1])
+        gain = self._gain(stay.job, stay.kind, stay.first, stay.until, ends)
+        states = self.market.pieces.states
+        start = float(self.state[states.at[stay.job][stay.first][ends[0]]])
+        start += self._keep(stay.job, stay.first, stay.kind)
+        return Pair(stay, stay.cost + sum(cost) - gain, start - stay.cost - cost[0])
+
+    def _gain(self, job: int, kind: int, first: int, until: int, ends: tuple[int, int]) -> float:
+        states = self.market.pieces.states
+        start = int(states.at[job][first][ends[0]])
+        if start < 0:
+            return -float(NEVER)
+        finish, out = finish_of(self.model, states, job, until, ends[1])
+        gain = float(self.state[start] - self.state[finish]) - out + self._keep(job, first, kind)
+        return gain - (self._keep(job, until, kind) if finish != states.end else 0.0)
+
+    def _keep(self, job: int, step: int, kind: int) -> float:
+        boundary = int(self.market.boundary[job, step])
+        return float(self.prices.keep[boundary, kind]) if boundary >= 0 else 0.0
+
+
+def _families(model: Model, j: int, kind: int) -> Iterator[Family]:
+    outside = model.problem.jobs[j].setup_minutes + int(model.round_trip(j)[kind])
+    for work in works(model, j, kind):
+        if len(work.lengths) < 2:
+            continue
+        for start in range(len(model.working_days[kind]) - 2):
+            days = model.working_days[kind][start:]
+            whole = [int(model.usual[kind, day]) - outside for day in days]
+            yield from _from_day(model, (j, kind), work, days, whole)
+
+
+def _from_day(
+    model: Model, doer: tuple[int, int], work: Work, days: Sequence[int], whole: Sequence[int]
+) -> Iterator[Family]:
+    j, kind = doer
+    setup, least = model.problem.jobs[j].setup_minutes, model.problem.min_part_minutes
+    for count in range(3, len(days) + 1):
+        if sum(sorted(whole[:count])[: count - 2]) + least >= work.total:
+            return
+        cost = _least_cost(model, doer, work, days[:count])
+        for rests in combinations(range(count), 2):
+            chosen = (tuple(days[:count]), tuple(whole[:count]), rests)
+            family = Family(j, kind, work, *chosen, cost)
+            room = sum(int(model.most[kind, days[x]]) - setup for x in rests)
+            full = [minutes for x, minutes in enumerate(family.whole) if x not in rests]
+            if rests[1] - rests[0] < 2 or min(full) < 1 or cost >= NEVER:
+                continue
+            if least < family.shared_minutes <= room:
+                yield family
+
+
+def _least_cost(model: Model, doer: tuple[int, int], work: Work, days: Sequence[int]) -> int:
+    """Return the least that the job pays when its first step starts on the first of the days."""
+    j, kind = doer
+    until = work.first + len(work.lengths)
+    costs = model.step_cost[j][work.first : until, kind]
+    cost = int(costs[0, days[0]]) + int(costs[1:, list(days)].min(axis=1).sum())
+    ends = until == len(model.problem.jobs[j].steps)
+    return cost + (model.end_cost(j, days[-1]) if ends else 0)
+
+
+def _members(model: Model, family: Family, low: int) -> Iterator[Stay]:
+    """Yield the stays of a family whose first rest is in the class of minutes from `low` on."""
+    first, second = family.rests
+    least = model.problem.min_part_minutes
+    seen: set[tuple[int, ...]] = set()
+    for minutes in range(max(1, low - least + 1), low + CLASS_MINUTES):
+        rests = {first: minutes, second: None}
+        for amounts in divisions(family.work, family.whole, rests, least):
+            if amounts in seen or not low <= amounts[first] < low + CLASS_MINUTES:
+                continue
+            seen.add(amounts)
+            when = (family.days, family.rests)
+            stay = stay_with(model, (family.job, family.kind), family.work, when, amounts)
+            if stay is not None:
+                yield stay

@@ -1,0 +1,140 @@
+"""Solves the relaxation by finding crew-days at ever better prices; knows no plan.
+
+Prices between the best ones so far and those of the last relaxation settle sooner than the
+latter alone. The bound holds at any prices, so that it can be stopped at any moment.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scheduling.planning.master import CrewDay, Master
+from scheduling.planning.prices import Market, Prices
+
+# Crew-days further from the best of their day than this, in cents, are not looked at.
+MARGIN = 3000.0
+# At most so many new crew-days of one kind on one day in one round.
+PER_DAY = 8
+# The relaxation counts as solved when its value is so near to the bound.
+NEAR = 1e-6
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """One look at every kind's day at some prices: the bound there, and crew-days worth having."""
+
+    bound: float
+    crew_days: list[CrewDay]
+
+
+@dataclass(frozen=True)
+class Listing:
+    """All crew-days that lose at most `margin` at some prices, each with what it loses."""
+
+    margin: float
+    crew_days: list[CrewDay]
+    losses: list[float]
+
+
+class Relaxation:
+    """The relaxation of a market's problem, its greatest bound and the prices that prove it."""
+
+    def __init__(self, market: Market) -> None:
+        self.market = market
+        self.master = Master(market)
+        self.bound = -np.inf
+        self.prices: Prices | None = None
+        self.value = np.inf
+        self.settled = False
+        self._weight = 0.5
+
+    def round(self, seconds: float) -> bool:
+        """Do one round of relaxing and pricing; tell whether there is more to do."""
+        solved = self.master.solve(seconds)
+        if solved is None:
+            return False
+        self.value, latest = solved
+        best = self.prices
+        asked = latest if best is None else latest.towards(best, self._weight)
+        sweep = sweep_at(self.market, self.market.sound(asked))
+        if sweep.bound > self.bound:
+            self.bound, self.prices = sweep.bound, self.market.sound(asked)
+        added = self.master.add(sweep.crew_days)
+        if self.value - self.bound <= max(0.5, NEAR * abs(self.value)):
+            self.settled = True
+        elif added == 0:
+            self.settled = self._weight == 0
+            self._weight = 0.0 if self._weight < 0.1 else self._weight / 2
+        return not self.settled
+
+    def extended(self, market: Market, middles: Sequence[float], bound: float) -> Relaxation:
+        """Return this relaxation over a market with more stays with two rests.
+
+        `middles` are the prices of the new states, `bound` what is proven at all prices.
+        """
+        other = Relaxation(market)
+        if self.prices is not None:
+            prices = replace(self.prices, state=np.append(self.prices.state, middles))
+            other.prices, other.bound = market.sound(prices), bound
+        other.master.add(self.master.crew_days)
+        return other
+
+    def within(self, margin: float, most: int, over: Callable[[], bool]) -> Listing | None:
+        """Return all crew-days that lose at most `margin` at the prices of the bound.
+
+        None where there are more than `most`, or where `over` says that time is up.
+        """
+        if self.prices is None:
+            return None
+        gains = self.market.gains(self.prices)
+        crew_days: list[CrewDay] = []
+        losses: list[float] = []
+        for kind, day in working(self.market):
+            if over():
+                return None
+            finder = self.market.finder(gains, self.prices, kind, day)
+            price = float(self.prices.day[kind, day])
+            for each in finder.above(price - margin):
+                pieces = np.sort(finder.offers.piece[each.members], axis=1)
+                crew_days += [CrewDay(kind, day, tuple(row)) for row in pieces.tolist()]
+                losses += (price - each.profit).tolist()
+            if len(crew_days) > most:
+                return None
+        return Listing(margin, crew_days, losses)
+
+
+def working(market: Market) -> Iterable[tuple[int, int]]:
+    """Yield every kind and day on which the kind works."""
+    usual = market.model.usual
+    return ((int(kind), int(day)) for kind, day in np.argwhere(usual > 0))
+
+
+def sweep_at(market: Market, prices: Prices) -> Sweep:
+    """Return the bound at sound prices, and the best crew-days where some gain too much."""
+    gains = market.gains(prices)
+    bound, crew_days = market.value(prices), []
+    for kind, day in working(market):
+        finder = market.finder(gains, prices, kind, day)
+        price = float(prices.day[kind, day])
+        found = finder.above(price, MARGIN)
+        best = max((float(each.profit.max(initial=price)) for each in found), default=price)
+        bound -= int(market.model.count[kind]) * (best - price)
+        ranked = sorted(
+            (
+                (-profit, tuple(sorted(finder.offers.piece[members].tolist())))
+                for each in found
+                for profit, members in _top(each.profit, each.members)
+            ),
+        )
+        crew_days += [CrewDay(kind, day, pieces) for _, pieces in ranked[:PER_DAY]]
+    return Sweep(bound, crew_days)
+
+
+def _top(
+    profit: np.ndarray[tuple[int], np.dtype[np.float64]], members: np.ndarray
+) -> Iterable[tuple[float, np.ndarray]]:
+    order = np.argsort(-profit, kind="stable")[: 2 * PER_DAY]
+    return zip(profit[order].tolist(), members[order], strict=True)
