@@ -1,22 +1,27 @@
 """Condition rows as the pure rules see them; asks no database beyond the row at hand."""
 
+from datetime import date
+
 from contractor.models import User
 from jobs.conditions.readiness import JobCondition
 from jobs.conditions.seed import ENTRIES
 from jobs.conditions.states import Mover, Terms
 from jobs.models import Condition
 
+Columns = tuple[str, str, str, str, str, list[str], date | None]
+CONDITION_COLUMNS = ("code", "name", "owed_by", "gate", "state", "holds", "promised_for")
+
+
+def condition_of_columns(columns: Columns) -> JobCondition:
+    """The condition of these columns of a row, in the order of CONDITION_COLUMNS."""
+    code, name, owed_by, gate, state, holds, promised_for = columns
+    return JobCondition(code, name, owed_by, gate, state, tuple(holds), promised_for)
+
 
 def job_condition(row: Condition) -> JobCondition:
     """The condition as readiness is reckoned from it."""
-    return JobCondition(
-        code=row.code,
-        name=row.name,
-        owed_by=row.owed_by,
-        gate=row.gate,
-        state=row.state,
-        holds=tuple(row.holds),
-        promised=row.promised_for,
+    return condition_of_columns(
+        (row.code, row.name, row.owed_by, row.gate, row.state, row.holds, row.promised_for)
     )
 
 

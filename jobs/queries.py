@@ -1,6 +1,6 @@
 """The reads of `jobs`, each in a constant number of statements; writes nothing, knows no week."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -8,10 +8,9 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from contractor.access import Scope
 from contractor.models import Event, User
-from jobs.conditions.readiness import JobCondition, Marks, marks, newly_needed, step_risks
 from jobs.conditions.states import moves_open
 from jobs.conditions.words import US
-from jobs.conditions_rows import job_condition, mover_of_user, terms_of
+from jobs.conditions_rows import mover_of_user, terms_of
 from jobs.link_secret import secret_hash
 from jobs.localtime import local_date
 from jobs.models import (
@@ -24,6 +23,7 @@ from jobs.models import (
     Step,
     Superintendent,
 )
+from jobs.outlook import JobOutlook, StepOutlook, jobs_outlook, outlook_of_loaded
 
 __all__ = [
     "House",
@@ -35,6 +35,7 @@ __all__ = [
     "checklist_houses",
     "checklist_link_open",
     "conditions_visible",
+    "job_last_change",
     "job_list",
     "job_page",
     "jobs_outlook",
@@ -50,31 +51,6 @@ __all__ = [
 
 NEWEST_EVENTS = 50
 _OPEN = (Condition.State.OWED, Condition.State.PROMISED, Condition.State.REPORTED_DONE)
-
-
-@dataclass(frozen=True)
-class StepOutlook:
-    """A step with its risk on each day asked for, and what holds it.
-
-    risks: 1 - chance ready, one for each day. first_needed: the conditions that no earlier step
-    needs already. held_by: warnings that somebody must answer before the step is planned.
-    """
-
-    step: Step
-    risks: tuple[float, ...]
-    first_needed: tuple[JobCondition, ...]
-    held_by: tuple[EstimateWarning, ...]
-
-
-@dataclass(frozen=True)
-class JobOutlook:
-    """A job with its needed steps in order, how far its conditions are, and its warnings."""
-
-    job: Job
-    steps: tuple[StepOutlook, ...]
-    marks: Marks
-    conditions: tuple[Condition, ...]
-    warnings: tuple[EstimateWarning, ...]
 
 
 @dataclass(frozen=True)
@@ -129,50 +105,6 @@ def job_list(scope: Scope, *, state: str = Job.State.OPEN, search: str = "") -> 
     return jobs
 
 
-def jobs_outlook(jobs: QuerySet[Job], days: Sequence[date]) -> list[JobOutlook]:
-    """Each job with the risks of its steps on `days`, in the order of `jobs`; four statements."""
-    loaded = jobs.select_related(
-        "site__builder", "site__superintendent", "site__branch"
-    ).prefetch_related(
-        "steps",
-        "conditions",
-        Prefetch(
-            "spaces", Space.objects.defer("estimate").prefetch_related("warnings__answered_by")
-        ),
-    )
-    return [_outlook(job, days) for job in loaded]
-
-
-def _outlook(job: Job, days: Sequence[date]) -> JobOutlook:
-    """Of a job whose steps, conditions and warnings are loaded."""
-    rows = tuple(condition for condition in job.conditions.all() if condition.needed)
-    conditions = [job_condition(row) for row in rows]
-    warnings = _warnings(job.spaces.all())
-    steps = [step for step in job.steps.all() if step.needed]
-    first = newly_needed([step.kind for step in steps], conditions)
-    return JobOutlook(
-        job=job,
-        steps=tuple(
-            StepOutlook(
-                step=step,
-                risks=tuple(step_risks(step.kind, conditions, days, job.ready_date)),
-                first_needed=tuple(first[step.kind]),
-                held_by=tuple(w for w in warnings if w.is_open and step.kind in w.step_kinds),
-            )
-            for step in steps
-        ),
-        marks=marks(conditions, job.ready_date),
-        conditions=rows,
-        warnings=tuple(warnings),
-    )
-
-
-def _warnings(spaces: Iterable[Space]) -> list[EstimateWarning]:
-    """The warnings of spaces, those first that hold a step until they are answered."""
-    found = [warning for space in spaces for warning in space.warnings.all()]
-    return sorted(found, key=lambda warning: not warning.is_open)
-
-
 def job_page(scope: Scope, job_id: int) -> JobPage | None:
     """A job with everything about it; None where it is not there or not the scope's."""
     spaces = Space.objects.select_related("material").prefetch_related("warnings__answered_by")
@@ -182,7 +114,7 @@ def job_page(scope: Scope, job_id: int) -> JobPage | None:
     job = jobs.filter(pk=job_id).first()
     if job is None:
         return None
-    outlook = _outlook(job, ())
+    outlook = outlook_of_loaded(job)
     return JobPage(
         job=job,
         spaces=list(job.spaces.all()),
@@ -196,8 +128,17 @@ def job_page(scope: Scope, job_id: int) -> JobPage | None:
 
 def _events(job: Job) -> list[Event]:
     """The newest events about the job and what belongs to it."""
+    return list(_events_about(job)[:NEWEST_EVENTS])
+
+
+def _events_about(job: Job) -> QuerySet[Event]:
     about_job = Q(noun="job", noun_id=str(job.pk)) | Q(what__job=job.pk)
-    return list(Event.objects.filter(about_job).select_related("user")[:NEWEST_EVENTS])
+    return Event.objects.filter(about_job).select_related("user")
+
+
+def job_last_change(job: Job) -> Event | None:
+    """Who changed a job or its spaces last, and what; an estimate is the work of a change."""
+    return _events_about(job).filter(noun__in=("job", "space")).exclude(verb="estimated").first()
 
 
 def readiness_list(

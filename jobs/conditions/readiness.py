@@ -117,8 +117,25 @@ def step_risks(
     days: Sequence[date],
     ready_date: date | None,
 ) -> list[float]:
-    """For each day the probability that the step cannot start: 1 − chance ready."""
-    return [1 - step_ready(step_kind, conditions, day, ready_date).chance for day in days]
+    """For each day the probability that the step cannot start: 1 − chance ready of `step_ready`."""
+    start = ready_from(step_kind, conditions, ready_date)
+    return [0.0 if start is not None and start <= day else 1.0 for day in days]
+
+
+def ready_from(
+    step_kind: str, conditions: Iterable[JobCondition], ready_date: date | None
+) -> date | None:
+    """The first day from which all that the step waits for may be taken as true.
+
+    `date.min` where nothing is open, None where something may be relied on from no day.
+    """
+    starts = [
+        _relied_on_from(condition, ready_date)
+        for condition in conditions
+        if step_kind in condition.holds and condition.is_awaited and not condition.is_settled
+    ]
+    known_starts = [start for start in starts if start is not None]
+    return max(known_starts, default=date.min) if len(known_starts) == len(starts) else None
 
 
 def newly_needed(
@@ -168,6 +185,13 @@ def marks(
     )
 
 
+def line_of(condition: JobCondition, ready_date: date | None) -> str:
+    """How a mark of the condition is drawn: solid (true), dashed (a word), hatched (no)."""
+    if condition.is_settled:
+        return "dashed" if condition.state == states.REPORTED_DONE else "solid"
+    return "hatched" if _relied_on_from(condition, ready_date) is None else "dashed"
+
+
 def _relied_on_from(condition: JobCondition, ready_date: date | None) -> date | None:
     """The first day on which an open condition may be taken as true, if any day is known."""
     if condition.state == states.PROMISED:
@@ -188,13 +212,7 @@ def _must_be_seen(condition: JobCondition) -> bool:
 
 
 def _mark(condition: JobCondition, ready_date: date | None) -> Mark:
-    return Mark(condition.code, condition.name, condition.state, _line(condition, ready_date))
-
-
-def _line(condition: JobCondition, ready_date: date | None) -> str:
-    if condition.is_settled:
-        return "dashed" if condition.state == states.REPORTED_DONE else "solid"
-    return "hatched" if _relied_on_from(condition, ready_date) is None else "dashed"
+    return Mark(condition.code, condition.name, condition.state, line_of(condition, ready_date))
 
 
 def _standing(condition: JobCondition, ready_date: date | None) -> Sentence:

@@ -1,9 +1,10 @@
 """A job as the planner gets it: steps left, minutes by crew, closed days, what is fixed."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import ROUND_CEILING, Decimal
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 from contractor.models import Branch, PlanCosts
@@ -53,6 +54,14 @@ class Context:
     crew_rows: Mapping[str, planner.Crew]
     histories: Mapping[int, StepHistory]
     yard_minutes: Mapping[str, int]
+    _able: dict[str, list[tuple[CrewFacts, Decimal]]] = field(default_factory=dict)
+
+    def able(self, kind: str) -> list[tuple[CrewFacts, Decimal]]:
+        """The crews that can do a kind of step, each with its pace; looked up once a kind."""
+        if kind not in self._able:
+            crews = [crew for crew in self.crews if crew.can_do(kind)]
+            self._able[kind] = [(crew, crew.pace(kind)) for crew in crews]
+        return self._able[kind]
 
     def history(self, step_id: int) -> StepHistory:
         """Return where the parts of a step lie."""
@@ -156,13 +165,12 @@ def _minutes(context: Context, entry: StepOutlook, history: StepHistory) -> dict
     """What is left of the step for each crew that is able to do it; worked out once for equals."""
     alike: dict[tuple[int, Decimal], int] = {}
     found = {}
-    for crew in context.crews:
-        if crew.can_do(entry.step.kind):
-            key = (crew.people, crew.crew.pace)
-            if key not in alike:
-                whole = crew.step_minutes(entry.step)
-                alike[key] = max(1, ceil(whole * history.share_left))
-            found[crew.id] = alike[key]
+    for crew, pace in context.able(entry.step.kind):
+        key = (crew.people, pace)
+        if key not in alike:
+            whole = crew.step_minutes(entry.step)
+            alike[key] = max(1, ceil(whole * history.share_left))
+        found[crew.id] = alike[key]
     return found
 
 
@@ -182,6 +190,7 @@ def _risk(context: Context, entry: StepOutlook, window: range) -> tuple[float, .
     )
 
 
+@lru_cache(maxsize=1000)
 def _chance(risk: float) -> Decimal:
     """The chance ready to four digits, so that a threshold means what it says."""
     return (1 - Decimal(risk)).quantize(Decimal("0.0001"), ROUND_CEILING)

@@ -1,6 +1,6 @@
 """Puts the rows of a branch together into one planning problem, with what was left off and why."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
@@ -9,6 +9,7 @@ from contractor.models import Branch, PlanCosts
 from contractor.travel import YardDrive
 from contractor.workdays import IsoWeek
 from jobs.conditions.words import STEP_NAMES
+from jobs.queries import JobOutlook
 from scheduling.gather.cases import Context, JobCase, StepCase, job_case
 from scheduling.gather.crews import (
     Calendar,
@@ -93,25 +94,44 @@ def gather(*, branch: Branch, first: IsoWeek, weeks: int, today: date) -> Gather
     return gathered_of(rows_read(branch=branch, first=first, weeks=weeks, today=today))
 
 
-def gathered_of(rows: Rows) -> Gathered:
-    """Return the problem that rows already read amount to. Raises GatherError as `gather` does."""
+@dataclass(frozen=True)
+class Ground:
+    """What all jobs of some weeks stand on: the days that can be planned, crews and drives."""
+
+    rows: Rows
+    calendar: Calendar
+    drives: Drives
+    context: Context
+
+    def cases(self, outlooks: Iterable[JobOutlook]) -> list[JobCase]:
+        """Return the jobs of which anything is left for these days, as the planner gets them."""
+        return [case for outlook in outlooks if (case := job_case(self.context, outlook))]
+
+
+def ground_of(rows: Rows) -> Ground:
+    """Return what the jobs of rows already read stand on. Raises GatherError as `gather` does."""
     calendar = _calendar(rows)
     drives = rows.drives([outlook.job.site for outlook in rows.outlooks])
-    context = _context(rows, calendar, drives)
-    found = [case for outlook in rows.outlooks if (case := job_case(context, outlook))]
+    return Ground(rows, calendar, drives, _context(rows, calendar, drives))
+
+
+def gathered_of(rows: Rows) -> Gathered:
+    """Return the problem that rows already read amount to. Raises GatherError as `gather` does."""
+    ground = ground_of(rows)
+    found = ground.cases(rows.outlooks)
     on_plan = {part.step_id for part in (*rows.placements.effective, *rows.placements.posted)}
     cases = [case for case in found if _is_planned(case, on_plan)]
-    problem = _problem(rows, context, cases, drives)
-    plan = plan_of(rows.placements.effective, calendar)
+    problem = _problem(ground, cases)
+    plan = plan_of(rows.placements.effective, ground.calendar)
     return Gathered(
         rows=rows,
         problem=replace(problem, fixed=fixed_of(problem, cases, plan)),
         plan=plan,
         cases=tuple(cases),
         held_cases=tuple(case for case in found if not _is_planned(case, on_plan)),
-        guessed=drives.table.guessed,
+        guessed=ground.drives.table.guessed,
         names=_names(rows),
-        calendar=calendar,
+        calendar=ground.calendar,
     )
 
 
@@ -167,10 +187,9 @@ def _is_planned(case: JobCase, on_plan: set[int]) -> bool:
     return is_there or is_fixed or case.steps[0].is_open_some_day
 
 
-def _problem(
-    rows: Rows, context: Context, cases: Sequence[JobCase], drives: Drives
-) -> planner.Problem:
-    places, minutes = drives.only({case.job.place for case in cases})
+def _problem(ground: Ground, cases: Sequence[JobCase]) -> planner.Problem:
+    rows, context = ground.rows, ground.context
+    places, minutes = ground.drives.only({case.job.place for case in cases})
     steps = [entry.step for case in cases for entry in case.steps]
     kinds = {step.machine for step in steps if step.machine}
     return planner.Problem(

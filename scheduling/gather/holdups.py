@@ -12,7 +12,6 @@ from jobs.conditions.readiness import JobCondition, marks, step_ready
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.states import OWED
 from jobs.conditions.words import PARTY_NAMES, STEP_NAMES
-from jobs.conditions_rows import job_condition
 from jobs.queries import JobOutlook
 from scheduling.gather.cases import JobCase, StepCase
 
@@ -70,7 +69,7 @@ def _blocking(outlook: JobOutlook, first: StepCase, last_day: date) -> list[JobC
     kind, ready = first.step.kind, outlook.job.ready_date
     return [
         condition
-        for condition in (job_condition(row) for row in outlook.conditions)
+        for condition in outlook.conditions
         if not step_ready(kind, [condition], last_day, ready).ready
     ]
 

@@ -9,10 +9,11 @@ from django.utils.translation import gettext
 
 from contractor.access import Scope
 from jobs.conditions.words import STEP_NAMES
+from jobs.conditions_rows import job_condition
 from jobs.models import Job
 from scheduling.gather.rows import YARD, Drives, costs_of, drives_between, measured_read
 from scheduling.models import CrewDay, Part, Stop
-from scheduling.queries.marks import readiness_of
+from scheduling.queries.marks import Teller
 from scheduling.queries.shapes import CrewDayLine, CrewDayPage, CrewStop, Load, StripPart
 from scheduling.queries.strips import setup_minutes
 
@@ -108,7 +109,8 @@ def _stop(stop: Stop, tour: _Tour) -> CrewStop:
     drive_minutes = tour.drive(job.site.place)
     setup = setup_minutes(job, tour.people)
     conditions = tuple(job.conditions.all())
-    ready = readiness_of(job, conditions, {part.step.kind for part in parts})
+    known = [job_condition(row) for row in conditions]
+    ready = Teller().readiness(job, known, {part.step.kind for part in parts})
     return CrewStop(
         job=job,
         drive_minutes=drive_minutes,

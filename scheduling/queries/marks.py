@@ -1,36 +1,56 @@
 """How ready a house is, in words and in lines: solid ready, dashed doubtful, hatched not ready."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
 
-from jobs.conditions.readiness import marks
-from jobs.conditions_rows import job_condition
-from jobs.models import Condition, Job
+from jobs.conditions.readiness import JobCondition, line_of, marks
+from jobs.conditions.sentences import Sentence
+from jobs.models import Job
 from scheduling.gather import shown
 from scheduling.queries.shapes import Readiness
 
 SOLID, DASHED, HATCHED = "solid", "dashed", "hatched"
 
 
-def readiness_of(
-    job: Job,
-    conditions: Iterable[Condition],
-    kinds: Collection[str],
-    *,
-    is_closed: bool = False,
-) -> Readiness:
-    """Return how ready a job is: the count for all of it, the line for some kinds of step.
+@dataclass(frozen=True)
+class Teller:
+    """Tells how ready houses are, each sentence put into words once.
 
-    `is_closed` says that the day is closed to the work, whatever the marks.
+    It remembers words of the language that is active: for one page, not for longer.
     """
-    rows = [job_condition(row) for row in conditions]
-    whole = marks(rows, job.ready_date)
-    lines = {mark.line for kind in kinds for mark in marks(rows, job.ready_date, kind).marks}
-    return Readiness(
-        line=HATCHED if is_closed else _worst(lines),
-        count=shown(whole.count),
-        open=tuple(shown(sentence) for sentence in whole.open),
-    )
+
+    said: dict[tuple[object, ...], str] = field(default_factory=dict)
+
+    def readiness(
+        self,
+        job: Job,
+        conditions: Sequence[JobCondition],
+        kinds: Collection[str],
+        *,
+        is_closed: bool = False,
+    ) -> Readiness:
+        """Return how ready a job is: the count for all of it, the line for some kinds of step.
+
+        `is_closed` says that the day is closed to the work, whatever the marks.
+        """
+        whole = marks(conditions, job.ready_date)
+        return Readiness(
+            line=HATCHED if is_closed else _worst(job, conditions, frozenset(kinds)),
+            count=self._say(whole.count),
+            open=tuple(self._say(sentence) for sentence in whole.open),
+        )
+
+    def _say(self, sentence: Sentence) -> str:
+        key = (sentence.template, *sentence.values.values())
+        if key not in self.said:
+            self.said[key] = shown(sentence)
+        return self.said[key]
 
 
-def _worst(lines: set[str]) -> str:
+def _worst(job: Job, conditions: Sequence[JobCondition], kinds: frozenset[str]) -> str:
+    lines = {
+        line_of(condition, job.ready_date)
+        for condition in conditions
+        if condition.is_awaited and not kinds.isdisjoint(condition.holds)
+    }
     return next((line for line in (HATCHED, DASHED) if line in lines), SOLID)

@@ -1,17 +1,20 @@
 """The shelf: open jobs with steps that no plan holds, grouped by what holds them up."""
 
 from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
 from datetime import date
 
 from django.utils.translation import gettext, gettext_lazy
 
 from jobs.conditions.words import STEP_NAMES
-from scheduling.gather import Gathered, Held, HoldUp
+from jobs.queries import JobOutlook
+from scheduling.gather import Held, HoldUp
 from scheduling.gather.cases import StepCase
 from scheduling.gather.crews import minutes_for
+from scheduling.gather.gathered import Ground
 from scheduling.gather.holdups import hold_up_of
 from scheduling.gather.placements import Placement
-from scheduling.queries.marks import readiness_of
+from scheduling.queries.marks import Teller
 from scheduling.queries.shapes import ShelfGroup, ShelfJob
 
 TITLES = {
@@ -25,16 +28,16 @@ TITLES = {
 }
 
 
-def shelf_of(gathered: Gathered, shown: Sequence[Placement]) -> tuple[ShelfGroup, ...]:
+def shelf_of(ground: Ground, shown: Sequence[Placement]) -> tuple[ShelfGroup, ...]:
     """Return the groups that hold any job, jobs by promised date; reads nothing more."""
     placed = {part.step_id for part in shown}
-    people = gathered.rows.costs.people_per_crew
+    people, teller = ground.rows.costs.people_per_crew, Teller()
     found: dict[HoldUp, list[ShelfJob]] = {}
-    for case in (*gathered.cases, *gathered.held_cases):
+    for case in ground.cases(_unplaced(ground.rows.outlooks, placed)):
         left = [entry for entry in case.steps if entry.outlook.step.pk not in placed]
         if left:
-            held = hold_up_of(case, left[0], gathered.days)
-            found.setdefault(held.hold_up, []).append(_job(held, left, people))
+            held = hold_up_of(case, left[0], ground.calendar.days)
+            found.setdefault(held.hold_up, []).append(_job(held, left, people, teller))
     return tuple(
         ShelfGroup(hold_up, str(title), tuple(sorted(found[hold_up], key=_by_promise)))
         for hold_up, title in TITLES.items()
@@ -42,14 +45,20 @@ def shelf_of(gathered: Gathered, shown: Sequence[Placement]) -> tuple[ShelfGroup
     )
 
 
+def _unplaced(outlooks: Iterable[JobOutlook], placed: AbstractSet[int]) -> Iterable[JobOutlook]:
+    for outlook in outlooks:
+        if any(entry.step.pk not in placed for entry in outlook.steps):
+            yield outlook
+
+
 def _by_promise(job: ShelfJob) -> tuple[date, str]:
     return job.promised_date or date.max, job.title
 
 
-def _job(held: Held, left: Sequence[StepCase], people: int) -> ShelfJob:
+def _job(held: Held, left: Sequence[StepCase], people: int, teller: Teller) -> ShelfJob:
     job = held.outlook.job
     kinds = {entry.step.kind for entry in left}
-    ready = readiness_of(
+    ready = teller.readiness(
         job, held.outlook.conditions, kinds, is_closed=held.hold_up is HoldUp.ESTIMATE
     )
     return ShelfJob(

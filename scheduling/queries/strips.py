@@ -1,7 +1,7 @@
 """The stops of the week page, with drives, marks and what differs from the posted week."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from math import ceil
 
@@ -9,11 +9,11 @@ from django.utils.translation import gettext
 
 from contractor.workdays import IsoWeek
 from jobs.conditions.words import STEP_NAMES
-from jobs.models import Condition, Job, Step
+from jobs.models import Job, Step
 from jobs.queries import JobOutlook, StepOutlook
 from scheduling.gather.placements import Placement
 from scheduling.gather.rows import YARD, Drives, Rows
-from scheduling.queries.marks import readiness_of
+from scheduling.queries.marks import Teller
 from scheduling.queries.shapes import Readiness, Strip, StripPart
 
 CrewDayKey = tuple[int, date]
@@ -33,6 +33,7 @@ class Strips:
     kinds: Mapping[int, str]
     late_days: Mapping[int, int]
     drives: Drives
+    teller: Teller = field(default_factory=Teller)
 
     @classmethod
     def of(cls, rows: Rows, shown: Sequence[Placement]) -> "Strips":
@@ -118,10 +119,10 @@ class Strips:
 
     def _readiness(self, job: Job, parts: tuple[Placement, ...], chance: float) -> Readiness:
         outlook = self.outlooks.get(job.pk)
-        conditions: tuple[Condition, ...] = outlook.conditions if outlook else ()
+        conditions = outlook.conditions if outlook else ()
         kinds = {self.kinds[part.step_id] for part in parts}
         is_closed = chance < float(self.rows.branch.ready_threshold)
-        return readiness_of(job, conditions, kinds, is_closed=is_closed)
+        return self.teller.readiness(job, conditions, kinds, is_closed=is_closed)
 
     def _chance(self, parts: tuple[Placement, ...]) -> float:
         """The chance that all that is done at the stop can start; 1 where the day has gone by."""

@@ -8,9 +8,9 @@ from django.db.models import Q, QuerySet
 from contractor.access import Scope
 from contractor.models import Branch, Crew
 from contractor.workdays import IsoWeek
-from scheduling.gather import Gathered, GatherError
+from scheduling.gather import GatherError
 from scheduling.gather.crews import Calendar, planner_crews
-from scheduling.gather.gathered import gathered_of
+from scheduling.gather.gathered import Ground, ground_of
 from scheduling.gather.placements import Placement
 from scheduling.gather.rows import Rows, rows_read
 from scheduling.models import CrewDay, PlanningRun
@@ -36,7 +36,7 @@ def week_page(
     """
     rows = rows_read(branch=branch, first=week, weeks=weeks, today=today)
     shown = _shown(rows, posted)
-    gathered = _gathered(rows)
+    ground = _ground(rows)
     strips = Strips.of(rows, shown)
     days = _days(rows)
     run, proposal = _runs(branch)
@@ -45,13 +45,13 @@ def week_page(
         heads=tuple(_head(rows, strips, week.plus(number)) for number in range(weeks)),
         days=days,
         rows=tuple(_crew_rows(rows, shown, strips, days)),
-        shelf=shelf_of(gathered, shown) if gathered else (),
+        shelf=shelf_of(ground, shown) if ground else (),
         revisions={
             str(week.plus(number)): _revision(rows, week.plus(number)) for number in range(weeks)
         },
         run=run,
         proposal=proposal,
-        guessed=_guessed(rows, gathered),
+        guessed=_guessed(rows, ground),
     )
 
 
@@ -59,10 +59,10 @@ def _shown(rows: Rows, posted: bool) -> tuple[Placement, ...]:
     return rows.placements.posted if posted else rows.placements.effective
 
 
-def _gathered(rows: Rows) -> Gathered | None:
-    """A week that has gone by has no problem, and no shelf."""
+def _ground(rows: Rows) -> Ground | None:
+    """A week that has gone by has nothing to plan, and no shelf."""
     try:
-        return gathered_of(rows)
+        return ground_of(rows)
     except GatherError:
         return None
 
@@ -170,8 +170,8 @@ def _machines(crew_day_ids: set[int]) -> dict[int, list[str]]:
     return found
 
 
-def _guessed(rows: Rows, gathered: Gathered | None) -> tuple[str, ...]:
+def _guessed(rows: Rows, ground: Ground | None) -> tuple[str, ...]:
     """The sites of open jobs whose place is to be asked for."""
     sites = {outlook.job.site.place: outlook.job.site.name for outlook in rows.outlooks}
-    drives = gathered.guessed if gathered else ()
+    drives = ground.drives.table.guessed if ground else ()
     return tuple(sorted(sites[drive.id] for drive in drives))
