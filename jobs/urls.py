@@ -2,11 +2,20 @@
 
 from django.urls import path, re_path
 
-from jobs.views import imports, job, job_list, readiness
+from jobs.views import imports, job, job_list, job_new, readiness, space
 
 urlpatterns = [
     path("jobs/", job_list.job_list_page, name="job-list"),
+    path("jobs/new/", job_new.job_new, name="job-new"),
     path("jobs/<int:job_id>/", job.job_show, name="job"),
+    path("jobs/<int:job_id>/spaces/new/", space.space_new, name="space-new"),
+    path("jobs/<int:job_id>/spaces/look/", space.space_look, name="space-look"),
+    path("jobs/<int:job_id>/spaces/<int:space_id>/", space.space_change, name="space"),
+    path(
+        "jobs/<int:job_id>/spaces/<int:space_id>/remove/",
+        space.space_take_off,
+        name="space-remove",
+    ),
     path("jobs/<int:job_id>/dates/", job.dates_post, name="job-dates"),
     path(
         "jobs/<int:job_id>/conditions/<int:condition_id>/",

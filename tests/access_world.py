@@ -7,7 +7,7 @@ from datetime import timedelta
 from django.db import models
 
 from contractor.models import Branch, Crew, User
-from jobs.models import Condition, EstimateWarning, Job, Site, Superintendent
+from jobs.models import Condition, EstimateWarning, Job, Site, Space, Superintendent
 from jobs.services import checklist_link_make, job_estimate, upload_keep
 from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
@@ -28,6 +28,7 @@ class Yard:
     site: Site
     job: Job
     shelf_job: Job
+    space: Space
     condition: Condition
     warning: EstimateWarning
     stop: Stop
@@ -72,6 +73,7 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         site,
         job,
         shelf_job,
+        space,
         condition,
         warning,
         stop,
@@ -87,6 +89,10 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
 NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "job": lambda yard: {"job_id": yard.job.pk},
     "job-dates": lambda yard: {"job_id": yard.job.pk},
+    "space-new": lambda yard: {"job_id": yard.job.pk},
+    "space-look": lambda yard: {"job_id": yard.job.pk},
+    "space": lambda yard: {"job_id": yard.job.pk, "space_id": yard.space.pk},
+    "space-remove": lambda yard: {"job_id": yard.job.pk, "space_id": yard.space.pk},
     "condition-move": lambda yard: {"job_id": yard.job.pk, "condition_id": yard.condition.pk},
     "job-warning": lambda yard: {"job_id": yard.job.pk, "warning_id": yard.warning.pk},
     "job-checklist-link": lambda yard: {"job_id": yard.job.pk},

@@ -105,7 +105,7 @@ class SpaceForm(forms.Form):
         columns: dict[str, object] = {
             name: given[name] for name in self.fields if name in COLUMNS and name in given
         }
-        return {**columns, "details": self._details()}
+        return {"kind": self.space.kind, **columns, "details": self._details()}
 
     def _details(self) -> dict[str, object]:
         """What is not a column; what this form does not ask stays as it is."""

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.utils.translation import gettext
 
+from jobs.forms.space_kinds import measures_beyond
 from jobs.models import Space, Step
 from jobs.shown import hours, number, quantity_shown, word
 
@@ -82,7 +83,7 @@ def space_measures(space: Space) -> list[Fact]:
         (label, f"{number(value, 3)} {unit}".strip())
         for label, value, unit in rows
         if value is not None
-    ]
+    ] + measures_beyond(space)
 
 
 def steps_shown(steps: Iterable[Step], spaces: Sequence[Space]) -> list[StepShown]:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_noop as _
 from django.views.decorators.http import require_POST, require_safe
 
-from contractor.access import Action, require, scope_of
+from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
 from jobs.conditions.readiness import Marks
 from jobs.forms.answers import PlaceForm, form_sentences
@@ -87,6 +87,7 @@ def _list_context(request: HttpRequest) -> dict[str, object]:
         "choices": filters.choices(scope),
         "ready_words": READY,
         "placeless": sites_without_place(scope),
+        "may_edit": may(request.user, Action.EDIT_JOB),
     }
 
 
