@@ -1,0 +1,1 @@
+"""What must hold under crowds, sudden ends and hostile hands; each check reports its figure."""
