@@ -93,6 +93,10 @@ class Calendar:
         """The planner's number of each day."""
         return {day: index for index, day in enumerate(self.days)}
 
+    def date_of(self, number: int) -> date:
+        """The working day of a number, those past the days planned included."""
+        return self.work.plus(self.days[0], number)
+
     def index(self, day: date) -> int:
         """Where a date stands among the working days, counted from the first that is planned."""
         return self.work.index(self.days[0], day)

@@ -130,7 +130,7 @@ def gathered_of(rows: Rows) -> Gathered:
         cases=tuple(cases),
         held_cases=tuple(case for case in found if not _is_planned(case, on_plan)),
         guessed=ground.drives.table.guessed,
-        names=_names(rows),
+        names=_names(rows, ground.calendar),
         calendar=ground.calendar,
     )
 
@@ -235,11 +235,11 @@ def planner_costs(costs: PlanCosts) -> planner.Costs:
     )
 
 
-def _names(rows: Rows) -> Names:
+def _names(rows: Rows, calendar: Calendar) -> Names:
     names = {crew.id: crew.crew.name for crew in rows.crews}
     for outlook in rows.outlooks:
         names[outlook.job.plan_id] = str(outlook.job)
         names[outlook.job.site.place] = outlook.job.site.name
         for entry in outlook.steps:
             names[entry.step.plan_id] = f"{STEP_NAMES[entry.step.kind]} at {outlook.job}"
-    return Names(names)
+    return Names(names, calendar.date_of)

@@ -12,7 +12,7 @@ from jobs.conditions.readiness import JobCondition, marks, step_ready
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.states import OWED
 from jobs.conditions.words import PARTY_NAMES, STEP_NAMES
-from jobs.queries import JobOutlook
+from jobs.queries import JobOutlook, StepOutlook
 from scheduling.gather.cases import JobCase, StepCase
 
 
@@ -49,10 +49,17 @@ def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
         return Held(case.outlook, HoldUp.NO_CREW, _words("no crew has the skill", first))
     if first.is_open_some_day:
         return Held(case.outlook, HoldUp.NO_ROOM, _words("no room on these days", first))
-    blocking = _blocking(case.outlook, first, days[-1])
+    blocking = _blocking(case.outlook, first.step.kind, days[-1])
     if not blocking:
         return Held(case.outlook, HoldUp.NO_ROOM, _words("waits for the step before", first))
     return _owed(case.outlook, blocking)
+
+
+def step_held(outlook: JobOutlook, entry: StepOutlook, last_day: date) -> str:
+    """What keeps a step from starting even on the last day, in words; empty where nothing does."""
+    if entry.held_by:
+        return entry.held_by[0].text
+    return _sentence(_blocking(outlook, entry.step.kind, last_day), outlook.job.ready_date)
 
 
 def shown(sentence: Sentence) -> str:
@@ -64,9 +71,9 @@ def _words(what: str, case: StepCase) -> str:
     return f"{STEP_NAMES[case.step.kind]}: {what}"
 
 
-def _blocking(outlook: JobOutlook, first: StepCase, last_day: date) -> list[JobCondition]:
+def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobCondition]:
     """The conditions of the step that are not true even on the last day."""
-    kind, ready = first.step.kind, outlook.job.ready_date
+    ready = outlook.job.ready_date
     return [
         condition
         for condition in outlook.conditions

@@ -2,13 +2,18 @@
 
 from datetime import date
 
+from django.utils.translation import gettext, ngettext
+
 from contractor.access import Scope
+from jobs.conditions.words import STEP_NAMES
 from scheduling.gather import GatherError, gather
 from scheduling.gather.gathered import Gathered
 from scheduling.models import PlanningRun
 from scheduling.planning.placing import PlacedStep, placed_steps
 from scheduling.planning.plan import Plan, parse_plan
 from scheduling.queries.shapes import RunPage
+
+Place = tuple[str, str]  # a crew and a date
 
 
 def run_visible(scope: Scope, run_id: int) -> PlanningRun | None:
@@ -48,28 +53,56 @@ def _changes(run: PlanningRun) -> tuple[str, ...]:
     return tuple(_sentences(gathered, now, new))
 
 
-def _standing(plan: Plan, days: list[str]) -> dict[str, tuple[str, str]]:
+def _standing(plan: Plan, days: list[str]) -> dict[str, Place]:
     """Crew and first date of every step."""
     return {step: _where(found, days) for step, found in placed_steps(plan).items()}
 
 
-def _where(placed: PlacedStep, days: list[str]) -> tuple[str, str]:
+def _where(placed: PlacedStep, days: list[str]) -> Place:
     return placed.crew, days[placed.first_day]
 
 
-def _sentences(
-    gathered: Gathered, now: dict[str, tuple[str, str]], new: dict[str, tuple[str, str]]
-) -> list[str]:
-    found = []
-    for step in sorted({*now, *new}, key=lambda step: (new.get(step, ("", "~"))[1], step)):
-        before, after = now.get(step), new.get(step)
-        if before == after:
-            continue
-        if after is None:
-            text = f"{step} comes off the plan"
-        elif before is None:
-            text = f"{step} goes on {after[1]} with {after[0]}"
-        else:
-            text = f"{step} moves from {before[1]}, {before[0]}, to {after[1]}, {after[0]}"
-        found.append(gathered.names.say(text))
-    return found
+def _sentences(gathered: Gathered, now: dict[str, Place], new: dict[str, Place]) -> list[str]:
+    """One sentence for all steps of a house that go the same way, by the day that they go to."""
+    together: dict[tuple[str, Place | None, Place | None], list[str]] = {}
+    for outlook in gathered.rows.outlooks:
+        for entry in outlook.steps:
+            before, after = now.get(entry.step.plan_id), new.get(entry.step.plan_id)
+            if before != after:
+                kinds = together.setdefault((str(outlook.job), before, after), [])
+                kinds.append(gettext(STEP_NAMES[entry.step.kind]))
+    moves = sorted(together, key=lambda move: ((move[2] or ("", "~"))[1], move[0]))
+    return [_sentence(gathered, *move, together[move]) for move in moves]
+
+
+def _sentence(
+    gathered: Gathered, house: str, before: Place | None, after: Place | None, kinds: list[str]
+) -> str:
+    steps = [", ".join(kinds[:-1]), kinds[-1]] if len(kinds) > 1 else kinds
+    words = {"house": house, "steps": gettext(" and ").join(steps)}
+    words |= {"was": _at(gathered, before), "at": _at(gathered, after)}
+    return _move_words(before, after, len(kinds)) % words
+
+
+def _move_words(before: Place | None, after: Place | None, steps: int) -> str:
+    if after is None:
+        return ngettext(
+            "%(house)s: %(steps)s comes off the plan, was on %(was)s",
+            "%(house)s: %(steps)s come off the plan, were on %(was)s",
+            steps,
+        )
+    if before is None:
+        return ngettext(
+            "%(house)s: %(steps)s is new on %(at)s",
+            "%(house)s: %(steps)s are new on %(at)s",
+            steps,
+        )
+    return ngettext(
+        "%(house)s: %(steps)s moves from %(was)s, to %(at)s",
+        "%(house)s: %(steps)s move from %(was)s, to %(at)s",
+        steps,
+    )
+
+
+def _at(gathered: Gathered, place: Place | None) -> str:
+    return gathered.names.say(f"{place[1]}, {place[0]}") if place else ""

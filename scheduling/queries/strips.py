@@ -1,5 +1,6 @@
 """The stops of the week page, with drives, marks and what differs from the posted week."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -74,15 +75,19 @@ class Strips:
         return self._is_posted(day) and looks != self.posted.get(key, frozenset())
 
     def changes(self, week: IsoWeek) -> int:
-        """Return how many stops of a week were added, changed or taken off since it was posted."""
-        keys = {key for key in (*self.stops, *self.posted) if IsoWeek.of(key[1]) == week}
-        return sum(self._changed_stops(key) for key in keys if self._is_posted(key[1]))
+        """Return how many stops of a week were added, changed or taken off since it was posted.
 
-    def _changed_stops(self, key: CrewDayKey) -> int:
-        looks = {_look(parts) for parts in self.stops.get(key, ())}
-        was = self.posted.get(key, frozenset())
-        gone = {job for job, _ in was - looks} - {job for job, _ in looks - was}
-        return len(looks - was) + len(gone)
+        A stop of a house that went from one day or crew to another counts once.
+        """
+        keys = {key for key in (*self.stops, *self.posted) if IsoWeek.of(key[1]) == week}
+        come, gone = Counter[int](), Counter[int]()
+        for key in keys:
+            if self._is_posted(key[1]):
+                looks = frozenset(_look(parts) for parts in self.stops.get(key, ()))
+                was = self.posted.get(key, frozenset())
+                come.update(job for job, _ in looks - was)
+                gone.update(job for job, _ in was - looks)
+        return (come | gone).total()
 
     def _is_posted(self, day: date) -> bool:
         week = self.rows.week_rows.get(IsoWeek.of(day))

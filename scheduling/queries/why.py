@@ -91,7 +91,7 @@ def _tried(gathered: Gathered, steps: Sequence[str], crew: str, day: int) -> Tri
     name, on = gathered.names.say(crew), gathered.days[day]
     if change.is_clean:
         return Tried(name, on, change.after.total - change.before.total)
-    reasons = dict.fromkeys(gathered.names.say(found.text) for found in change.new)
+    reasons = dict.fromkeys(gathered.names.objection(found) for found in change.new)
     return Tried(name, on, None, tuple(reasons))
 
 

@@ -62,7 +62,7 @@ class _Desk:
     def save(self, change: Change, verb: str, what: Mapping[str, object]) -> Moved:
         """Save a change that breaks no rule; MoveRefused says what another would break."""
         if not change.is_clean:
-            reasons = [self.gathered.names.say(found.text) for found in change.new]
+            reasons = [self.gathered.names.objection(found) for found in change.new]
             raise MoveRefused(gettext("That breaks a rule."), tuple(dict.fromkeys(reasons)))
         asked = self.asked
         touched = weeks_touched(self.gathered, change.plan)

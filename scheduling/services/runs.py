@@ -169,10 +169,11 @@ def _proposal(run: PlanningRun, gathered: Gathered) -> Plan:
     dates = [date.fromisoformat(day) for day in run.problem["days"]]
     moved = [(visit, gathered.day_index(dates[visit.day])) for visit in proposed.visits]
     plan = Plan(tuple(Visit(v.crew, day, v.stops) for v, day in moved if day is not None))
-    reasons = [found.text for found in judge(gathered.problem, plan).violations]
-    reasons += _days_gone_by(gathered, proposed, plan)
+    found = judge(gathered.problem, plan).violations
+    reasons = [gathered.names.objection(objection) for objection in found]
+    reasons += map(gathered.names.say, _days_gone_by(gathered, proposed, plan))
     if reasons:
-        said = tuple(dict.fromkeys(gathered.names.say(text) for text in reasons))
+        said = tuple(dict.fromkeys(reasons))
         raise PlanAgain("Since this plan was asked for, facts have changed. Plan again.", said)
     return plan
 

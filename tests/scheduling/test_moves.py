@@ -126,7 +126,7 @@ def test_two_crews_cannot_have_the_one_machine(company: Company, stop: Stop) -> 
     alone = visit_make(version, company.north, day(4), blown, {"flat_blow": 100})
     with pytest.raises(MoveRefused) as refused:
         move(company, alone, company.north, day(3))
-    assert refused.value.reasons == ("2 crews need one on Thu Mar 4, there are 1",)
+    assert refused.value.reasons == ("2 crews need a blower on Thu Mar 4, there is 1",)
     assert drafted() == []
     assert revision() == 0
 

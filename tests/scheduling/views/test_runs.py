@@ -193,13 +193,14 @@ def test_a_finished_run_says_what_it_changes(run: PlanningRun, company: Company)
 
 def test_steps_left_off_are_named_with_the_reason(run: PlanningRun, company: Company) -> None:
     step = run.problem["jobs"][0]["steps"][0]["id"]
-    reason = "no crew-day has room for it"
+    reason = "leaving it out costs less than any day found for it"
     end(run, plan={"format": "week-plan/1", "visits": []})
     run.outcome["unplaced"] = [{"step": step, "reason": reason}]
     run.save()
     text = page(run, company)
     assert "1 step left off" in text
-    assert f"Flat blow at Quarry Lane 1, Lot 1: {reason}" in text
+    said = "going there in these weeks would cost more than leaving it for later"
+    assert f"Flat blow at Quarry Lane 1, Lot 1: {said}" in text
 
 
 def test_a_failed_run_says_why_and_what_to_do(run: PlanningRun, company: Company) -> None:
