@@ -31,6 +31,9 @@ class Action(StrEnum):
     SEND_CHECKLIST = "send checklist"
     SEE_CREW_DAY = "see crew day"
     SET_COSTS = "set costs"
+    SEE_RATES = "see rates"
+    SET_RATES = "set rates"
+    ENTER_ACTUAL = "enter actual"
 
 
 _OFFICE = frozenset(Action)

@@ -17,6 +17,7 @@ urlpatterns = [
     path("readyz", views.readyz, name="readyz"),
     path("admin/", admin.site.urls),
     path("", include("jobs.urls")),
+    path("", include("jobs.rates_urls")),
     path("", include("scheduling.urls")),
     path("api/schema", SpectacularAPIView.as_view(), name="api-schema"),
     path("api/", include("jobs.api_urls")),

@@ -12,6 +12,7 @@ from contractor.models import Branch, Machine
 from jobs.branch_rates import FILLS, LEARNED, PATHS, machine_path
 from jobs.conditions.words import STEP_NAMES
 from jobs.estimating.defaults import RATES, SPANS
+from jobs.models import Step
 from jobs.shown import number, word
 
 _TITLES = {
@@ -90,7 +91,7 @@ def rate_words(branch: Branch) -> dict[str, RateWords]:
     machines = branch.machines.filter(active=True)
     found = [_machine(machine, fill) for machine in machines for fill in FILLS]
     found += [_rate(path) for path in PATHS]
-    found += [_step(kind) for kind in SPANS]
+    found += [_step(kind) for kind in Step.Kind.values]
     return {words.path: words for words in found}
 
 
@@ -129,7 +130,7 @@ def _step(kind: str) -> RateWords:
     span = SPANS[kind][2].replace("ft2", "ft²")
     return RateWords(
         path=LEARNED + kind,
-        title=word(STEP_NAMES.get(kind, kind)),
+        title=word(STEP_NAMES[kind]),
         unit=gettext("times the estimate"),
         default=Decimal(1),
         source=gettext("prior from the span of %(span)s") % {"span": span},

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from django.db import models
 
-from contractor.models import Branch, Crew, User
+from contractor.models import Branch, Crew, Material, User
 from jobs.models import Condition, EstimateWarning, Job, Site, Space, Superintendent
 from jobs.services import checklist_link_make, job_estimate, upload_keep
 from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
@@ -85,6 +85,11 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
     )
 
 
+def _material_id() -> int:
+    """Materials are the company's, so there is one and the same for both yards."""
+    return int(Material.objects.get(key="cellulose").pk)
+
+
 # What each address is called with, for a yard; for one that is not there see `missing_names`.
 NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "job": lambda yard: {"job_id": yard.job.pk},
@@ -96,6 +101,10 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "condition-move": lambda yard: {"job_id": yard.job.pk, "condition_id": yard.condition.pk},
     "job-warning": lambda yard: {"job_id": yard.job.pk, "warning_id": yard.warning.pk},
     "job-checklist-link": lambda yard: {"job_id": yard.job.pk},
+    "step-actual": lambda yard: {"job_id": yard.job.pk, "step_id": yard.job.steps.get().pk},
+    "material": lambda _yard: {"material_id": _material_id()},
+    "material-table": lambda _yard: {"material_id": _material_id(), "table": "chart"},
+    "material-sheet": lambda _yard: {"material_id": _material_id(), "table": "chart"},
     "site-place": lambda yard: {"site_id": yard.site.pk},
     "import-preview": lambda yard: {"upload_id": yard.upload.pk},
     "stop": lambda yard: {"week": "2027-W09", "stop_id": yard.stop.pk},

@@ -48,6 +48,16 @@ ALLOWED: dict[str, set[str]] = {
     "import-preview": DESK,
     "import-blank": DESK,
     "readiness": DESK,
+    "rates": OFFICE,
+    "rates-learn": OFFICE,
+    "rate-pin": OFFICE,
+    "rate-unpin": OFFICE,
+    "rates-yard": OFFICE,
+    "materials": OFFICE,
+    "material": OFFICE,
+    "material-table": OFFICE,
+    "material-sheet": OFFICE,
+    "step-actual": OFFICE,
     "week": DESK,
     "week-at": DESK,
     "week-post": OFFICE,
@@ -81,6 +91,8 @@ PLAIN_NAMES: dict[str, dict[str, object]] = {
         name: {"week": "2027-W09"} for name in ("week-at", "week-post", "week-discard", "week-plan")
     },
 }
+# Things of the whole company, which every yard sees.
+COMPANY_WIDE = {"material", "material-table", "material-sheet"}
 BY_LINK = {"checklist", "checklist-thanks"}
 # A form there names one of several things; a post without one is about nothing that is there.
 ONE_OF_SEVERAL = {"checklist", "checklist-thanks", "crew-day", "readiness"}
@@ -143,7 +155,7 @@ def test_every_address_has_its_entry() -> None:
 
 def sees(role: str, name: str, place: str) -> bool:
     """Whether this role sees the things of this place at this address."""
-    if name in BY_LINK or name in PLAIN_NAMES or name not in NAMES_OF:
+    if name in BY_LINK | COMPANY_WIDE or name in PLAIN_NAMES or name not in NAMES_OF:
         return True
     if name in PERSONAL:
         return (role, place) in {("office", "here"), ("office elsewhere", "elsewhere")}
@@ -204,7 +216,7 @@ def matches(response, expected: str) -> bool:  # type: ignore[no-untyped-def]
 def test_not_yours_and_not_there_are_the_same_page(world: World) -> None:
     differing = []
     for name, names_of in NAMES_OF.items():
-        if name in BY_LINK or name not in ALLOWED:
+        if name in BY_LINK | COMPANY_WIDE or name not in ALLOWED:
             continue
         names = names_of(world.elsewhere)
         other = world.browsers["office"].get(reverse(name, kwargs=names))

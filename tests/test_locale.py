@@ -49,6 +49,7 @@ OFFICE_PAGES = (
     *(
         f"jobs/templates/jobs/{name}.html"
         for name in [
+            "actuals",
             "cautions",
             "condition_moves",
             "filters",

@@ -9,7 +9,15 @@ from tests.people import Company
 
 pytestmark = pytest.mark.django_db
 
-OFFICE_ONLY = {Action.PLAN_WEEK, Action.MOVE_CONDITION, Action.SEND_CHECKLIST, Action.SET_COSTS}
+OFFICE_ONLY = {
+    Action.PLAN_WEEK,
+    Action.MOVE_CONDITION,
+    Action.SEND_CHECKLIST,
+    Action.SET_COSTS,
+    Action.SEE_RATES,
+    Action.SET_RATES,
+    Action.ENTER_ACTUAL,
+}
 
 
 def test_owner_and_office_may_do_everything(company: Company) -> None:

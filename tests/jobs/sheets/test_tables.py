@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from jobs.sheets.cells import Raw
 from jobs.sheets.tables import COLUMNS_OF, MOST_TABLE_ROWS, Table, table_of, table_read
 
 CHART = "r,initial_in,settled_in,lb_per_ft2,bags_per_1000_ft2\n"
@@ -32,7 +33,7 @@ def test_a_chart_is_read_with_its_fractions_as_written() -> None:
 
 
 def test_a_number_cell_is_a_weight_too() -> None:
-    cells = [["r", "initial_in", "settled_in", "lb_per_ft2"], [30, 10, 8.5, 1.143]]
+    cells: list[list[Raw]] = [["r", "initial_in", "settled_in", "lb_per_ft2"], [30, 10, 8.5, 1.143]]
     assert table_of(cells, "chart").rows[0].values["lb_per_ft2"] == "1.143"
 
 
@@ -92,5 +93,5 @@ def test_a_chart_is_not_endless() -> None:
 
 
 def test_rows_of_a_page_are_counted_from_one() -> None:
-    cells = [["depth_in", "r", "lb_per_ft3"], ["9.25", "", "3.5"]]
+    cells: list[list[Raw]] = [["depth_in", "r", "lb_per_ft3"], ["9.25", "", "3.5"]]
     assert errors(table_of(cells, "cavity", first=1)) == [(1, "r")]

@@ -1,0 +1,65 @@
+"""Gives the job page what its finished steps took beside their estimates; knows no page."""
+
+from typing import Any
+
+from django import template
+from django.utils.translation import gettext_lazy as _
+
+from contractor.access import Action, may
+from contractor.models import User
+from jobs.actual_ratios import bags_in
+from jobs.models import Job
+from jobs.queries_rates import job_actuals, ratio_of
+
+register = template.Library()
+
+
+_COLUMNS = {
+    "chart": _("Coverage chart"),
+    "cavity": _("Cavity chart"),
+    "batts": _("Sizes of batts"),
+    "r": _("R-value"),
+    "initial_in": _("Initial, in"),
+    "settled_in": _("Settled, in"),
+    "lb_per_ft2": _("Weight, lb/ft²"),
+    "bags_per_1000_ft2": _("Bags for 1,000 ft²"),
+    "ft2_per_bag": _("ft² a bag covers"),
+    "depth_in": _("Depth of the fill, in"),
+    "lb_per_ft3": _("Density, lb/ft³"),
+    "thickness_in": _("Thickness, in"),
+    "width_in": _("Width, in"),
+    "package_ft2": _("ft² in a package"),
+}
+
+
+@register.filter
+def column_name(column: str) -> str:
+    """The name of a table or of one of its columns, with its unit."""
+    return str(_COLUMNS.get(column, column))
+
+
+@register.filter
+def times(ratio: float) -> str:
+    """A ratio as people say it: `× 1.12`."""
+    return f"× {float(ratio):.2f}"
+
+
+@register.simple_tag
+def actuals_of(job: Job, user: User) -> dict[str, Any]:
+    """The job's needed or finished steps with the actual that holds, and whether one may enter."""
+    steps = list(job.steps.all())
+    held = job_actuals(steps)
+    return {
+        "lines": [
+            {
+                "step": step,
+                "bags": bags_in(step.loads),
+                "minutes": step.crew_minutes.get("2") or min(step.crew_minutes.values(), default=0),
+                "actual": held.get(step.pk),
+                "ratio": ratio_of(held[step.pk]) if step.pk in held else None,
+            }
+            for step in steps
+            if step.needed or step.pk in held
+        ],
+        "may_enter": may(user, Action.ENTER_ACTUAL),
+    }
