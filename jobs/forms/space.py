@@ -220,7 +220,7 @@ class CodeFields(forms.Form):
 
     code_edition = forms.ChoiceField(
         required=False,
-        label=_("IECC edition that was adopted"),
+        label=_("Adopted IECC edition"),
         choices=[("", "—"), *((str(year), str(year)) for year in EDITIONS)],
     )
     code_zone = forms.ChoiceField(

@@ -11,7 +11,7 @@ from jobs.forms.space_fields import AreaField, NumberField
 
 LB_PER_FT3 = "lb/ft³"
 FILLS = [
-    ("", _("whichever density is nearer")),
+    ("", _("as the density says")),
     ("dense", _("dense, packed")),
     ("open", _("open blow")),
 ]
@@ -38,7 +38,7 @@ def material_field() -> "forms.ModelChoiceField[Material]":
         queryset=Material.objects.none(),
         required=False,
         label=_("Material"),
-        empty_label=_("not chosen: generic figures"),
+        empty_label=_("generic figures"),
     )
 
 

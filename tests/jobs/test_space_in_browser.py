@@ -110,7 +110,7 @@ def test_the_pages_are_within_reach_of_everybody(
             write(page, label, text)
         expect(page.locator("#result").get_by_text("136 bags").first).to_be_visible()
         checked(page, size)
-        for path in ("/jobs/new/", f"{JOB}spaces/new/", f"{JOB}spaces/new/?kind=attic_flat", JOB):
+        for path in ("/jobs/new/", f"{JOB}spaces/new/", f"{JOB}spaces/new/?kind=attic_flat"):
             page.goto(f"{live_site.url}{path}")
             checked(page, size)
 

@@ -126,6 +126,38 @@ def test_who_was_quicker_is_told_and_a_second_press_decides(company: Company) ->
     assert space.area_ft2 == 1200
 
 
+def test_the_job_lists_all_that_is_to_be_loaded(company: Company, job: Job) -> None:
+    """Bags, batts, foam, baffles, markers and dams of all the spaces of a house.
+
+    1500 ft2 x 28/15 lb/ft2 / 25 lb = 112 bags; 1500 / 300 = 5 markers (IECC R303.1.1.1, one in
+    300 ft2); one flue takes one tube of sealant and no foam. By hand.
+    """
+    spaces: dict[str, dict[str, str]] = {
+        "attic_flat": {**ATTIC, "hatches": "2", "dam_ft": "12.5"},
+        "walls": {"area_ft2": "1000", "spacing_in": "16", "depth_in": "3.5", "target_r": "13"},
+        "air_seal": {"length_ft": "220", "seal_flue": "1", "material": ""},
+        "baffles": {"count": "44"},
+    }
+    for kind, data in spaces.items():
+        job.refresh_from_db()
+        batts = {"material": str(company.batts.pk)} if kind == "walls" else {}
+        assert post_new(company, job, kind, **{**batts, **data, "name": kind}).status_code == 200
+    page = words(signed_in(company.omar).get(reverse("job", args=[job.pk])))
+    load = page[page.index("To load") :]
+    for item in (
+        "cellulose: 112 bags",
+        "markers: 5 pieces",
+        "dam: 13 ft",
+        "hatch dams and lids: 2 pieces",
+        "baffles: 44 pieces",
+        "foam: 1 can",
+        "fire-rated sealant: 1 tube",
+    ):
+        assert item in load
+    # 1000 ft2 x 12 / 16 = 750 ft of a 15-in batt = 937.5 ft2; / 105 ft2 = 8.9, so 9 packages.
+    assert "batts R-13 15 in: 9 packages" in load
+
+
 # --- removing ----------------------------------------------------------------------------------
 
 
