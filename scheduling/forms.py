@@ -67,6 +67,12 @@ class WholeWeekForm(ChangeForm):
             raise ValidationError(str(error)) from error
 
 
+class PostForm(WholeWeekForm):
+    """Posting, for a second time once it is said which houses are not ready."""
+
+    all_the_same = forms.BooleanField(required=False)
+
+
 class PlanForm(forms.Form):
     """How much to plan, and how long to search."""
 

@@ -234,7 +234,12 @@ def of_post(company: Company) -> Call:
     draft = version_make(company, WeekVersion.State.DRAFT)
     visit_make(draft, company.north, day(2), _lot(company), {"flat_blow": 100})
     return lambda: week_post(
-        actor=ACTOR, branch=company.fairfield, week=WEEK, expected=_revision(), now=NOW
+        actor=ACTOR,
+        branch=company.fairfield,
+        week=WEEK,
+        expected=_revision(),
+        now=NOW,
+        today=TODAY,
     )
 
 

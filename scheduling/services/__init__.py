@@ -6,6 +6,7 @@ from scheduling.services.refusals import (
     NotThere,
     PlanAgain,
     PlanRefused,
+    PostRefused,
     WeekChanged,
 )
 from scheduling.services.runs import run_accept, run_ask, run_cancel, run_stop, run_throw_away
@@ -17,6 +18,7 @@ __all__ = [
     "NotThere",
     "PlanAgain",
     "PlanRefused",
+    "PostRefused",
     "WeekChanged",
     "draft_discard",
     "run_accept",

@@ -31,6 +31,14 @@ class MoveRefused(PlanRefused):
     """A move that would break a rule of the plan."""
 
 
+class PostRefused(PlanRefused):
+    """A draft that facts have overtaken; `may_insist` where it may be posted all the same."""
+
+    def __init__(self, sentence: str, reasons: tuple[str, ...], *, may_insist: bool) -> None:
+        super().__init__(sentence, reasons)
+        self.may_insist = may_insist
+
+
 class PlanAgain(PlanRefused):
     """A proposal that facts have overtaken."""
 

@@ -1,34 +1,74 @@
 """Posting and discarding drafts of weeks; plans nothing."""
 
-from datetime import datetime
+from datetime import date, datetime
+from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from contractor.events import Actor
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
+from scheduling.gather import GatherError, gather
 from scheduling.models import Week, WeekVersion
+from scheduling.planning.check import judge
 from scheduling.services.drafts import DRAFT, POSTED, week_event, week_of, week_revise
-from scheduling.services.refusals import PlanRefused
+from scheduling.services.refusals import PlanRefused, PostRefused
+
+CLOSED_DAYS = 6  # the judge's rule that no step starts on a day on which its house is not ready
 
 
 def week_post(
-    *, actor: Actor, branch: Branch, week: IsoWeek, expected: int, now: datetime
+    *,
+    actor: Actor,
+    branch: Branch,
+    week: IsoWeek,
+    expected: int,
+    now: datetime,
+    today: date,
+    all_the_same: bool = False,
 ) -> WeekVersion:
     """Make the week's draft what crews and builders see; what they saw before is kept as replaced.
 
     `expected` is the revision that the page showed. Raises WeekChanged when it has risen since,
-    PlanRefused when there is no draft.
+    PlanRefused when there is no draft, PostRefused when facts have overtaken it: work on days on
+    which a house is not ready is posted `all_the_same` where somebody says so, which is recorded;
+    a draft that breaks any other rule is not.
     """
     with transaction.atomic():
         row = week_of(branch, week)
         week_revise(row, expected)
         draft = _draft(row)
+        closed = _not_ready(branch, week, today)
+        if closed and not all_the_same:
+            sentence = gettext("Houses are not ready on the days on which the draft goes there.")
+            raise PostRefused(sentence, closed, may_insist=True)
         row.versions.filter(state=POSTED).update(state=WeekVersion.State.REPLACED)
         draft.state, draft.posted_at, draft.posted_by = POSTED, now, actor.user
         draft.save(update_fields=["state", "posted_at", "posted_by"])
-        week_event(actor=actor, now=now, verb="posted", week=row, what={"version": draft.pk})
+        week_event(actor=actor, now=now, verb="posted", week=row, what=_posted(draft, closed))
     return draft
+
+
+def _posted(draft: WeekVersion, closed: tuple[str, ...]) -> dict[str, Any]:
+    return {"version": draft.pk} | ({"posted_all_the_same": list(closed)} if closed else {})
+
+
+def _not_ready(branch: Branch, week: IsoWeek, today: date) -> tuple[str, ...]:
+    """What the draft plans for days on which a house is not ready, in words.
+
+    Raises PostRefused when it breaks any other rule. Days gone by are not judged.
+    """
+    try:
+        gathered = gather(branch=branch, first=week, weeks=1, today=today)
+    except GatherError:
+        return ()
+    found = judge(gathered.problem, gathered.plan).violations
+    broken = [gathered.names.objection(one) for one in found if one.rule != CLOSED_DAYS]
+    if broken:
+        sentence = gettext("The draft breaks rules by now. Move or take off what stands here.")
+        raise PostRefused(sentence, tuple(dict.fromkeys(broken)), may_insist=False)
+    return tuple(gathered.names.objection(one) for one in found)
 
 
 def draft_discard(

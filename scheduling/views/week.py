@@ -1,6 +1,7 @@
 """The week page, posting and discarding; and why a stop stands where it does."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -11,10 +12,10 @@ from django.views.decorators.http import require_POST, require_safe
 
 from contractor.access import Action, require
 from contractor.workdays import IsoWeek
-from scheduling.forms import WholeWeekForm
+from scheduling.forms import PostForm, WholeWeekForm
 from scheduling.queries import CrewRow, Strip
 from scheduling.queries.why import stop_why
-from scheduling.services import PlanRefused, draft_discard, week_post
+from scheduling.services import PlanRefused, PostRefused, draft_discard, week_post
 from scheduling.views.desk import can_change, choice_of, page_of, week_answer, week_refusal
 from scheduling.views.run_words import bill_of
 from scheduling.views.stack import strip_of
@@ -74,7 +75,10 @@ def _why(ask: Asked, week: IsoWeek, weeks: int, row: CrewRow, strip: Strip) -> d
 def week_send(request: HttpRequest, week: IsoWeek) -> HttpResponse:
     """Post the draft of a week: from then on crews and builders see it."""
     said = _("Week %(week)s is posted. Crews and builders see it now.") % {"week": week.week}
-    return _week_change(request, week, week_post, said)
+    form = PostForm(request.POST)
+    insists = form.is_valid() and form.cleaned_data["all_the_same"]
+    post = partial(week_post, today=asked(request).today, all_the_same=insists)
+    return _week_change(request, week, post, said)
 
 
 @require(Action.PLAN_WEEK)
@@ -96,7 +100,18 @@ def _week_change(
     expected = form.cleaned_data["expected"][str(week)]
     try:
         change(actor=ask.actor, branch=ask.branch, week=week, expected=expected, now=ask.now)
+    except PostRefused as refused:
+        return _post_again(request, week, first, refused)
     except PlanRefused as refused:
         return week_refusal(request, ask, first, refused)
     messages.success(request, said)
     return redirect(week_back(request, first))
+
+
+def _post_again(
+    request: HttpRequest, week: IsoWeek, first: IsoWeek, refused: PostRefused
+) -> HttpResponse:
+    """List what no longer stands in the draft; where it is for the office to say, ask again."""
+    context = {"week": week, "refused": refused, "back": week_back(request, first), "first": first}
+    context["expected"] = request.POST["expected"]
+    return render(request, "scheduling/week_post.html", context, status=422)

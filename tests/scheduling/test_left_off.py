@@ -42,8 +42,8 @@ def left_off(company: Company, *placed: tuple[str, int], closed: bool = False) -
     return list(run_left_off(run=run))
 
 
-def house(company: Company, minutes: Mapping[str, int], unit: str = "Lot 1", **lags: int) -> Job:
-    return house_make(company, unit, minutes, **lags)
+def house(company: Company, minutes: Mapping[str, int], unit: str = "Lot 1") -> Job:
+    return house_make(company, unit, minutes)
 
 
 def test_a_house_that_is_not_ready_says_what_holds_it(company: Company) -> None:
@@ -62,7 +62,7 @@ def test_a_step_follows_the_one_before_it_off_the_plan(company: Company) -> None
 
 
 def test_a_wait_that_ends_after_the_last_day(company: Company) -> None:
-    house(company, {"air_seal": 60, "flat_blow": 60}, flat_blow=3)
+    house_make(company, "Lot 1", {"air_seal": 60, "flat_blow": 60}, flat_blow=3)
     (said,) = left_off(company, ("air_seal", 3))
     assert said.endswith("the time that it waits after air sealing ends after the last day")
 

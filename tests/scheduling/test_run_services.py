@@ -232,18 +232,24 @@ def test_days_gone_by_stay_as_they_were_posted(company: Company, lot: Job) -> No
 def test_posting_replaces_what_was_posted(company: Company, lot: Job) -> None:
     old = version_make(company, POSTED)
     accept(finish(ask(company), at(company, lot, 2)))
-    new = week_post(actor=ACTOR, branch=company.fairfield, week=WEEK, expected=1, now=NOW)
+    new = week_post(
+        actor=ACTOR, branch=company.fairfield, week=WEEK, expected=1, now=NOW, today=TODAY
+    )
     old.refresh_from_db()
     assert (old.state, new.state, new.posted_at) == ("replaced", "posted", NOW)
     assert Week.objects.get().revision == 2
     with pytest.raises(PlanRefused, match="no draft"):
-        week_post(actor=ACTOR, branch=company.fairfield, week=WEEK, expected=2, now=NOW)
+        week_post(
+            actor=ACTOR, branch=company.fairfield, week=WEEK, expected=2, now=NOW, today=TODAY
+        )
 
 
 def test_posting_by_a_stale_page_is_refused(company: Company, lot: Job) -> None:
     accept(finish(ask(company), at(company, lot, 2)))
     with pytest.raises(WeekChanged):
-        week_post(actor=ACTOR, branch=company.fairfield, week=WEEK, expected=0, now=NOW)
+        week_post(
+            actor=ACTOR, branch=company.fairfield, week=WEEK, expected=0, now=NOW, today=TODAY
+        )
     with pytest.raises(WeekChanged):
         draft_discard(actor=ACTOR, branch=company.fairfield, week=WEEK, expected=0, now=NOW)
     assert WeekVersion.objects.get().state == DRAFT

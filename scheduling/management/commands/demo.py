@@ -87,7 +87,12 @@ class Command(BaseCommand):
         )
         planned = Week.objects.get(branch=branch, iso_year=week.year, iso_week=week.week)
         week_post(
-            actor=ACTOR, branch=branch, week=week, expected=planned.revision, now=timezone.now()
+            actor=ACTOR,
+            branch=branch,
+            week=week,
+            expected=planned.revision,
+            now=timezone.now(),
+            today=timezone.localdate(),
         )
 
     def _tell(self, branch: Branch, port: int) -> None:

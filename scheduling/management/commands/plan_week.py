@@ -81,5 +81,6 @@ class Command(BaseCommand):
                     week=iso,
                     expected=week.revision,
                     now=timezone.now(),
+                    today=chosen.today,
                 )
                 self.stderr.write(f"posted: {iso}")

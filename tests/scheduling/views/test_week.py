@@ -2,17 +2,19 @@
 
 from collections.abc import Iterator
 from datetime import timedelta
+from typing import Any
 
 import pytest
 import time_machine
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from contractor.events import Actor, event_record
-from contractor.models import Role
+from contractor.models import Event, Role
 from scheduling.models import WeekVersion
 from tests.people import NOW, Company, signed_in, user_make
-from tests.scheduling.houses import day, house_make, version_make, visit_make
+from tests.scheduling.houses import condition_make, day, house_make, version_make, visit_make
 from tests.scheduling.views.weeks import (
     DRAFT,
     POSTED,
@@ -50,7 +52,7 @@ def test_who_sees_the_week(drafted: Planned, who: str, status: int) -> None:
     assert get(getattr(drafted.company, who), drafted.address).status_code == status
 
 
-def test_nobody_is_sent_to_sign_in(drafted: Planned, client: "object") -> None:
+def test_nobody_is_sent_to_sign_in(drafted: Planned, client: Client) -> None:
     answer = client.get(drafted.address)
     assert answer.status_code == 302
     assert answer.url.startswith("/sign-in/?next=/week/")
@@ -110,7 +112,7 @@ def test_a_draft_of_a_posted_week_says_how_much_differs(company: Company) -> Non
     draft = version_make(company, DRAFT)
     visit_make(draft, company.south, day(1), planned.planned, {"flat_blow": 180})
     answer = get(company.omar, planned.address)
-    assert "2 stops differ from the posted week" in text_of(answer)
+    assert "1 stop differs from the posted week" in text_of(answer)
     assert "Changed since it was posted." in text_of(answer)
     posted = text_of(get(company.omar, planned.address + "&posted=1"))
     assert "This is the posted week" in posted
@@ -209,6 +211,49 @@ def _send(planned: Planned, what: str, revision: int = 0, status: int = 200) -> 
 def test_posting_shows_the_week_to_crews(drafted: Planned) -> None:
     assert "Week 9 is posted. Crews and builders see it now." in _send(drafted, "post")
     assert [version.state for version in WeekVersion.objects.all()] == [POSTED]
+
+
+def _post(planned: Planned, **form: str) -> Any:
+    form = {"expected": f"{WEEK}=0", "page": WEEK, **form}
+    return signed_in(planned.company.omar).post(
+        f"/week/{WEEK}/post/{planned.query}", form, follow=True
+    )
+
+
+def test_a_house_that_is_not_ready_is_posted_only_where_somebody_says_so(drafted: Planned) -> None:
+    condition_make(drafted.planned, ["flat_blow"], promised_for=day(2), state="promised")
+    answer = _post(drafted)
+    assert answer.status_code == 422
+    text = text_of(answer)
+    assert "Flat blow at Quarry Lane 1, Lot 1 cannot start on Mon Mar 1" in text
+    assert "Post it all the same" in text
+    assert inline_faults(answer) == []
+    assert WeekVersion.objects.get().state == DRAFT
+    assert "Week 9 is posted." in text_of(_post(drafted, all_the_same="on"))
+    assert WeekVersion.objects.get().state == POSTED
+    said = Event.objects.get(verb="posted").what["posted_all_the_same"]
+    assert said == ["flat blow at Quarry Lane 1, Lot 1 cannot start on Mon Mar 1"]
+
+
+def test_a_draft_that_breaks_another_rule_is_not_posted_by_anybody(drafted: Planned) -> None:
+    drafted.company.north.days_off.create(first_date=day(0), last_date=day(0))
+    answer = _post(drafted, all_the_same="on")
+    assert answer.status_code == 422
+    text = text_of(answer)
+    assert "The draft breaks rules by now." in text
+    assert "North is off on Mon Mar 1" in text
+    assert "all the same" not in text
+    assert WeekVersion.objects.get().state == DRAFT
+
+
+def test_what_was_posted_without_any_doubt_says_nothing_of_it(drafted: Planned) -> None:
+    _post(drafted, all_the_same="on")
+    assert "posted_all_the_same" not in Event.objects.get(verb="posted").what
+
+
+def test_a_week_gone_by_is_posted_without_a_judge(drafted: Planned) -> None:
+    with time_machine.travel(NOW + timedelta(days=14), tick=False):
+        assert "Week 9 is posted." in text_of(_post(drafted))
 
 
 def test_discarding_goes_back_to_what_is_posted(drafted: Planned) -> None:
