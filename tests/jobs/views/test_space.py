@@ -1,16 +1,17 @@
 """Measuring a space: what the page works out, for whom, and how it is shown."""
 
 import re
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
-from contractor.models import Event
+from contractor.models import Event, LearnedRate
 from jobs.models import Job, Space
 from tests.jobs.views.built import built
 from tests.jobs.views.spaces import ATTIC, HOUSE, given, look, new_page, page_of, post_new
 from tests.pages import HOSTILE, inline_faults, statements, status_by_role, words
-from tests.people import Company, attic_make, job_make, signed_in, site_make
+from tests.people import NOW, Company, attic_make, job_make, signed_in, site_make
 
 
 @pytest.fixture
@@ -166,6 +167,21 @@ def test_another_space_that_cannot_be_worked_out_is_named(company: Company, job:
     Space.objects.filter(pk=other.pk).update(target_r=90)
     answer = look(company, job, "attic_flat", **ATTIC)
     assert "old attic, another space of this job, cannot be worked out" in words(answer)
+
+
+def test_the_jobs_behind_a_rate_are_told(company: Company, job: Job) -> None:
+    page = words(look(company, job, "attic_flat", **ATTIC))
+    assert "prior from the span of 3 to 8 labour-hours per 1,000 ft2" in page
+    LearnedRate.objects.create(
+        branch=company.fairfield,
+        step_kind="flat_blow",
+        minutes_factor=Decimal("1.2"),
+        bags_factor=1,
+        sigma=Decimal("0.2"),
+        jobs=7,
+        learned_at=NOW,
+    )
+    assert "learned from 7 jobs" in words(look(company, job, "attic_flat", **ATTIC))
 
 
 # --- the code ----------------------------------------------------------------------------------
