@@ -8,6 +8,7 @@ from contractor.models import Branch, Crew
 from contractor.workdays import IsoWeek
 from jobs.models import Condition, Job, Superintendent
 from scheduling.gather import HoldUp
+from scheduling.gather.rows import Rows
 from scheduling.models import PlanningRun
 
 
@@ -179,6 +180,7 @@ class WeekPage:
     run: PlanningRun | None
     proposal: PlanningRun | None
     guessed: tuple[str, ...]
+    rows_read: Rows
 
     @property
     def longest_minutes(self) -> int:

@@ -52,6 +52,7 @@ def week_page(
         run=run,
         proposal=proposal,
         guessed=_guessed(rows, ground),
+        rows_read=rows,
     )
 
 

@@ -3,18 +3,21 @@
 Found by trying each with the planner's own judge, not by guessing; changes nothing.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from contractor.models import Branch
-from contractor.workdays import IsoWeek
-from scheduling.gather import Gathered, GatherError, gather
+from scheduling.gather import Gathered, GatherError
+from scheduling.gather.gathered import gathered_of
+from scheduling.gather.rows import Rows
 from scheduling.planning.costs import costs_of
 from scheduling.planning.move import steps_put, steps_taken_off
-from scheduling.planning.placing import placed_steps
+from scheduling.planning.placing import is_known, machine_kinds, placed_steps
 from scheduling.planning.plan import Plan
-from scheduling.planning.problem import Problem
+from scheduling.planning.problem import Machine, Problem
+
+MACHINES = 7  # the judge's rule that no more crews take a machine than there are
 
 
 @dataclass(frozen=True)
@@ -43,10 +46,7 @@ class Why:
 
 def stop_why(
     *,
-    branch: Branch,
-    week: IsoWeek,
-    weeks: int,
-    today: date,
+    rows: Rows,
     job_id: int,
     step_ids: Sequence[int],
     crew_id: int,
@@ -54,10 +54,10 @@ def stop_why(
     """Explain the steps of a stop, in the plan that counts: the draft where there is one.
 
     None where the steps are not to be planned any more: done, gone by, or not on that plan.
-    The number of queries is that of `gather`.
+    `rows` are the weeks as `rows_read` gives them; nothing more is read.
     """
     try:
-        gathered = gather(branch=branch, first=week, weeks=weeks, today=today)
+        gathered = gathered_of(rows)
     except GatherError:
         return None
     placed = placed_steps(gathered.plan)
@@ -87,12 +87,47 @@ def stop_why(
 
 
 def _tried(gathered: Gathered, steps: Sequence[str], crew: str, day: int) -> Tried:
-    change = steps_put(gathered.problem, gathered.plan, steps, crew, day)
+    change = steps_put(*narrowed(gathered.problem, gathered.plan, steps, crew), steps, crew, day)
+    if any(found.rule == MACHINES for found in change.new):
+        # The narrow problem counts the machines that are left; the reason names all of them.
+        change = steps_put(gathered.problem, gathered.plan, steps, crew, day)
     name, on = gathered.names.say(crew), gathered.days[day]
     if change.is_clean:
         return Tried(name, on, change.after.total - change.before.total)
     reasons = dict.fromkeys(gathered.names.objection(found) for found in change.new)
     return Tried(name, on, None, tuple(reasons))
+
+
+def narrowed(problem: Problem, plan: Plan, steps: Sequence[str], crew: str) -> tuple[Problem, Plan]:
+    """Return what bears on giving steps of one job to a crew: its days, and all visits to the job.
+
+    Other visits stay as they are whatever is tried, so that they break and cost the same before
+    and after. They keep their machines: those are taken off what is there.
+    """
+    job_id = problem.place_of_step[steps[0]][0].id
+    near = [v for v in plan.visits if v.crew == crew or job_id in {s.job for s in v.stops}]
+    kept = set(near)
+    taken = Counter(
+        (kind, visit.day)
+        for visit in plan.visits
+        if visit not in kept and is_known(problem, visit)
+        for kind in machine_kinds(problem, visit)
+    )
+    jobs = {job_id, *(stop.job for visit in near for stop in visit.stops)}
+    known = {step.id for job in problem.jobs if job.id in jobs for step in job.steps}
+    smaller = replace(
+        problem,
+        jobs=tuple(job for job in problem.jobs if job.id in jobs),
+        machines=tuple(_less(machine, taken) for machine in problem.machines),
+        fixed=tuple(entry for entry in problem.fixed if entry.step in known),
+        posted=tuple(entry for entry in problem.posted if entry.step in known),
+    )
+    return smaller, Plan(tuple(near))
+
+
+def _less(machine: Machine, taken: Counter[tuple[str, int]]) -> Machine:
+    left = (there - taken[machine.kind, day] for day, there in enumerate(machine.available))
+    return replace(machine, available=tuple(left))
 
 
 def _costs_of_job(problem: Problem, plan: Plan, job_id: str) -> dict[str, int]:

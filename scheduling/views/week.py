@@ -13,13 +13,13 @@ from django.views.decorators.http import require_POST, require_safe
 from contractor.access import Action, require
 from contractor.workdays import IsoWeek
 from scheduling.forms import PostForm, WholeWeekForm
-from scheduling.queries import CrewRow, Strip
+from scheduling.queries import CrewRow, Strip, WeekPage
 from scheduling.queries.why import stop_why
 from scheduling.services import PlanRefused, PostRefused, draft_discard, week_post
 from scheduling.views.desk import can_change, choice_of, page_of, week_answer, week_refusal
 from scheduling.views.run_words import bill_of
 from scheduling.views.stack import strip_of
-from scheduling.views.where import Asked, asked, branches_seen, week_address, week_back
+from scheduling.views.where import asked, branches_seen, week_address, week_back
 
 USUAL_WEEKS = 2
 
@@ -46,23 +46,21 @@ def week_show(request: HttpRequest, week: IsoWeek) -> HttpResponse:
 def stop_show(request: HttpRequest, week: IsoWeek, stop_id: int) -> HttpResponse:
     """Say of one stop why this crew, why this day, and what it costs."""
     ask, choice = asked(request), choice_of(request)
-    found = strip_of(page_of(ask, week, choice), stop_id)
+    page = page_of(ask, week, choice)
+    found = strip_of(page, stop_id)
     if found is None:
         raise Http404
     row, cell, strip = found
     context = {"ask": ask, "whose": row.crew, "cell": cell, "strip": strip, "first": week}
     context |= {"back": week_back(request, week), "can_change": can_change(ask, choice), **choice}
     if not (choice["posted"] or cell.is_past):
-        context |= _why(ask, week, choice["weeks"], row, strip)
+        context |= _why(page, row, strip)
     return render(request, "scheduling/week_stop.html", context)
 
 
-def _why(ask: Asked, week: IsoWeek, weeks: int, row: CrewRow, strip: Strip) -> dict[str, Any]:
+def _why(page: WeekPage, row: CrewRow, strip: Strip) -> dict[str, Any]:
     why = stop_why(
-        branch=ask.branch,
-        week=week,
-        weeks=weeks,
-        today=ask.today,
+        rows=page.rows_read,
         job_id=strip.job_id,
         step_ids=[part.step_id for part in strip.parts],
         crew_id=row.crew.pk,

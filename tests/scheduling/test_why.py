@@ -4,12 +4,13 @@ from datetime import date
 
 import pytest
 
-from contractor.workdays import IsoWeek
 from jobs.models import Job
 from scheduling.gather import gather
+from scheduling.gather.rows import rows_read
 from scheduling.models import Stop
 from scheduling.planning.check import judge
-from scheduling.queries.why import Why, stop_why
+from scheduling.planning.move import steps_put
+from scheduling.queries.why import Why, narrowed, stop_why
 from tests.people import TODAY, Company
 from tests.scheduling.houses import WEEK, day, house_make, version_make, visit_make
 from tests.scheduling.views.weeks import DRAFT, planned_make
@@ -17,10 +18,7 @@ from tests.scheduling.views.weeks import DRAFT, planned_make
 
 def why_of(company: Company, stop: Stop, today: date = TODAY) -> Why | None:
     return stop_why(
-        branch=company.fairfield,
-        week=WEEK,
-        weeks=1,
-        today=today,
+        rows=rows_read(branch=company.fairfield, first=WEEK, weeks=1, today=today),
         job_id=stop.job_id,
         step_ids=[part.step_id for part in stop.parts.all()],
         crew_id=stop.crew_day.crew_id,
@@ -93,12 +91,37 @@ def test_what_is_finished_or_gone_by_is_not_weighed_up(company: Company, stop: S
 def test_a_job_that_is_not_planned_has_no_reason(company: Company) -> None:
     planned = planned_make(company)
     why = stop_why(
-        branch=company.fairfield,
-        week=IsoWeek(2027, 9),
-        weeks=1,
-        today=TODAY,
+        rows=rows_read(branch=company.fairfield, first=WEEK, weeks=1, today=TODAY),
         job_id=planned.open.pk,
         step_ids=[step.pk for step in planned.open.steps.all()],
         crew_id=company.north.pk,
     )
     assert why is None
+
+
+def test_the_narrow_problem_judges_as_the_whole_one_does(company: Company) -> None:
+    """Two crews, one machine, divided, late and closed work: each way to put each step."""
+    version = version_make(company, DRAFT)
+    lots = [house_make(company, f"Lot {n}", {"air_seal": 200, "flat_blow": 150}) for n in range(4)]
+    lots.append(house_make(company, "Lot 5", {"batt": 400}, promised_date=day(1)))
+    work = {"air_seal": 200, "flat_blow": 150, "batt": 400}
+    for number, lot in enumerate(lots):
+        crew = (company.north, company.south)[number % 2]
+        visit_make(version, crew, day(number), lot, work)
+    company.south.days_off.create(first_date=day(0), last_date=day(0))
+    gathered = gather(branch=company.fairfield, first=WEEK, weeks=1, today=TODAY)
+    problem, plan = gathered.problem, gathered.plan
+    clean = set()
+    for job in problem.jobs:
+        steps = [step.id for step in job.steps]
+        for crew_id in problem.crew_by_id:
+            for number in range(5):
+                whole = steps_put(problem, plan, steps, crew_id, number)
+                narrow = narrowed(problem, plan, steps, crew_id)
+                found = steps_put(*narrow, steps, crew_id, number)
+                assert {v.rule for v in found.new} == {v.rule for v in whole.new}
+                if whole.is_clean:
+                    changes = [c.after.total - c.before.total for c in (whole, found)]
+                    assert changes[0] == changes[1]
+                clean.add(whole.is_clean)
+    assert clean == {True, False}
