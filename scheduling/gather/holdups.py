@@ -1,6 +1,6 @@
 """Why a job finds no place: which hold-up, in words, and who holds it; decides no plan."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -62,9 +62,14 @@ def step_held(outlook: JobOutlook, entry: StepOutlook, last_day: date) -> str:
     return _sentence(_blocking(outlook, entry.step.kind, last_day), outlook.job.ready_date)
 
 
-def shown(sentence: Sentence) -> str:
+def day_said(day: date) -> str:
+    """Return a day as sentences hold it."""
+    return date_format(day, "D M j")
+
+
+def shown(sentence: Sentence, say_day: Callable[[date], str] = day_said) -> str:
     """Return a sentence in the language that is active."""
-    return sentence.render(gettext, lambda day: date_format(day, "D M j"))
+    return sentence.render(gettext, say_day)
 
 
 def _words(what: str, case: StepCase) -> str:

@@ -2,11 +2,13 @@
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 
 from jobs.conditions.readiness import JobCondition, line_of, marks
 from jobs.conditions.sentences import Sentence
 from jobs.models import Job
 from scheduling.gather import shown
+from scheduling.gather.holdups import day_said
 from scheduling.queries.shapes import Readiness
 
 SOLID, DASHED, HATCHED = "solid", "dashed", "hatched"
@@ -20,6 +22,7 @@ class Teller:
     """
 
     said: dict[tuple[object, ...], str] = field(default_factory=dict)
+    days: dict[date, str] = field(default_factory=dict)
 
     def readiness(
         self,
@@ -43,8 +46,13 @@ class Teller:
     def _say(self, sentence: Sentence) -> str:
         key = (sentence.template, *sentence.values.values())
         if key not in self.said:
-            self.said[key] = shown(sentence)
+            self.said[key] = shown(sentence, self._day)
         return self.said[key]
+
+    def _day(self, day: date) -> str:
+        if day not in self.days:
+            self.days[day] = day_said(day)
+        return self.days[day]
 
 
 def _worst(job: Job, conditions: Sequence[JobCondition], kinds: frozenset[str]) -> str:
