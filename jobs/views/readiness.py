@@ -90,8 +90,9 @@ def readiness_page(request: HttpRequest) -> HttpResponseBase:
 @require(Action.MOVE_CONDITION)
 def answer_post(request: HttpRequest) -> HttpResponse:
     """Record what somebody said on the telephone about one thing."""
-    condition_id = request.POST.get("condition", "")
-    condition = condition_or_404(request, int(condition_id) if condition_id.isdecimal() else 0)
+    text = request.POST.get("condition", "")
+    condition_id = int(text) if text.isdecimal() and len(text) < 19 else 0
+    condition = condition_or_404(request, condition_id)
     now = timezone.now()
     refusal = answer_take(
         condition,

@@ -124,7 +124,8 @@ def language_of(request: HttpRequest, page: ChecklistPage) -> str:
 
 def _take(request: HttpRequest, secret: str, page: ChecklistPage) -> HttpResponse:
     house_id = request.POST.get("house", "")
-    due = page.house(int(house_id) if house_id.isdecimal() else None)
+    is_number = house_id.isdecimal() and len(house_id) < 19
+    due = page.house(int(house_id) if is_number else None)
     if due is None:
         return gone(request)
     forms = {c.pk: _item_form(c, page, request.POST) for c in due.conditions}
