@@ -11,7 +11,7 @@ from typing import Any
 from unittest.mock import patch
 
 import time_machine
-from django.db import connection
+from django.db import connections
 from django.test import Client
 
 from contractor.models import Crew, Event
@@ -45,21 +45,31 @@ def main(what: str, rounds: str = "1") -> dict[str, Any]:
     return plans_clicked(company)
 
 
-def at_once(calls: Sequence[Callable[[], object]]) -> list[object]:
-    """Start all calls at the same moment, each in a thread; a refusal is a result."""
-    together = Barrier(len(calls))
+class Crowd:
+    """So many people, each a thread that keeps its connection until the crowd goes home."""
 
-    def attempt(call: Callable[[], object]) -> object:
-        together.wait()
+    def __init__(self, people: int) -> None:
+        self._together = Barrier(people)
+        self._pool = ThreadPoolExecutor(people)
+        self.people = people
+
+    def __enter__(self) -> "Crowd":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.at_once([connections.close_all] * self.people)
+        self._pool.shutdown()
+
+    def at_once(self, calls: Sequence[Callable[[], object]]) -> list[object]:
+        """Start one call each at the same moment; a refusal is a result."""
+        return list(self._pool.map(self._attempt, calls))
+
+    def _attempt(self, call: Callable[[], object]) -> object:
+        self._together.wait(timeout=60)
         try:
             return call()
         except PlanRefused as refused:
             return refused
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(len(calls)) as pool:
-        return list(pool.map(attempt, calls))
 
 
 def weeks_edited(company: Company, rounds: int, editors: int = EDITORS) -> Edited:
@@ -68,18 +78,19 @@ def weeks_edited(company: Company, rounds: int, editors: int = EDITORS) -> Edite
     posted = version_make(company, WeekVersion.State.POSTED)
     visit_make(posted, company.north, day(0), job, {"flat_blow": 100})
     edited = Edited(rounds=rounds)
-    for _ in range(rounds):
-        _round(company, job, editors, edited)
+    with Crowd(editors) as crowd:
+        for _ in range(rounds):
+            _round(company, job, crowd, edited)
     return edited
 
 
-def _round(company: Company, job: Job, editors: int, edited: Edited) -> None:
+def _round(company: Company, job: Job, crowd: Crowd, edited: Edited) -> None:
     before = Week.objects.get()
     stop = _stop_now(job)
     free = _free_places(company, (stop.crew_day.crew_id, stop.crew_day.date))
-    asked = [free[number % len(free)] for number in range(editors)]
+    asked = [free[number % len(free)] for number in range(crowd.people)]
     move = partial(_move, company, stop.pk, before.revision)
-    results = at_once([partial(move, crew, on) for crew, on in asked])
+    results = crowd.at_once([partial(move, crew, on) for crew, on in asked])
     winners = [place for place, got in zip(asked, results, strict=True) if not _is_told(got)]
     edited.accepted += len(winners)
     edited.refused += sum(map(_is_told, results))
@@ -129,7 +140,11 @@ def plans_clicked(company: Company, clicks: int = CLICKS) -> dict[str, Any]:
         answer = browser.post(f"/week/{WEEK}/plan/", {"weeks": 1, "seconds": 5})
         return f"{answer.status_code} {answer.headers.get('Location')}"
 
-    with time_machine.travel(NOW, tick=False), patch("scheduling.runs.bell.ring") as ring:
+    with (
+        time_machine.travel(NOW, tick=False),
+        patch("scheduling.runs.bell.ring") as ring,
+        Crowd(clicks) as crowd,
+    ):
         visitor = signed_in(company.omar)
-        answers = Counter(map(str, at_once([click] * clicks)))
+        answers = Counter(map(str, crowd.at_once([click] * clicks)))
     return {"answers": answers, "runs": PlanningRun.objects.count(), "rings": ring.call_count}

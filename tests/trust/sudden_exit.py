@@ -53,7 +53,8 @@ def exits_of(name: str, empty: Path, most: int) -> Exits:
     old, new = digest_of(before), digest_of(trial)
     assert old != new, f"{name} changed nothing"
     exits = Exits(statements, 0, [], [])
-    for point in [*spread(statements, most), BEFORE_COMMIT, AFTER_COMMIT]:
+    points: list[Point] = [*spread(statements, most), BEFORE_COMMIT, AFTER_COMMIT]
+    for point in points:
         _forked(partial(_end_at, point, call), _copy(before, trial), ENDED)
         found = digest_of(trial)
         exits.points += 1
