@@ -4,17 +4,23 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from django import forms
-from django.contrib import admin
+from django.conf import settings
+from django.contrib import admin, messages
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
-from django.utils.translation import gettext
+from django.utils import timezone
+from django.utils.module_loading import import_string
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from contractor.admin_events import AnyModelAdmin, OwnerAdmin, OwnerInline, OwnerOnly, event_of
+from contractor.events import Actor
 from contractor.models import (
+    BattSize,
     Branch,
+    CavityRow,
     ChartRow,
     Crew,
     CrewMember,
@@ -42,6 +48,25 @@ admin.site.site_header = admin.site.site_title = "Baywright"
 admin.site.unregister(Group)
 
 
+class RatedAdmin(OwnerAdmin):
+    """A page of what estimates rest on: after a change open jobs are priced anew."""
+
+    def save_related(self, request: HttpRequest, form: Any, formsets: Any, change: bool) -> None:
+        """Save the rows below too, then have the open jobs estimated and say how many changed."""
+        super().save_related(request, form, formsets, change)
+        if not change:
+            return
+        assert isinstance(request.user, User)  # noqa: S101 - `is_owner` has let nobody else in
+        reprice = import_string(settings.RATES_CHANGED)
+        done = reprice(thing=form.instance, actor=Actor.of_user(request.user), now=timezone.now())
+        told = ngettext(
+            "%(n)d open job was re-priced.", "%(n)d open jobs were re-priced.", done.changed
+        )
+        self.message_user(request, told % {"n": done.changed})
+        for sentence in done.refused:
+            self.message_user(request, sentence, messages.WARNING)
+
+
 class PlanCostsInline(OwnerInline):
     model = PlanCosts
 
@@ -55,7 +80,7 @@ class UsualMaterialInline(OwnerInline):
 
 
 @admin.register(Branch)
-class BranchAdmin(OwnerAdmin):
+class BranchAdmin(RatedAdmin):
     """A yard with its costs, holidays and usual materials."""
 
     list_display = ("name", "time_zone", "day_start", "day_minutes")
@@ -98,7 +123,7 @@ class CrewMemberAdmin(OwnerAdmin):
 
 
 @admin.register(Machine)
-class MachineAdmin(OwnerAdmin):
+class MachineAdmin(RatedAdmin):
     """A blowing machine."""
 
     list_display = ("name", "branch", "open_lb_per_hour", "dense_lb_per_hour", "active")
@@ -139,12 +164,25 @@ class ChartRowInline(OwnerInline):
     form = ChartRowForm
 
 
+class CavityRowInline(OwnerInline):
+    model = CavityRow
+
+
+class BattSizeInline(OwnerInline):
+    model = BattSize
+
+
 @admin.register(Material)
-class MaterialAdmin(OwnerAdmin):
-    """A material with its coverage chart, as its label has it."""
+class MaterialAdmin(RatedAdmin):
+    """A material with its charts and sizes, as its label has them; its page checks them too."""
 
     list_display = ("name", "key", "kind", "bag_lb")
-    inlines = (ChartRowInline,)
+    inlines = (ChartRowInline, CavityRowInline, BattSizeInline)
+
+    def save_model(self, request: HttpRequest, obj: Any, form: Any, change: bool) -> None:
+        """Save as another version, so that who has the page of the material open is told."""
+        obj.version += change
+        super().save_model(request, obj, form, change)
 
 
 @admin.register(User)

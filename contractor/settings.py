@@ -118,6 +118,8 @@ RUN_LEASE_SECONDS: int = env.int("RUN_LEASE_SECONDS", default=15)
 
 # Who tells the lower floor where its jobs stand on the plan.
 PLANNED_DAYS: str = "scheduling.queries.planned.planned_days"
+# What prices open jobs anew where an owner changed rates, charts or a yard: of the floor above.
+RATES_CHANGED: str = "jobs.services.reprice.thing_reprice"
 
 # People.
 AUTH_USER_MODEL = "contractor.User"

@@ -12,10 +12,9 @@ from django.db import models, transaction
 from django.utils.translation import gettext
 
 from contractor.events import Actor, event_record
-from contractor.models import BattSize, Branch, CavityRow, ChartRow, Material
+from contractor.models import BattSize, CavityRow, ChartRow, Material
 from jobs.estimating import TakeoffError, check_cavity_chart, check_chart
-from jobs.models import Job
-from jobs.services.reprice import Repriced, jobs_reprice
+from jobs.services.reprice import Repriced, material_reprice
 from jobs.services.shared import Stale, as_json, set_fields
 from jobs.sheets.tables import COLUMNS_OF
 
@@ -92,7 +91,7 @@ def material_save(
     material.save()
     verb = "created" if is_new else "changed"
     event_record(actor=actor, now=now, verb=verb, thing=material, what=changes)
-    return material, Repriced() if is_new else _reprice(material, actor=actor, now=now)
+    return material, Repriced() if is_new else material_reprice(material, actor=actor, now=now)
 
 
 @transaction.atomic
@@ -135,7 +134,7 @@ def material_table_replace(
     material.save(update_fields=["version"])
     what = {"table": table, "rows": [before, after], "title": material.name}
     event_record(actor=actor, now=now, verb="charted", thing=material, what=what)
-    return _reprice(material, actor=actor, now=now)
+    return material_reprice(material, actor=actor, now=now)
 
 
 def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[Doubt]:
@@ -208,12 +207,3 @@ def _told(row: models.Model, table: str) -> dict[str, Any]:
         for name, value in values.items()
         if value not in (None, "")
     }
-
-
-def _reprice(material: Material, *, actor: Actor, now: datetime) -> Repriced:
-    """The open jobs of every branch that use the material."""
-    found = Repriced()
-    jobs = Job.objects.filter(spaces__material=material).distinct()
-    for branch in Branch.objects.order_by("pk"):
-        found = found.plus(jobs_reprice(jobs, branch=branch, actor=actor, now=now))
-    return found

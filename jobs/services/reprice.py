@@ -7,7 +7,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from contractor.events import Actor
-from contractor.models import Branch
+from contractor.models import Branch, Machine, Material
 from jobs.branch_rates import BranchRates, branch_rates
 from jobs.estimating import TakeoffError
 from jobs.localtime import local_date
@@ -56,6 +56,24 @@ def branch_reprice(branch: Branch, *, actor: Actor, now: datetime) -> Repriced:
     been told.
     """
     return jobs_reprice(Job.objects.all(), branch=branch, actor=actor, now=now)
+
+
+def material_reprice(material: Material, *, actor: Actor, now: datetime) -> Repriced:
+    """The same for the open jobs of every branch that use a material."""
+    found = Repriced()
+    jobs = Job.objects.filter(spaces__material=material).distinct()
+    for branch in Branch.objects.order_by("pk"):
+        found = found.plus(jobs_reprice(jobs, branch=branch, actor=actor, now=now))
+    return found
+
+
+@transaction.atomic
+def thing_reprice(*, thing: Branch | Machine | Material, actor: Actor, now: datetime) -> Repriced:
+    """Estimate anew the open jobs that a yard, a machine or a material is about."""
+    if isinstance(thing, Material):
+        return material_reprice(thing, actor=actor, now=now)
+    branch = thing if isinstance(thing, Branch) else thing.branch
+    return branch_reprice(branch, actor=actor, now=now)
 
 
 def jobs_reprice(jobs: "QuerySet[Job]", *, branch: Branch, actor: Actor, now: datetime) -> Repriced:

@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from contractor.models import ChartRow, Crew, DayOff, Event, Machine, Material, User
 from jobs.models import Builder
+from tests.jobs.rates.worked import attic_job
 from tests.people import TODAY, Company, signed_in
 
 OURS = [m for m in admin.site._registry if m._meta.app_label in ("contractor", "jobs")]
@@ -115,6 +116,10 @@ def chart(material: Material, weight: str) -> dict[str, object]:
         "name": material.name,
         "kind": material.kind,
         "bag_lb": "25",
+        "cavity_chart-TOTAL_FORMS": 0,
+        "cavity_chart-INITIAL_FORMS": 0,
+        "batts-TOTAL_FORMS": 0,
+        "batts-INITIAL_FORMS": 0,
         "chart-TOTAL_FORMS": 1,
         "chart-INITIAL_FORMS": 0,
         "chart-0-r": "44",
@@ -178,3 +183,28 @@ def test_the_record_of_events_cannot_be_changed_here(olive: Client, company: Com
     assert olive.get(address(Event, "change", event.pk)).status_code == 200
     assert olive.post(address(Event, "change", event.pk), {}).status_code == 403
     assert olive.post(address(Event, "delete", event.pk), {"post": "yes"}).status_code == 403
+
+
+def test_a_machines_new_rate_prices_open_jobs_anew(olive: Client, company: Company) -> None:
+    """2,800 lb at 600 lb/h blow for 280 minutes (worked by hand)."""
+    job = attic_job(company, "Open")
+    data = {
+        "branch": company.fairfield.pk,
+        "name": "Blower 1",
+        "kind": "blower",
+        "open_lb_per_hour": 600,
+        "dense_lb_per_hour": 420,
+        "active": "on",
+    }
+    place = address(Machine, "change", company.blower.pk)
+    page = olive.post(place, data, follow=True)
+    assert "1 open job was re-priced." in page.content.decode()
+    assert job.spaces.get().estimate["steps"][0]["machine_minutes"] == 280
+    assert Event.objects.filter(noun="job", verb="estimated", user=company.olive).count() == 1
+
+
+def test_a_chart_changed_here_is_another_version_of_the_material(
+    olive: Client, company: Company
+) -> None:
+    olive.post(address(Material, "change", company.batts.pk), chart(company.batts, "1.5"))
+    assert Material.objects.get(pk=company.batts.pk).version == 2

@@ -7,7 +7,7 @@ import pytest
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from contractor.models import Branch, CavityRow, ChartRow, CodeEdition, Material
+from contractor.models import Branch, CavityRow, ChartRow, CodeEdition, Material, Role
 from jobs.estimating import EDITIONS
 from tests.pages import words
 from tests.people import Company, signed_in, user_make
@@ -65,6 +65,6 @@ def test_lines_of_charts_stand_once(company: Company) -> None:
 
 
 def test_an_owner_sets_them_in_the_admin_too(company: Company) -> None:
-    owner = user_make("oda", company.olive.role, None, is_staff=True)
+    owner = user_make("oda", Role.OWNER, None, is_staff=True)
     page = signed_in(owner).get(f"/admin/contractor/branch/{company.fairfield.pk}/change/")
     assert "Climate zone of the yard" in words(page)  # type: ignore[arg-type]
