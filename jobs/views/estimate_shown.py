@@ -62,10 +62,11 @@ class Totals:
 
 def space_measures(space: Space) -> list[Fact]:
     """The measures that were typed in, each with its unit; what was left out is left out."""
+    seals = space.kind == Space.Kind.AIR_SEAL
     rows = (
         (gettext("Area"), space.area_ft2, "ft²"),
         (gettext("Bays"), space.bays, ""),
-        (gettext("Length"), space.length_ft, "ft"),
+        (gettext("Top plate") if seals else gettext("Length"), space.length_ft, "ft"),
         (gettext("Run"), space.run_ft, "ft"),
         (gettext("Pitch"), space.pitch, gettext("in 12")),
         (gettext("Depth"), space.depth_in, "in"),
@@ -77,7 +78,7 @@ def space_measures(space: Space) -> list[Fact]:
         (gettext("Density"), space.lb_per_ft3, "lb/ft³"),
         (gettext("Board"), space.board_in, "in"),
         (gettext("Framing"), space.framing_in, "in"),
-        (gettext("Count"), space.count, ""),
+        (gettext("Wire holes") if seals else gettext("Pieces"), space.count, ""),
     )
     return [
         (label, f"{number(value, 3)} {unit}".strip())

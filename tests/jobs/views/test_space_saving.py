@@ -143,6 +143,8 @@ def test_the_job_lists_all_that_is_to_be_loaded(company: Company, job: Job) -> N
         batts = {"material": str(company.batts.pk)} if kind == "walls" else {}
         assert post_new(company, job, kind, **{**batts, **data, "name": kind}).status_code == 200
     page = words(signed_in(company.omar).get(reverse("job", args=[job.pk])))
+    assert "Top plate 220 ft" in page
+    assert "Flues and chimneys 1" in page
     load = page[page.index("To load") :]
     for item in (
         "cellulose: 112 bags",
