@@ -161,6 +161,7 @@ def _step_of(space: Space, material: Material) -> str:
         Space.Kind.ATTIC_FLAT: Step.Kind.FLAT_BLOW,
         Space.Kind.SLOPE_BAYS: Step.Kind.SLOPE_BLOW,
         Space.Kind.AIR_SEAL: Step.Kind.AIR_SEAL,
+        Space.Kind.BAFFLES: Step.Kind.BAFFLES,
     }
     walled = Step.Kind.BATT if material.kind == Material.Kind.BATT else Step.Kind.DENSE_FILL
     return str(by_kind.get(Space.Kind(space.kind), walled))
