@@ -57,9 +57,15 @@ def _refuse(form: JobNewForm, error: ValidationError) -> None:
     for name, faults in error.message_dict.items():
         for fault in faults:
             if name == "__all__" and "Unit" in fault:
-                form.add_error("unit", _("This site has a job of that unit already."))
+                form.add_error("unit", _unit_taken(form.cleaned_data["unit"]))
             else:
                 form.add_error(name if name in form.fields else None, word(fault))
+
+
+def _unit_taken(unit: str) -> str:
+    if unit:
+        return _("This site has a job of that unit already.")
+    return _("This site has a job already. To make a second one, say its lot or unit.")
 
 
 def _answer(

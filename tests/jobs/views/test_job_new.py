@@ -134,6 +134,14 @@ def test_what_is_refused_names_its_field_and_makes_nothing(
     assert (Job.objects.count(), Event.objects.count()) == (1, 0)
 
 
+def test_a_second_job_of_a_site_without_units_is_asked_for_its_unit(company: Company) -> None:
+    post(company, builder="B", site="S")
+    answer = post(company, builder="B", site="S")
+    assert answer.status_code == 400
+    assert "Unit: This site has a job already. To make a second one, say its lot" in words(answer)
+    assert Job.objects.count() == 1
+
+
 def test_hostile_words_are_only_text(company: Company) -> None:
     answer = post(company, builder=HOSTILE, site=HOSTILE, unit="", latitude="x")
     assert answer.status_code == 400
