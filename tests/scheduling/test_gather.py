@@ -14,7 +14,7 @@ from scheduling.gather import Gathered, GatherError, HoldUp, gather
 from scheduling.models import WeekVersion
 from scheduling.planning.check import judge
 from scheduling.planning.problem import Assignment, parse_problem, problem_to_json
-from tests.people import MONDAY, NOW, TODAY, Company, attic_make
+from tests.people import MONDAY, NOW, TODAY, Company, attic_make, crew_make, lead_user
 from tests.scheduling.houses import (
     NEXT_WEEK,
     WEEK,
@@ -263,6 +263,17 @@ def test_a_job_on_the_plan_stays_in_the_problem_though_it_is_closed(company: Com
 
 def _parts(gathered: Gathered):  # type: ignore[no-untyped-def]
     return gathered.problem, gathered.plan
+
+
+def test_crews_alike_in_people_keep_what_each_has_learned(company: Company) -> None:
+    MemberSkill.objects.filter(member__crew=company.south).delete()
+    twin = crew_make(
+        company.fairfield, "Twin", lead_user("tom", company.fairfield), "Tess Wood", "Theo Lake"
+    )
+    twin.paces.create(step_kind="air_seal", pace=Decimal("1.5"), jobs=5, learned_at=NOW)
+    house_make(company, "Lot 1", {"air_seal": 120})
+    (house,) = read(company).problem.jobs
+    assert house.steps[0].minutes == {f"crew-{company.north.pk}": 120, f"crew-{twin.pk}": 180}
 
 
 def test_the_number_of_queries_does_not_grow(company: Company) -> None:

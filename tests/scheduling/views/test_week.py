@@ -55,7 +55,7 @@ def test_who_sees_the_week(drafted: Planned, who: str, status: int) -> None:
 def test_nobody_is_sent_to_sign_in(drafted: Planned, client: Client) -> None:
     answer = client.get(drafted.address)
     assert answer.status_code == 302
-    assert answer.url.startswith("/sign-in/?next=/week/")
+    assert answer.headers["Location"].startswith("/sign-in/?next=/week/")
 
 
 def test_the_menus_week_leads_to_this_week_and_the_next(drafted: Planned) -> None:
