@@ -11,6 +11,7 @@ from jobs.models import Superintendent
 from jobs.services import checklist_link_make, import_apply
 from scheduling.demo.answers import Answers
 from scheduling.demo.company import BRANCH, company_build
+from scheduling.demo.finished import finished_load
 from scheduling.demo.sheet import demo_rows, sheet_bytes
 
 ACTOR = Actor.of_command("demo")
@@ -20,6 +21,7 @@ ACTOR = Actor.of_command("demo")
 def company_load(*, today: date, now: datetime) -> Branch:
     """Make the company, import its job sheet and give its conditions their answers."""
     branch = company_build(today=today)
+    finished_load(branch=branch, today=today, actor=ACTOR, now=now)
     content = sheet_bytes(demo_rows(monday=next_monday(today)))
     import_apply(content=content, scope=Scope(all_branches=True), actor=ACTOR, now=now)
     people = {user.username: user for user in User.objects.all()}

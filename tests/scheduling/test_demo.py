@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from pytest_django import Settings
 
-from contractor.models import Branch, User
+from contractor.models import Branch, LearnedRate, User
 from jobs.models import Condition, EstimateWarning, Job, Site
 from scheduling.management.commands import demo
 from scheduling.models import CrewDay, WeekVersion
@@ -39,7 +39,9 @@ def run() -> str:
 
 
 def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -> None:
-    assert Job.objects.count() == 40
+    assert Job.objects.open().count() == 40
+    assert Job.objects.filter(state="finished", steps__actuals__isnull=False).exists()
+    assert LearnedRate.objects.exists()
     assert set(Condition.objects.values_list("state", flat=True)) == set(Condition.State.values)
     assert EstimateWarning.objects.filter(holds=True).exists()
     assert Site.objects.without_place().count() == 1
@@ -56,7 +58,7 @@ def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -
         assert Client().get(link[1]).status_code == 200
 
     again = run()
-    assert Job.objects.count() == 40
+    assert Job.objects.open().count() == 40
     assert "Loading" not in again
     assert "Planning" not in again
 
