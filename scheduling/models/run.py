@@ -88,7 +88,9 @@ class PlanningRun(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
     )
     asked_at = models.DateTimeField()
-    rung_at = models.DateTimeField(null=True, blank=True, help_text="When a worker was last called.")
+    rung_at = models.DateTimeField(
+        null=True, blank=True, help_text="When a worker was last called."
+    )
     started_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     decided_at = models.DateTimeField(null=True, blank=True)
