@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
 from scheduling.planning.commands import main
 
-sys.exit(main(sys.argv[1:]))
+status = main(sys.argv[1:])
+sys.stdout.flush()
+sys.stderr.flush()
+# A thread of a solver that is slow to stop must not hold up the end, nor crash it.
+os._exit(status)

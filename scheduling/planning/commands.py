@@ -13,7 +13,9 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from scheduling.planning.changes import changes_of
 from scheduling.planning.check import judge, judgement_to_json
+from scheduling.planning.explain import holdup
 from scheduling.planning.plan import INFEASIBLE, Plan, outcome_to_json, read_plan
 from scheduling.planning.problem import Problem, read_problem
 from scheduling.planning.reading import FormatError
@@ -148,12 +150,56 @@ def _add_solve(commands: Any) -> None:
     solve.set_defaults(run=_solve)
 
 
+def _explain(options: argparse.Namespace) -> int:
+    problem, plan = load_problem(options.problem), load_plan(options.plan)
+    if options.job not in problem.job_by_id:
+        raise FormatError(f"there is no job {options.job}")
+    found = holdup(problem, plan, options.job)
+    print_json([vars(obstacle) for obstacle in found])
+    return OK
+
+
+def _changes(options: argparse.Namespace) -> int:
+    problem, plan = load_problem(options.problem), load_plan(options.plan)
+    posted = load_plan(options.posted) if options.posted else None
+    for change in changes_of(problem, plan, posted):
+        print(change.sentence(problem))
+    return OK
+
+
+def _bench(options: argparse.Namespace) -> int:
+    # As with solve: the solvers are loaded only here.
+    from scheduling.planning.bench import print_table
+
+    print_table(Path(options.folder), options.seconds, options.seed)
+    return OK
+
+
+def _add_readers(commands: Any) -> None:
+    explain = commands.add_parser("explain", help="what keeps a job's next step off each day")
+    explain.add_argument("problem")
+    explain.add_argument("plan")
+    explain.add_argument("job", help="the id of a job")
+    explain.set_defaults(run=_explain)
+    changes = commands.add_parser("changes", help="what a plan changes of what was posted")
+    changes.add_argument("problem")
+    changes.add_argument("plan")
+    changes.add_argument("--posted", help="the plan that was posted, for what is saved")
+    changes.set_defaults(run=_changes)
+    bench = commands.add_parser("bench", help="solve all problems of a folder, print a table")
+    bench.add_argument("folder")
+    bench.add_argument("--seconds", type=_above_zero, help="for each (by its size)")
+    bench.add_argument("--seed", type=int, default=0)
+    bench.set_defaults(run=_bench)
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="python -m scheduling.planning", description="Plans crews and machines to days."
     )
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     _add_solve(commands)
+    _add_readers(commands)
     check = commands.add_parser("check", help="judge a plan: the rules it breaks and its costs")
     check.add_argument("problem", help="a week-problem/1 file, - for standard input")
     check.add_argument("plan", help="a week-plan/1 or week-outcome/1 file")

@@ -8,7 +8,7 @@ that still fit could lift it there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, permutations
 
 import numpy as np
@@ -105,7 +105,7 @@ class Finder:
         found: list[Found] = []
         sets = np.arange(count)[:, None]
         while len(sets) and sets.shape[1] <= self.day.max_stops:
-            drive = self._drives(sets)
+            drive = self.drives(sets)
             profit, time = self._profits(sets, drive)
             good = (profit > threshold) & (time <= self.day.most)
             if good.any():
@@ -127,27 +127,45 @@ class Finder:
         drive = max(there - self._slack(), 0)
         taken = np.array([minutes + drive])
         others = float(self._most_gain(self.day.max_stops - 1, taken)[0])
-        return others - drive * self.day.travel_cost - self.day.crew_day_cost
+        loose = others - drive * self.day.travel_cost - self.day.crew_day_cost
+        alone = -drive * self.day.travel_cost - self.day.crew_day_cost
+        return min(loose, max(alone, self._most_profit(minutes)))
 
-    def best_beside(self, job: int, place: int, minutes: int) -> float:
+    def _most_profit(self, minutes: int) -> float:
+        """Return the most profit of a set that leaves so many minutes and a stop free."""
+        if not hasattr(self, "profit_by_class"):
+            self.profit_by_class = self._profits_by_class()
+        room = (self.day.most - minutes + self._slack()) // CLASS_MINUTES
+        slack = self._slack() * (self.day.travel_cost + self.day.overtime_cost)
+        return float(self.profit_by_class[max(room, 0)]) + slack if room >= 0 else -np.inf
+
+    def _profits_by_class(self) -> Floats:
+        """Return by class of minutes the most profit of sets with a stop free that fit in it."""
+        best = np.full(self.day.most // CLASS_MINUTES + self._slack() + 2, -np.inf)
+        if self.day.max_stops > 3:
+            return np.full(len(best), np.inf)
+        day = replace(self.day, max_stops=self.day.max_stops - 1)
+        finder = Finder(day, self.offers, self.machine_prices)
+        for each in finder.above(-self.day.crew_day_cost):
+            drive = finder.drives(each.members)
+            time = drive + finder.offers.minutes[each.members].sum(axis=1)
+            np.maximum.at(best, time // CLASS_MINUTES, each.profit)
+        return np.maximum.accumulate(best)
+
+    def best_beside(self, stop: tuple[int, int, int], least: float) -> float:
         """Return the most that a crew-day can bring with a stop that itself brings nothing.
 
-        Minus infinity where the stop does not fit at all.
+        `stop` is job, place and minutes with set-up. Minus infinity where it does not fit, or
+        brings no more than `least`.
         """
-        own = self.offers.job != job
-        forced = Offers(
-            *(np.array([x]) for x in (-1, job, place, minutes, FORCED, 0, False, False))
-        )
-        joined = Offers(
-            *(
-                np.concatenate([each, mine])
-                for each, mine in zip(
-                    vars(self.offers.only(own)).values(), vars(forced).values(), strict=True
-                )
-            )
-        )
-        finder = Finder(self.day, joined, self.machine_prices)
-        found = finder.above(FORCED / 2, 1.0)
+        own = self.offers.only(self.offers.job != stop[0])
+        forced = (-1, *stop, FORCED, 0, False, False)
+        joined = [
+            np.append(each, np.array(value, each.dtype))
+            for each, value in zip(vars(own).values(), forced, strict=True)
+        ]
+        finder = Finder(self.day, Offers(*joined), self.machine_prices)
+        found = finder.above(FORCED + max(least, -FORCED / 2), 1.0)
         best = max((float(each.profit.max(initial=-np.inf)) for each in found), default=-np.inf)
         return best - FORCED
 
@@ -203,7 +221,7 @@ class Finder:
             steps.append((self.day.usual + over, before * self.day.overtime_cost))
         return steps
 
-    def _drives(self, sets: Ints) -> Ints:
+    def drives(self, sets: Ints) -> Ints:
         """Return the shortest drive home, stops, home of each set."""
         travel, home = self.day.travel, self.day.home
         places = self.offers.place[sets]
@@ -282,7 +300,7 @@ def _best_sums(a: Floats, b: Floats) -> Floats:
     Minutes are rounded down to classes, so that two remainders may make up one class more.
     """
     size = len(a)
-    best = np.empty(size)
-    for room in range(size):
-        best[room] = (a[: room + 1] + b[room::-1][: room + 1]).max()
+    room = np.arange(size)[:, None] - np.arange(size)[None, :]
+    sums = a[None, :] + np.where(room >= 0, b[room], -np.inf)
+    best: Floats = sums.max(axis=1)
     return best

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from scheduling.planning.draft import Table
 from scheduling.planning.model import Model, kinds_by_name
@@ -17,16 +17,25 @@ from scheduling.planning.relaxation import Relaxation
 TOLERANCE = 0.25
 # So many more such stays at a time; with more of them a list would take too long.
 MOST_PAIRS = 300
+# More classes of minutes than this are not looked into.
+MOST_CLASSES = 100
 
 
 class Level:
     """The crews sorted into kinds, with all that is built on that."""
 
-    def __init__(self, named: Model, tables: list[Table], kinds: Sequence[Sequence[int]]) -> None:
+    def __init__(
+        self,
+        named: Model,
+        tables: list[Table],
+        kinds: Sequence[Sequence[int]],
+        over: Callable[[], bool],
+    ) -> None:
         self.named = named
         self.tables = tables
         self.model = Model(named.problem, kinds)
-        self.pairs = Pairs(self.model)
+        self.over = over
+        self.pairs = Pairs(self.model, over)
         pieces = Pieces(self.model)
         self.namer = Namer(named, tables, pieces)
         self.relaxation = Relaxation(Market(pieces))
@@ -50,11 +59,15 @@ class Level:
         relaxation = self.relaxation
         if relaxation.prices is None or not self.pairs.entries:
             return relaxation.bound
-        least = self.pairs.least(self.market, relaxation.prices)
-        if least < 0 and exactly:
-            found = self.pairs.worth(self.market, relaxation.prices, 0.0)
-            least = min((pair.loss for pair in found), default=0.0)
-        return relaxation.bound + min(0.0, least) * self._most_pairs()
+        prices = relaxation.prices
+        if not exactly:
+            by_job = self.pairs.rough_losses(self.market, prices)
+        else:
+            by_job = {}
+            for pair in self.pairs.worth(self.market, prices, 0.0, MOST_CLASSES)[0]:
+                job = pair.stay.job
+                by_job[job] = min(pair.loss, by_job.get(job, 0.0))
+        return relaxation.bound + sum(loss * self._most(j) for j, loss in by_job.items())
 
     def add_pairs(self, margin: float) -> float:
         """Take in the stays with two rests that lose less than `margin`.
@@ -62,13 +75,13 @@ class Level:
         Returns what those not taken in lose at least, at most `margin`.
         """
         relaxation = self.relaxation
-        if relaxation.prices is None:
+        if relaxation.prices is None or not self.pairs.entries:
             return margin
-        found = self.pairs.worth(self.market, relaxation.prices, margin)
+        found, others = self.pairs.worth(self.market, relaxation.prices, margin, MOST_CLASSES)
         new = sorted(found, key=lambda pair: pair.loss)
         if new:
             self._extend(new[:MOST_PAIRS])
-        return new[MOST_PAIRS].loss if len(new) > MOST_PAIRS else margin
+        return new[MOST_PAIRS].loss if len(new) > MOST_PAIRS else others
 
     def by_name(self) -> Level:
         """Return the level of crews by name, at the same prices and thus with the same bound.
@@ -76,7 +89,8 @@ class Level:
         Crews of a kind gain the same at the same prices, so that what was proven of the kind
         holds for each of them.
         """
-        other = Level(self.named, self.tables, kinds_by_name(self.named.problem))
+        kinds = kinds_by_name(self.named.problem)
+        other = Level(self.named, self.tables, kinds, self.over)
         mine, plain = self.relaxation.prices, other.market.pieces.states.end
         if mine is not None:
             kind_of = [self.namer.kind_of[crew] for crew in range(len(self.named.crews))]
@@ -92,12 +106,11 @@ class Level:
         middles = [pair.middle for pair in new]
         self.namer = Namer(self.named, self.tables, pieces)
         least = min(0.0, *(pair.loss for pair in new))
-        bound = self.relaxation.bound + least * self._most_pairs()
+        bound = self.relaxation.bound + least * sum(map(self._most, range(len(self.tables))))
         if least < -TOLERANCE:
             bound = -math.inf
         self.relaxation = self.relaxation.extended(Market(pieces), middles, bound)
 
-    def _most_pairs(self) -> int:
-        """Return how many stays with two rests a plan can hold."""
-        jobs = {family.job for family in self.pairs.families}
-        return sum(len(self.named.problem.jobs[j].steps) // 2 for j in jobs)
+    def _most(self, job: int) -> int:
+        """Return how many stays with two rests a job can have: each divides two steps."""
+        return len(self.named.problem.jobs[job].steps) // 2

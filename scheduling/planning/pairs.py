@@ -7,7 +7,7 @@ either rest were as short as its class allows, and in minutes only where that ma
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -61,8 +61,9 @@ class Family:
 class Pairs:
     """All families of a model, with an entry for each class of minutes of the first rest."""
 
-    def __init__(self, model: Model) -> None:
+    def __init__(self, model: Model, over: Callable[[], bool] = lambda: False) -> None:
         self.model = model
+        self.over = over
         self.smallest = model.problem.min_part_minutes
         jobs, kinds = range(len(model.problem.jobs)), range(len(model.crews))
         self.families = [f for j in jobs for kind in kinds for f in _families(model, j, kind)]
@@ -72,54 +73,96 @@ class Pairs:
             for low in range(self.smallest, family.shared_minutes, CLASS_MINUTES)
         ]
 
-    def worth(self, market: Market, prices: Prices, margin: float) -> list[Pair]:
-        """Return all such stays that lose less than `margin` at sound prices.
+    def rough_losses(self, market: Market, prices: Prices) -> dict[int, float]:
+        """Return by job a lower bound of what any such stay loses, where below 0."""
+        losses: dict[int, float] = {}
+        for (family, _), loss in self._losses(_Look(market, prices), 0.0, False).items():
+            losses[family.job] = min(loss, losses.get(family.job, 0.0))
+        return losses
 
-        Those that the market knows are left out: it prices them itself.
+    def _losses(self, look: _Look, margin: float, exactly: bool) -> dict[tuple[Family, int], float]:
+        base = {id(family): look.base(family) for family in self.families}
+        found: dict[tuple[Family, int], float] = {}
+        for family, low in self.entries:
+            apart = base[id(family)]
+            exactly = exactly and not self.over()
+            if apart < margin:
+                rests = self._rests(look, family, low, margin - apart, exactly)
+                if apart + rests < margin:
+                    found[family, low] = apart + rests
+        return found
+
+    def worth(
+        self, market: Market, prices: Prices, margin: float, most: int
+    ) -> tuple[list[Pair], float]:
+        """Return all such stays that lose less than `margin` at sound prices, and `margin`.
+
+        Those that the market knows are left out: it prices them itself. Where more than `most`
+        classes of minutes would have to be looked at, only the worst of each job, kind and day
+        come back, each with both rests as short as its class allows; and instead of `margin`
+        the least that any of them loses.
         """
         look = _Look(market, prices)
         known = set(market.pieces.pairs)
+        open_classes = {
+            (family, low): loss
+            for (family, low), loss in self._losses(look, margin, True).items()
+            if self._shortest(family, low) not in known
+        }
+        if len(open_classes) > most or self.over():
+            if not open_classes:
+                return [], margin
+            return list(self._worst(look, open_classes)), min(open_classes.values())
         found: dict[Stay, Pair] = {}
-        for family, low in self._open(look, margin, look.companions.exact_cost):
+        for family, low in open_classes:
             for stay in _members(self.model, family, low):
                 pair = look.pair(stay)
                 if pair.loss < margin and stay not in known:
                     found[stay] = pair
-        return list(found.values())
+        return list(found.values()), margin
 
-    def least(self, market: Market, prices: Prices) -> float:
-        """Return a lower bound of what any such stay loses, 0 at most."""
-        look = _Look(market, prices)
-        costs = look.companions.rough_cost
-        return min(
-            (
-                look.base(family) + self._rests(family, low, costs)
-                for family, low in self._open(look, 0.0, costs)
-            ),
-            default=0.0,
+    def _worst(
+        self, look: _Look, open_classes: Mapping[tuple[Family, int], float]
+    ) -> Iterator[Pair]:
+        """Yield for each start and end the class that loses least, as a stay of no less use."""
+        worst: dict[tuple[int, ...], tuple[float, Family, int]] = {}
+        for (family, low), loss in open_classes.items():
+            ends = (family.days[0], family.days[-1])
+            key = (family.job, family.work.first, family.until, family.kind, *ends)
+            if key not in worst or loss < worst[key][0]:
+                worst[key] = (loss, family, low)
+        for _, family, low in worst.values():
+            yield look.pair(self._shortest(family, low))
+
+    def _shortest(self, family: Family, low: int) -> Stay:
+        """Return a stay that is at least as good as any of a class: no plan, but a bound."""
+        minutes = dict(zip(family.rests, (low, self._second(family, low)), strict=True))
+        parts = tuple(
+            ((family.work.first, minutes[x]),) if x in minutes else ()
+            for x in range(len(family.days))
         )
+        nothing = (0,) * len(family.days)
+        who = (family.job, family.work.first, family.until, family.kind)
+        return Stay(*who, family.days, parts, family.rests, family.cost, nothing)
 
-    def _open(self, look: _Look, margin: float, exact: RestCost) -> Iterator[tuple[Family, int]]:
-        """Yield the classes that may hold a stay losing less than `margin`."""
-        base = {id(family): look.base(family) for family in self.families}
-        for family, low in self.entries:
-            least = base[id(family)]
-            if least >= margin:
-                continue
-            if least + self._rests(family, low, look.companions.rough_cost) >= margin:
-                continue
-            if least + self._rests(family, low, exact) < margin:
-                yield family, low
+    def _second(self, family: Family, low: int) -> int:
+        return max(self.smallest, family.shared_minutes - low - CLASS_MINUTES + 1)
 
-    def _rests(self, family: Family, low: int, cost: RestCost) -> float:
-        second = max(self.smallest, family.shared_minutes - low - CLASS_MINUTES + 1)
-        first_day, second_day = (family.days[x] for x in family.rests)
-        return cost(family.job, family.kind, first_day, low) + cost(
-            family.job, family.kind, second_day, second
+    def _rests(self, look: _Look, family: Family, low: int, enough: float, exactly: bool) -> float:
+        """Return the least that both rests of a class cost; at least `enough` is enough said."""
+        second = self._second(family, low)
+        days = [family.days[x] for x in family.rests]
+        one, two = (
+            (family.job, family.kind, d, m) for d, m in zip(days, (low, second), strict=True)
         )
-
-
-RestCost = Callable[[int, int, int, int], float]
+        costs = look.companions
+        cost, other = costs.rough_cost(*one), costs.rough_cost(*two)
+        if not exactly or cost + other >= enough:
+            return cost + other
+        cost = costs.exact_cost(one, enough - other)
+        if cost + other >= enough:
+            return cost + other
+        return cost + costs.exact_cost(two, enough - cost)
 
 
 class _Look:
@@ -135,7 +178,7 @@ class _Look:
 
     def rest(self, job: int, kind: int, day: int, minutes: int) -> float:
         """Return the least that a rest costs on a day, whatever shares the day with it."""
-        return self.companions.exact_cost(job, kind, day, minutes)
+        return self.companions.exact_cost((job, kind, day, minutes), float(NEVER))
 
     def base(self, family: Family) -> float:
         """Return what a family loses at least, its rests apart."""

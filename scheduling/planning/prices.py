@@ -213,14 +213,20 @@ class Companions:
             self._rough[key] = float(self.prices.day[kind, day]) - beside
         return self._rough[key]
 
-    def exact_cost(self, job: int, kind: int, day: int, minutes: int) -> float:
-        """Return the least cost of a stop of so many minutes of work, in cents."""
-        key = (job, kind, day, minutes)
+    def exact_cost(self, key: tuple[int, int, int, int], enough: float) -> float:
+        """Return the least cost of a stop: (job, kind, day, minutes of work), in cents.
+
+        A cost that is not below `enough` is not found out: `enough` is returned for it.
+        """
         if key not in self._exact:
+            job, kind, day, minutes = key
             finder = self.market.finder(self.gains, self.prices, kind, day)
-            place = self.market.model.place[job]
-            beside = finder.best_beside(job, place, self._with_setup(job, minutes))
-            self._exact[key] = float(self.prices.day[kind, day]) - beside
+            place, price = self.market.model.place[job], float(self.prices.day[kind, day])
+            stop = (job, place, self._with_setup(job, minutes))
+            cost = price - finder.best_beside(stop, price - enough)
+            if cost >= enough:
+                return enough
+            self._exact[key] = cost
         return self._exact[key]
 
     def _with_setup(self, job: int, minutes: int) -> int:

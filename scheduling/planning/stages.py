@@ -30,6 +30,8 @@ DIVES = 6
 # the next ones so many times more.
 FIRST_SHARE = 0.0015
 WIDER = 2.5
+# How often stays with two rests are taken into the relaxation and it is settled again.
+PAIR_ROUNDS = 4
 # A list longer than this is not worth choosing from: it would take too long.
 LONGEST_LIST = 40_000
 
@@ -51,7 +53,9 @@ class Stages:
         """Find a first plan, better it, bound it, choose exactly, better it until the end."""
         if not self._begin(start):
             return
-        self.level = Level(self.named, self.tables, kinds_alike(self.session.problem))
+        self.level = Level(
+            self.named, self.tables, kinds_alike(self.session.problem), self.session.over
+        )
         jobs = len(self.session.problem.jobs)
         self._search(min(MOST_FIRST_ROUNDS, ROUNDS_PER_JOB * jobs))
         self._relax()
@@ -100,10 +104,13 @@ class Stages:
         self.pool.update(dict.fromkeys(level.namer.crew_days(self.search.best)))
         level.relaxation.master.add(self.pool)
         self._settle()
-        while not self.session.over() and level.bound() < level.relaxation.bound - TOLERANCE:
+        self._dive()
+        for _ in range(PAIR_ROUNDS):
+            if self.session.over() or level.bound() >= level.relaxation.bound - TOLERANCE:
+                break
             level.add_pairs(0.0)
             self._settle()
-        self.session.raise_bound(whole_cents(level.bound()))
+        self.session.raise_bound(whole_cents(level.bound(exactly=not self.session.over())))
 
     def _settle(self) -> None:
         """Do rounds of the relaxation until its value is near enough to the bound."""
@@ -186,7 +193,7 @@ class Stages:
             if draft.cost < self.search.best_cost:
                 self.search.restart(draft)
         bound = min(choice.bound(), self.level.relaxation.bound + margin)
-        if math.isfinite(bound):
+        if math.isfinite(bound) and margin >= 0:
             self.session.raise_bound(whole_cents(bound))
 
 
