@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from scheduling.planning.draft import Table
 from scheduling.planning.model import Model, kinds_by_name
 from scheduling.planning.naming import Namer
-from scheduling.planning.pairs import Pair, Pairs
+from scheduling.planning.pairs import Pair, Pairs, jobs_with_three_rests
 from scheduling.planning.pieces import Pieces
 from scheduling.planning.prices import Market, Prices
 from scheduling.planning.relaxation import Relaxation
@@ -36,6 +36,7 @@ class Level:
         self.model = Model(named.problem, kinds)
         self.over = over
         self.pairs = Pairs(self.model, over)
+        self.triple_jobs = jobs_with_three_rests(self.model)
         pieces = Pieces(self.model)
         self.namer = Namer(named, tables, pieces)
         self.relaxation = Relaxation(Market(pieces))
@@ -58,7 +59,7 @@ class Level:
         """
         relaxation = self.relaxation
         if relaxation.prices is None or not self.pairs.entries:
-            return relaxation.bound
+            return relaxation.bound - self.unsearched()
         prices = relaxation.prices
         if not exactly:
             by_job = self.pairs.rough_losses(self.market, prices)
@@ -67,7 +68,20 @@ class Level:
             for pair in self.pairs.worth(self.market, prices, 0.0, MOST_CLASSES)[0]:
                 job = pair.stay.job
                 by_job[job] = min(pair.loss, by_job.get(job, 0.0))
-        return relaxation.bound + sum(loss * self._most(j) for j, loss in by_job.items())
+        lost = sum(loss * self._most(j) for j, loss in by_job.items())
+        return relaxation.bound + lost - self.unsearched()
+
+    def unsearched(self) -> float:
+        """Return by what jobs that could have three days to share lower every bound, in cents.
+
+        Such stays are not searched: a bound leaves out all that these jobs are worth, as if
+        they were done for nothing.
+        """
+        prices, first = self.relaxation.prices, self.market.pieces.states.first
+        if prices is None:
+            return 0.0
+        states = [int(first[j]) for j in self.triple_jobs if first[j] >= 0]
+        return float(sum(max(0.0, prices.state[s]) for s in states))
 
     def add_pairs(self, margin: float) -> float:
         """Take in the stays with two rests that lose less than `margin`.

@@ -225,6 +225,29 @@ class _Look:
         return float(self.prices.keep[boundary, kind]) if boundary >= 0 else 0.0
 
 
+def jobs_with_three_rests(model: Model) -> list[int]:
+    """Return the jobs that might have a stay with three days to share.
+
+    It has two whole days at least, four cuts, and thus four divided steps without a lag.
+    """
+    return [
+        j
+        for j in range(len(model.problem.jobs))
+        if any(_may_have_three(model, j, kind) for kind in range(len(model.crews)))
+    ]
+
+
+def _may_have_three(model: Model, j: int, kind: int) -> bool:
+    outside = model.problem.jobs[j].setup_minutes + int(model.round_trip(j)[kind])
+    days = model.working_days[kind]
+    if len(days) < 5:
+        return False
+    shortest = max(0, min(int(model.usual[kind, day]) for day in days) - outside)
+    return any(
+        len(work.lengths) >= 4 and work.total > 2 * shortest for work in works(model, j, kind)
+    )
+
+
 def _families(model: Model, j: int, kind: int) -> Iterator[Family]:
     outside = model.problem.jobs[j].setup_minutes + int(model.round_trip(j)[kind])
     for work in works(model, j, kind):

@@ -194,7 +194,7 @@ class Stages:
                 self.search.restart(draft)
         bound = min(choice.bound(), self.level.relaxation.bound + margin)
         if math.isfinite(bound) and margin >= 0:
-            self.session.raise_bound(whole_cents(bound))
+            self.session.raise_bound(whole_cents(bound - self.level.unsearched()))
 
 
 def whole_cents(bound: float) -> int:
