@@ -46,7 +46,7 @@ class Command(BaseCommand):
         if company_there() is None:
             raise CommandError("There is no demo to measure: run manage.py demo --no-serve first.")
         self.stdout.write(f"{'page':<12}{'kB gzip':>9}{'queries':>9}{'median ms':>11}{'p95 ms':>8}")
-        for name, url, user in _pages():
+        for name, url, user in pages_of_demo():
             found = _measure(name, url, user, max(rounds, 2))
             self.stdout.write(
                 f"{found.name:<12}{found.kilobytes:>9.1f}{found.queries:>9}"
@@ -54,7 +54,11 @@ class Command(BaseCommand):
             )
 
 
-def _pages() -> list[tuple[str, str, User | None]]:
+def pages_of_demo() -> list[tuple[str, str, User | None]]:
+    """The main pages: name, address, and who opens it; nobody opens the checklist.
+
+    Raises CommandError where the demo has no posted week.
+    """
     branch = company_there()
     office = User.objects.filter(role=Role.OFFICE, branch=branch).first()
     lead = User.objects.filter(role=Role.CREW_LEAD, crew_member__crew__name="Pine").first()
