@@ -6,6 +6,7 @@ other crew-day costs at least.
 
 from __future__ import annotations
 
+import atexit
 import math
 import threading
 from collections.abc import Iterable, Sequence
@@ -20,6 +21,8 @@ from scheduling.planning.quiet import new_highs
 
 # A bound is believed up to this many cents of rounding in the solver.
 ROUNDING = 0.01
+# How long an interpreter that ends waits for a choice that was told to stop.
+LAST_SECONDS = 10.0
 
 
 class Choice:
@@ -53,12 +56,17 @@ class Choice:
         self.highs.cbSimplexInterrupt.subscribe(self._watch_simplex)
         self._thread = threading.Thread(target=self._run, daemon=True)
         self._thread.start()
+        # An interpreter that ends while compiled code runs in a thread would crash.
+        atexit.register(self.wait, LAST_SECONDS)
 
     def wait(self, seconds: float) -> bool:
         """Wait for the end for so many seconds; tell whether it has come."""
         if self._thread is not None:
             self._thread.join(seconds)
-        return not self.running
+        if self.running:
+            return False
+        atexit.unregister(self.wait)
+        return True
 
     @property
     def running(self) -> bool:

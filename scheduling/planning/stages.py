@@ -32,6 +32,8 @@ FIRST_SHARE = 0.0015
 WIDER = 2.5
 # How often stays with two rests are taken into the relaxation and it is settled again.
 PAIR_ROUNDS = 4
+# How long to wait for an exact choice that was told to stop, in seconds.
+STOP_SECONDS = 0.4
 # A list longer than this is not worth choosing from: it would take too long.
 LONGEST_LIST = 40_000
 
@@ -181,7 +183,7 @@ class Stages:
                 self._search(DIVE_ROUNDS)
             self._take(choice, margin)
         choice.stop()
-        choice.wait(1.0)
+        choice.wait(STOP_SECONDS)
         self.choice = None
         self._take(choice, margin)
 
