@@ -6,13 +6,13 @@ Every crew is a kind of its own here. A job is put in by the cheapest path over 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import permutations
 from typing import NamedTuple
 
 import numpy as np
 
 from scheduling.planning.model import NEVER, Ints, Model, Run, Stay
 from scheduling.planning.stays import stays_of
+from scheduling.planning.tours import Entry, shortest_tour
 
 FAR = 10**7
 
@@ -40,16 +40,6 @@ class Arc(NamedTuple):
         if isinstance(self.doing, Stay):
             return self.doing.cost
         return int(self.doing.cost[self.crew, self.day])
-
-
-class Entry(NamedTuple):
-    """One stop of a crew-day in the making."""
-
-    job: int
-    place: int
-    minutes: int
-    machines: int
-    parts: tuple[tuple[int, int], ...]
 
 
 @dataclass
@@ -230,6 +220,7 @@ class Draft:
         return np.where(fits, cost, NEVER)
 
     def detour(self, place: int) -> Ints:
+        """Return by crew and day by how many minutes a stop there lengthens the drive."""
         travel = self.model.travel
         gaps = travel[:, place][self.before] + travel[place][self.after] - self.legs
         shortest: Ints = gaps.min(axis=2)
@@ -383,35 +374,3 @@ class _Path:
             if (stay.kind, stay.days[0]) == (crew, day) and cost_of_stay + onward == target:
                 return Arc(crew, day, stay)
         raise AssertionError("a path's cost has no arc")
-
-
-def shortest_tour(
-    travel: Ints, home: int, stops: tuple[Entry, ...]
-) -> tuple[int, tuple[Entry, ...]]:
-    """Return the minutes of the shortest drive home, stops, home, and the stops in its order."""
-    if not stops:
-        return 0, stops
-    if len(stops) > 6:
-        return _by_insertion(travel, home, stops)
-    best = min(
-        permutations(stops), key=lambda way: (_length(travel, home, way), [e.job for e in way])
-    )
-    return _length(travel, home, best), best
-
-
-def _length(travel: Ints, home: int, stops: tuple[Entry, ...]) -> int:
-    total, here = 0, home
-    for entry in stops:
-        total += int(travel[here, entry.place])
-        here = entry.place
-    return total + int(travel[here, home])
-
-
-def _by_insertion(
-    travel: Ints, home: int, stops: tuple[Entry, ...]
-) -> tuple[int, tuple[Entry, ...]]:
-    way: tuple[Entry, ...] = ()
-    for entry in stops:
-        ways = [(*way[:i], entry, *way[i:]) for i in range(len(way) + 1)]
-        way = min(ways, key=lambda each: _length(travel, home, each))
-    return _length(travel, home, way), way

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from scheduling.planning.draft import Entry, shortest_tour
 from scheduling.planning.pieces import Floats, Pieces
 from scheduling.planning.prices import Market, Prices
 from scheduling.planning.quiet import new_highs
+from scheduling.planning.tours import Entry, shortest_tour
 
 INFINITY = float("inf")
 
