@@ -8,7 +8,7 @@ all its other days are whole. A job of three steps or fewer cannot have three.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, product
 
@@ -76,7 +76,8 @@ def _from_day(model: Model, j: int, kind: int, work: Work, start: int) -> Iterat
     outside = model.problem.jobs[j].setup_minutes + int(model.round_trip(j)[kind])
     whole = [int(model.usual[kind, day]) - outside for day in days]
     for count in range(2, len(days) + 1):
-        if sum(sorted(whole[:count])[: count - 1]) >= work.total:
+        short = model.problem.min_part_minutes * (count - 1)
+        if sum(sorted(whole[:count])[: count - 1]) >= work.total + short:
             return
         for rest in range(count):
             least = model.problem.min_part_minutes
@@ -99,30 +100,73 @@ def divisions(
     amounts = [rests.get(x, full) for x, full in enumerate(whole)]
     left = work.total - sum(minutes for minutes in amounts if minutes is not None)
     tried = [left if minutes is None else minutes for minutes in amounts]
-    if min(tried) < 1:
+    found: dict[tuple[int, ...], None] = {}
+    for begun in _begun(tried, rests, least):
+        found |= dict.fromkeys(_shortened(work, begun, rests, least))
+    yield from (each for each in found if _is_allowed(work, each, whole, rests, least))
+
+
+def _begun(amounts: Sequence[int], rests: Collection[int], least: int) -> Iterator[tuple[int, ...]]:
+    """Yield the amounts; where too little is left for a rest, with a whole day that falls short."""
+    missing = 1 - min(amounts)
+    if missing <= 0:
+        yield tuple(amounts)
         return
-    for shorter in _shortened(work, tried, rests, least):
-        if _is_allowed(work, shorter, whole, rests, least):
-            yield shorter
+    small = min(range(len(amounts)), key=lambda x: amounts[x])
+    if small not in rests or missing > least * len(amounts):
+        return
+    for other in range(len(amounts)):
+        changed = list(amounts)
+        changed[small], changed[other] = 1, changed[other] - missing
+        if other not in rests and min(changed) > 0:
+            yield tuple(changed)
 
 
 def _shortened(
     work: Work, amounts: Sequence[int], rests: Collection[int], least: int
+) -> Iterable[tuple[int, ...]]:
+    """Return the amounts, and all that come of days that fall short for too small a part.
+
+    Where a part of a divided step is under the least, another of its days may fall short by
+    what is missing; a rest takes that up. This may make another step's part too small.
+    """
+    found = {tuple(amounts): None}
+    latest = list(found)
+    for _ in amounts:
+        grown = {
+            other: None
+            for each in latest
+            for other in _one_shorter(work, each, rests, least)
+            if other not in found
+        }
+        found |= grown
+        latest = list(grown)
+    return found
+
+
+def _one_shorter(
+    work: Work, amounts: tuple[int, ...], rests: Collection[int], least: int
 ) -> Iterator[tuple[int, ...]]:
-    """Yield the amounts as they are, or with days that fall short for too small a rest."""
-    parts = work.cut(amounts)
-    choices: list[list[tuple[int, int, int]]] = []
-    for rest in rests:
-        for step, minutes in parts[rest]:
-            others = [d for d, day in enumerate(parts) if d not in rests and step in dict(day)]
-            if others and minutes < least:
-                choices.append([(rest, d, least - minutes) for d in others])
-    for chosen in product(*choices):
-        changed = list(amounts)
-        for rest, day, missing in chosen:
-            changed[day] -= missing
-            changed[rest] += missing
-        yield tuple(changed)
+    days_of = _days_of(work, amounts)
+    for parts in days_of.values():
+        for day, minutes in parts.items():
+            if len(parts) == 1 or minutes >= least:
+                continue
+            for other, rest in product([d for d in parts if d != day and d not in rests], rests):
+                changed = list(amounts)
+                changed[other] -= least - minutes
+                changed[rest] += least - minutes
+                if min(changed) > 0:
+                    yield tuple(changed)
+
+
+def _days_of(work: Work, amounts: Sequence[int]) -> dict[int, dict[int, int]]:
+    """Return by step the minutes that it gets on each of its days."""
+    days_of: dict[int, dict[int, int]] = {}
+    for day, parts in enumerate(work.cut(amounts)):
+        for step, minutes in parts:
+            days_of.setdefault(step, {})[day] = minutes
+    return days_of
 
 
 def _is_allowed(
@@ -132,11 +176,7 @@ def _is_allowed(
     if min(amounts) < 1 or not _cuts_divide(work, amounts):
         return False
     missing = [full - amount for full, amount in zip(whole, amounts, strict=True)]
-    days_of: dict[int, dict[int, int]] = {}
-    for day, parts in enumerate(work.cut(amounts)):
-        for step, minutes in parts:
-            days_of.setdefault(step, {})[day] = minutes
-    divided = [parts for parts in days_of.values() if len(parts) > 1]
+    divided = [parts for parts in _days_of(work, amounts).values() if len(parts) > 1]
     return all(_keeps_rule(parts, missing, rests, least) for parts in divided)
 
 
