@@ -70,7 +70,7 @@ class Pairs:
         self.entries = [
             (family, low)
             for family in self.families
-            for low in range(self.smallest, family.shared_minutes, CLASS_MINUTES)
+            for low in range(self.smallest, self._most_first(family) + 1, CLASS_MINUTES)
         ]
 
     def rough_losses(self, market: Market, prices: Prices) -> dict[int, float]:
@@ -144,6 +144,11 @@ class Pairs:
         nothing = (0,) * len(family.days)
         who = (family.job, family.work.first, family.until, family.kind)
         return Stay(*who, family.days, parts, family.rests, family.cost, nothing)
+
+    def _most_first(self, family: Family) -> int:
+        """Return the most minutes of the first rest: whole days may fall short for both rests."""
+        short = (len(family.days) - 2) * (self.smallest - 1)
+        return family.shared_minutes + short - self.smallest
 
     def _second(self, family: Family, low: int) -> int:
         return max(self.smallest, family.shared_minutes - low - CLASS_MINUTES + 1)
@@ -265,8 +270,9 @@ def _from_day(
     j, kind = doer
     setup, least = model.problem.jobs[j].setup_minutes, model.problem.min_part_minutes
     for count in range(3, len(days) + 1):
-        if sum(sorted(whole[:count])[: count - 2]) + least >= work.total:
-            return
+        short = (count - 2) * (least - 1)
+        if sum(sorted(whole[:count])[: count - 2]) + 2 * least > work.total + short:
+            continue
         cost = _least_cost(model, doer, work, days[:count])
         for rests in combinations(range(count), 2):
             chosen = (tuple(days[:count]), tuple(whole[:count]), rests)
@@ -275,7 +281,7 @@ def _from_day(
             full = [minutes for x, minutes in enumerate(family.whole) if x not in rests]
             if rests[1] - rests[0] < 2 or min(full) < 1 or cost >= NEVER:
                 continue
-            if least < family.shared_minutes <= room:
+            if 2 * least - short <= family.shared_minutes <= room:
                 yield family
 
 
@@ -294,7 +300,7 @@ def _members(model: Model, family: Family, low: int) -> Iterator[Stay]:
     first, second = family.rests
     least = model.problem.min_part_minutes
     seen: set[tuple[int, ...]] = set()
-    for minutes in range(max(1, low - least + 1), low + CLASS_MINUTES):
+    for minutes in range(max(1, low - 2 * least), low + CLASS_MINUTES):
         rests = {first: minutes, second: None}
         for amounts in divisions(family.work, family.whole, rests, least):
             if amounts in seen or not low <= amounts[first] < low + CLASS_MINUTES:
