@@ -23,6 +23,8 @@ ROUNDS_PER_JOB = 15
 MOST_FIRST_ROUNDS = 1000
 # A round of the relaxation counts as so many rounds of ruin and recreate.
 RELAXATION_WORK = 50
+# Rounds of ruin and recreate after every few of the relaxation: large ones take long.
+BETWEEN_ROUNDS = 100
 # Rounds of ruin and recreate after each dive, and dives beside an exact choice.
 DIVE_ROUNDS = 400
 DIVES = 6
@@ -124,6 +126,8 @@ class Stages:
             rounds += 1
             if rounds % 5 == 0:
                 session.raise_bound(whole_cents(level.bound(exactly=False)))
+                self._search(BETWEEN_ROUNDS)
+                level.relaxation.master.add(level.namer.crew_days(self.search.best))
 
     def _list(self, share: float) -> Listing | None:
         """Return the crew-days worth choosing from: a share of the bound, no more than the gap."""
