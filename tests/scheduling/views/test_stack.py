@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from contractor.models import Branch, Crew
+from scheduling.gather.rows import Rows
 from scheduling.queries import CrewDayCell, CrewRow, DayHead, Strip, StripPart, WeekHead, WeekPage
 from scheduling.views.scale import height_of
 from scheduling.views.stack import Line, Stack, sheets_of, stack_of, strip_of
@@ -141,7 +142,8 @@ def page() -> WeekPage:
         for pk in (1, 2)
     )
     heads = tuple(WeekHead(week, 0, True, False, 0) for week in (WEEK, NEXT_WEEK))
-    return WeekPage(Branch(), heads, days, rows, (), {}, None, None, ())
+    read = Rows.__new__(Rows)  # a page that is only laid out asks nothing of what was read
+    return WeekPage(Branch(), heads, days, rows, (), {}, None, None, (), read)
 
 
 def test_each_week_has_a_sheet_with_its_own_days(page: WeekPage) -> None:
