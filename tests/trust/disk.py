@@ -92,6 +92,6 @@ def figure(record_property: Figure) -> Figure:
 
     def tell(name: str, value: object) -> None:
         print(f"{name}: {value}")
-        record_property(name, value)
+        record_property(name, str(value))  # a report travels between processes as plain words
 
     return tell
