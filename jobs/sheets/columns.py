@@ -4,19 +4,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
 
+from jobs.conditions.words import COVERS, SPACE_KINDS
 from jobs.sheets.errors import marked as _
-
-SPACE_KINDS = (
-    "attic_flat",
-    "slope_bays",
-    "walls",
-    "rim",
-    "knee_wall",
-    "floor",
-    "air_seal",
-    "baffles",
-)
-COVERS = ("net", "board", "none")
 
 
 class Holds(Enum):

@@ -12,10 +12,11 @@ from django.utils import timezone
 from contractor.access import Scope
 from contractor.events import Actor
 from contractor.models import Event
+from jobs.conditions.words import COVERS, SPACE_KINDS
 from jobs.importing import ImportPlan, JobPlan, import_preview
 from jobs.services import ImportRefused, import_apply
 from jobs.sheets import limits
-from jobs.sheets.columns import COLUMNS, COVERS, SPACE_KINDS
+from jobs.sheets.columns import COLUMNS
 
 EVERYWHERE = Scope(all_branches=True)
 
