@@ -193,10 +193,16 @@ class _Writer:
                 mip.at_most(_sum(placed) | _sum(earlier, -1), 0)
                 self._follow(job.steps[i - 1], step)
         self._end(job, count)
-        for step in job.steps:
-            for (name, crew, day), on in self.on.items():
-                if name == step.id:
-                    mip.at_most({on: 1, self.stop[job.id, crew, day]: -1}, 0)
+        names = {step.id for step in job.steps}
+        for (j, crew, day), stop in self.stop.items():
+            if j == job.id:
+                work = [
+                    v for (s, c, d), v in self.on.items() if (c, d) == (crew, day) and s in names
+                ]
+                for on in work:
+                    mip.at_most({on: 1, stop: -1}, 0)
+                # A stop without work could save drive where a detour is a short cut.
+                mip.at_most({stop: 1} | _sum(work, -1), 0)
         for day in self.days:
             here = [v for (j, _, d), v in self.stop.items() if j == job.id and d == day]
             mip.at_most(_sum(here), 1)
