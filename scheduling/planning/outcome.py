@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from scheduling.planning.clash import Clash
 from scheduling.planning.placing import machine_kinds, placed_steps
 from scheduling.planning.plan import (
     FEASIBLE,
@@ -20,8 +23,6 @@ from scheduling.planning.session import Session
 def outcome_of(session: Session) -> Outcome:
     """Return what a solve found: plan, cost, bound, costs by name, what is left out and why."""
     plan, judgement = session.plan, session.verdict
-    if judgement.violations:
-        return _infeasible(session)
     return Outcome(
         status=_status(session),
         cost=session.cost,
@@ -34,19 +35,24 @@ def outcome_of(session: Session) -> Outcome:
     )
 
 
+def infeasible(session: Session, clashes: Sequence[Clash]) -> Outcome:
+    """Return the outcome of a problem whose `fixed` entries clash, all of them by name.
+
+    Without clashes the search for them was cut short: what the best plan does not keep is named.
+    """
+    wanted = {entry.step: entry for entry in session.problem.fixed}
+    found = clashes or [
+        Clash(wanted[broken.where], f"no way to keep it was found in time: {broken.text}")
+        for broken in session.verdict.violations
+    ]
+    named = tuple(Unplaced(c.entry.step, c.reason, c.entry.crew, c.entry.day) for c in found)
+    return Outcome(INFEASIBLE, None, session.bound, session.seconds, None, unplaced=named)
+
+
 def _status(session: Session) -> str:
     if session.proven:
         return PROVEN
     return STOPPED if session.stopped else FEASIBLE
-
-
-def _infeasible(session: Session) -> Outcome:
-    wanted = {entry.step: entry for entry in session.problem.fixed}
-    clashes = tuple(
-        Unplaced(found.where, found.text, wanted[found.where].crew, wanted[found.where].day)
-        for found in session.verdict.violations
-    )
-    return Outcome(INFEASIBLE, None, session.bound, session.seconds, None, unplaced=clashes)
 
 
 def _unplaced(problem: Problem, plan: Plan) -> tuple[Unplaced, ...]:

@@ -89,13 +89,22 @@ class Session:
         """Tell whether the bound says that no plan is cheaper."""
         return self.judgement is not None and self.bound >= self.cost
 
+    @property
+    def breaks_locks(self) -> bool:
+        """Tell whether the best plan does not keep what is fixed: then no search may begin."""
+        return self.judgement is not None and not self.judgement.clean
+
     def spend(self, work: float) -> None:
         """Count work that was done, in rounds of ruin and recreate."""
         self.work_left -= work
 
     def over(self) -> bool:
-        """Tell whether to end: proven, asked to stop, out of time or out of work."""
-        return self.proven or self.asked_to_stop() or self.work_left <= 0 or self.seconds_left <= 0
+        """Tell whether to end the search: proven, at a lock not kept, or at the end of all."""
+        return self.proven or self.breaks_locks or self.out_of_time() or self.work_left <= 0
+
+    def out_of_time(self) -> bool:
+        """Tell whether the seconds are used up or the caller wants to stop."""
+        return self.asked_to_stop() or self.seconds_left <= 0
 
     def asked_to_stop(self) -> bool:
         """Tell whether the caller wants to stop; asks again ten times a second at most."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from scheduling.planning.outcome import outcome_of
+from scheduling.planning.keeping import keep_locks
+from scheduling.planning.outcome import infeasible, outcome_of
 from scheduling.planning.plan import Outcome, Plan
 from scheduling.planning.problem import Problem
 from scheduling.planning.session import Progress, Session
@@ -43,4 +44,10 @@ def solve(
     )
     del workers
     Stages(session, seed).run(start)
+    if session.breaks_locks:
+        locks = keep_locks(problem, session.out_of_time)
+        if locks.plan is None:
+            return infeasible(session, locks.clashes)
+        session.offer(locks.plan)
+        Stages(session, seed).run(locks.plan)
     return outcome_of(session)
