@@ -10,7 +10,7 @@ from scheduling.planning.explain import holdup
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment
 from scheduling.planning.rule_of_thumb import plain_plan
-from tests.scheduling.planning.weeks import clean_plan, visit, week
+from tests.scheduling.planning.weeks import clean_plan, job_data, step_data, visit, week
 
 
 def test_a_holdup_names_the_rule_for_each_day_and_crew() -> None:
@@ -61,7 +61,20 @@ def test_the_plain_rule_keeps_the_rules() -> None:
     plan = plain_plan(week())
     judgement = judge(week(), plan)
     assert judgement.clean
-    assert {part.step for _, _, part in plan.parts()} == {"A/1", "A/2", "A/3", "C/1"}
+    assert {part.step for _, _, part in plan.parts()} == {"A/1", "A/2", "A/3", "B/1", "C/1"}
+
+
+@pytest.mark.parametrize(
+    ("minutes", "parts"),
+    [(530, [530]), (531, [440, 91]), (910, [440, 410, 60]), (1760, [440] * 4), (1761, [])],
+)
+def test_the_plain_rule_divides_what_is_too_long_for_a_day(minutes: int, parts: list[int]) -> None:
+    """Ash's days have 480 minutes and 90 of overtime; drive and set-up take 40, a part 60."""
+    job = job_data("B", "south", [step_data("B/1", {"ash": minutes})])
+    problem = week(jobs=[job])
+    plan = plain_plan(problem)
+    assert judge(problem, plan).clean
+    assert [part.minutes for _, _, part in plan.parts()] == parts
 
 
 def test_a_change_that_pays_says_how_much() -> None:
