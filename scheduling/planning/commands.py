@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import re
 import signal
 import sys
 import threading
@@ -16,12 +17,15 @@ from typing import Any
 from scheduling.planning.changes import changes_of
 from scheduling.planning.check import judge, judgement_to_json
 from scheduling.planning.explain import holdup
+from scheduling.planning.families import NAMES, invented_week
 from scheduling.planning.plan import INFEASIBLE, Plan, outcome_to_json, read_plan
-from scheduling.planning.problem import Problem, read_problem
+from scheduling.planning.problem import Problem, problem_to_json, read_problem
 from scheduling.planning.reading import FormatError
 from scheduling.planning.session import Progress
 
 OK, FOUND, BAD_FILE, CLASH = 0, 1, 2, 3
+# The work that goes into the posted plan of an invented week, and the time that is enough.
+POSTED_WORK, POSTED_SECONDS = 2500, 100.0
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -138,6 +142,22 @@ def _count(text: str) -> int:
     return value
 
 
+def _seconds(text: str) -> float:
+    value = float(text)
+    if not 0 <= value < float("inf"):
+        raise argparse.ArgumentTypeError(f"expected a number from 0, found {text}")
+    return value
+
+
+def _range(text: str) -> list[int]:
+    """Return the whole numbers of `3` or `1-5`."""
+    found = re.fullmatch(r"(\d+)(?:-(\d+))?", text)
+    seeds = range(int(found[1]), int(found[2] or found[1]) + 1) if found else range(0)
+    if not seeds:
+        raise argparse.ArgumentTypeError(f"expected a number or a range such as 1-5, found {text}")
+    return list(seeds)
+
+
 def _add_solve(commands: Any) -> None:
     solve = commands.add_parser("solve", help="plan: at once, then better, then proven")
     solve.add_argument("problem", help="a week-problem/1 file, - for standard input")
@@ -169,10 +189,27 @@ def _changes(options: argparse.Namespace) -> int:
 
 def _bench(options: argparse.Namespace) -> int:
     # As with solve: the solvers are loaded only here.
-    from scheduling.planning.bench import print_table
+    from scheduling.planning.bench import Settings, print_table, sources_of
 
-    print_table(Path(options.folder), options.seconds, options.seed)
+    folder = Path(options.folder) if options.folder else None
+    sources = sources_of(folder, options.family, options.seeds)
+    settings = Settings(options.seconds, options.seed, options.work, options.mip_seconds)
+    return FOUND if print_table(sources, settings) else OK
+
+
+def _invent(options: argparse.Namespace) -> int:
+    problem = invented_week(options.family, options.seed, _posted)
+    _write(problem_to_json(problem), options.out)
     return OK
+
+
+def _posted(problem: Problem) -> Plan:
+    """Return a good plan of a problem, the same on every run: work ends it, not the clock."""
+    # As with solve: the solvers are loaded only here.
+    from scheduling.planning.solver import solve
+
+    outcome = solve(problem, seconds=POSTED_SECONDS, work=POSTED_WORK)
+    return outcome.plan or Plan()
 
 
 def _add_readers(commands: Any) -> None:
@@ -186,10 +223,26 @@ def _add_readers(commands: Any) -> None:
     changes.add_argument("plan")
     changes.add_argument("--posted", help="the plan that was posted, for what is saved")
     changes.set_defaults(run=_changes)
-    bench = commands.add_parser("bench", help="solve all problems of a folder, print a table")
-    bench.add_argument("folder")
-    bench.add_argument("--seconds", type=_above_zero, help="for each (by its size)")
-    bench.add_argument("--seed", type=int, default=0)
+
+
+def _add_bench(commands: Any) -> None:
+    invent = commands.add_parser("invent", help="an invented problem, the same for each seed")
+    invent.add_argument("family", choices=NAMES)
+    invent.add_argument("seed", type=int)
+    invent.add_argument("--out", help="file for the problem (standard output)")
+    invent.set_defaults(run=_invent)
+    bench = commands.add_parser("bench", help="solve many problems, print a table")
+    bench.add_argument("folder", nargs="?", help="solve the problems in it")
+    bench.add_argument(
+        "--family", action="append", choices=NAMES, default=[], help="solve invented problems, too"
+    )
+    bench.add_argument("--seeds", type=_range, default=[1], help="of those, such as 3 or 1-5 (1)")
+    bench.add_argument("--seconds", type=_above_zero, help="for each (by its family)")
+    bench.add_argument("--seed", type=int, default=0, help="of the search (0)")
+    bench.add_argument("--work", type=_above_zero, help="end each after so many rounds of work")
+    bench.add_argument(
+        "--mip-seconds", type=_seconds, default=60.0, help="for the MIP on small ones, 0: none (60)"
+    )
     bench.set_defaults(run=_bench)
 
 
@@ -200,6 +253,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     _add_solve(commands)
     _add_readers(commands)
+    _add_bench(commands)
     check = commands.add_parser("check", help="judge a plan: the rules it breaks and its costs")
     check.add_argument("problem", help="a week-problem/1 file, - for standard input")
     check.add_argument("plan", help="a week-plan/1 or week-outcome/1 file")
