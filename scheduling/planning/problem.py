@@ -8,9 +8,14 @@ from datetime import date
 from functools import cached_property
 from typing import Any
 
-from scheduling.planning.reading import Field, FormatError, load_json
+from scheduling.planning.reading import Field, FormatError, load_json, quote
 
 FORMAT = "week-problem/1"
+# More minutes than any day, drive or step has, and more days than any promise is off: with
+# rates of up to ten million dollars every cost stays exact.
+LONGEST_DAY_MINUTES = 10_000
+LONGEST_STEP_MINUTES = 100_000
+FARTHEST_DAY = 10_000
 
 
 class ProblemError(FormatError):
@@ -212,14 +217,14 @@ def _unique(entries: Iterable[Field], key: str) -> tuple[str, ...]:
     for entry in entries:
         name = entry.get(key)
         if name.text() in seen:
-            raise name.fail(f"{name.value} stands twice")
+            raise name.fail(f"{quote(name.text())} stands twice")
         seen[name.text()] = None
     return tuple(seen)
 
 
 def _known(field: Field, names: Iterable[str], what: str) -> str:
     if field.text() not in names:
-        raise field.fail(f"there is no {what} {field.value}")
+        raise field.fail(f"there is no {what} {quote(field.text())}")
     return field.text()
 
 
@@ -227,8 +232,8 @@ def _crew(field: Field, days: int, places: tuple[str, ...]) -> Crew:
     return Crew(
         id=field.get("id").text(),
         home=_known(field.get("home"), places, "place"),
-        minutes=field.get("minutes").wholes(days, "days"),
-        overtime=field.get("overtime").wholes(days, "days"),
+        minutes=field.get("minutes").wholes(days, "days", LONGEST_DAY_MINUTES),
+        overtime=field.get("overtime").wholes(days, "days", LONGEST_DAY_MINUTES),
     )
 
 
@@ -245,8 +250,8 @@ def _job(
     return Job(
         id=field.get("id").text(),
         place=_known(field.get("place"), places, "place"),
-        setup_minutes=field.get("setup_minutes").whole(),
-        promised_day=field.get("promised_day").whole(-100_000, 100_000),
+        setup_minutes=field.get("setup_minutes").whole(0, LONGEST_DAY_MINUTES),
+        promised_day=field.get("promised_day").whole(-FARTHEST_DAY, FARTHEST_DAY),
         late_cost=field.get("late_cost").whole(),
         wait_cost=field.get("wait_cost").whole(),
         unplaced_cost=field.get("unplaced_cost").whole(),
@@ -259,14 +264,14 @@ def _step(field: Field, days: int, crews: set[str], kinds: tuple[str, ...]) -> S
     minutes = {}
     for crew, entry in field.get("minutes").items():
         if crew not in crews:
-            raise entry.fail(f"there is no crew {crew}")
-        minutes[crew] = entry.whole(1)
+            raise entry.fail(f"there is no crew {quote(crew)}")
+        minutes[crew] = entry.whole(1, LONGEST_STEP_MINUTES)
     return Step(
         id=field.get("id").text(),
         kind=field.get("kind").text(),
         minutes=minutes,
         machine=None if machine.value is None else _known(machine, kinds, "machine"),
-        lag_days=field.get("lag_days").whole(),
+        lag_days=field.get("lag_days").whole(0, FARTHEST_DAY),
         risk=tuple(entry.share() for entry in field.get("risk").counted(days, "days")),
         turned_away=field.get("turned_away").whole(),
     )
@@ -279,7 +284,9 @@ def _check_ids(root: Field) -> None:
 
 
 def _matrix(field: Field, count: int) -> tuple[tuple[int, ...], ...]:
-    return tuple(row.wholes(count, "places") for row in field.counted(count, "places"))
+    return tuple(
+        row.wholes(count, "places", LONGEST_DAY_MINUTES) for row in field.counted(count, "places")
+    )
 
 
 def _assignments(

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 # Large enough for any real figure, small enough that sums stay exact in 64 bits.
 LARGEST_WHOLE = 1_000_000_000
+# A whole number of more digits is too large for anything, and slow to read.
+MOST_DIGITS = 30
+# What is quoted in a message is cut to this.
+LONGEST_QUOTE = 40
 
 
 class FormatError(ValueError):
@@ -18,11 +23,33 @@ class FormatError(ValueError):
 def load_json(text: str | bytes) -> Any:
     """Return the value that `text` spells. Raises FormatError where it is not JSON in UTF-8."""
     try:
-        return json.loads(text)
+        return json.loads(text, parse_int=_whole, object_pairs_hook=_object)
+    except FormatError:
+        raise
     except RecursionError:
         raise FormatError("file: nested too deeply") from None
     except ValueError as error:
         raise FormatError(f"file: not JSON: {error}") from None
+
+
+def _whole(digits: str) -> int | float:
+    return int(digits) if len(digits) <= MOST_DIGITS else float("inf")
+
+
+def _object(entries: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(entries)
+    if len(found) < len(entries):
+        names = [name for name, _ in entries]
+        twice = next(name for x, name in enumerate(names) if name in names[:x])
+        raise FormatError(f"file: {quote(twice)} stands twice in one object")
+    return found
+
+
+def quote(name: str) -> str:
+    """Return a name for a message: in JSON's quotes unless it is plain, and never long."""
+    if re.fullmatch(r"[\w./ -]{1,40}", name):
+        return name
+    return describe(name)
 
 
 def describe(value: object) -> str:
@@ -31,7 +58,7 @@ def describe(value: object) -> str:
         text = json.dumps(value)
     except (RecursionError, TypeError, ValueError):
         text = type(value).__name__
-    return text if len(text) <= 40 else text[:37] + "..."
+    return text if len(text) <= LONGEST_QUOTE else text[: LONGEST_QUOTE - 3] + "..."
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +84,7 @@ class Field:
         """Return the field of that name. Raises FormatError where it is missing."""
         if not isinstance(self.value, dict):
             raise self.expect("an object")
-        child = f"{self.path}.{key}" if self.path else key
+        child = f"{self.path}.{quote(key)}" if self.path else quote(key)
         if key not in self.value:
             raise FormatError(f"{child}: missing")
         return Field(self.value[key], child)
@@ -79,6 +106,8 @@ class Field:
         """Return a text that is not empty."""
         if not isinstance(self.value, str) or not self.value:
             raise self.expect("a text")
+        if any("\ud800" <= letter <= "\udfff" for letter in self.value):
+            raise self.expect("a text that can be written in UTF-8")
         return self.value
 
     def whole(self, least: int = 0, most: int = LARGEST_WHOLE) -> int:
@@ -97,9 +126,9 @@ class Field:
             raise self.expect("a number from 0 to 1")
         return float(self.value)
 
-    def wholes(self, count: int, unit: str) -> tuple[int, ...]:
-        """Return `count` whole numbers; `unit` names what there is one of each for."""
-        return tuple(entry.whole() for entry in self.counted(count, unit))
+    def wholes(self, count: int, unit: str, most: int = LARGEST_WHOLE) -> tuple[int, ...]:
+        """Return `count` whole numbers up to `most`; `unit` names what there is one each for."""
+        return tuple(entry.whole(0, most) for entry in self.counted(count, unit))
 
     def counted(self, count: int, unit: str) -> list[Field]:
         """Return the fields of a list that must have `count` entries."""

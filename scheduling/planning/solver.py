@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from scheduling.planning.keeping import keep_locks
 from scheduling.planning.outcome import infeasible, outcome_of
@@ -34,8 +35,10 @@ def solve(
     work, and time enough, the same plan is returned. `start` is a plan to begin from; what
     of it breaks a rule is dropped. `on_progress` hears of every better plan or bound.
     """
+    # No crew-day has more stops than there are jobs, whatever is allowed.
+    stops = min(problem.max_stops, max(1, len(problem.jobs)))
     session = Session(
-        problem,
+        replace(problem, max_stops=stops),
         seconds=seconds,
         work=work,
         on_progress=on_progress,
