@@ -6,9 +6,7 @@ import argparse
 import json
 import os
 import re
-import signal
 import sys
-import threading
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -22,6 +20,7 @@ from scheduling.planning.plan import INFEASIBLE, Plan, outcome_to_json, read_pla
 from scheduling.planning.problem import Problem, problem_to_json, read_problem
 from scheduling.planning.reading import FormatError
 from scheduling.planning.session import Progress
+from scheduling.planning.stopping import hear_signals
 
 OK, FOUND, BAD_FILE, CLASH = 0, 1, 2, 3
 # The work that goes into the posted plan of an invented week, and the time that is enough.
@@ -68,9 +67,10 @@ def _check(options: argparse.Namespace) -> int:
 
 def _solve(options: argparse.Namespace) -> int:
     started = process_start()
+    _try_to_write(options.out)
     problem = load_problem(options.problem)
     start = load_plan(options.start) if options.start else None
-    stop = _stop_on_signals()
+    stop = hear_signals()
     # Loading the solvers takes a second and 80 MB: only this command pays for it.
     from scheduling.planning.solver import solve
 
@@ -100,14 +100,6 @@ def process_start() -> float:
     return time.monotonic() - max(0.0, age)
 
 
-def _stop_on_signals() -> threading.Event:
-    """Return an event that SIGINT and SIGTERM set."""
-    stop = threading.Event()
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, lambda *_: stop.set())
-    return stop
-
-
 def _print_progress(progress: Progress) -> None:
     line = {
         "cost": progress.cost,
@@ -116,6 +108,14 @@ def _print_progress(progress: Progress) -> None:
         "seconds": round(progress.seconds, 2),
     }
     print(json.dumps(line), file=sys.stderr, flush=True)
+
+
+def _try_to_write(path: str | None) -> None:
+    """Raise OSError now, not after a long solve, where a file cannot be written."""
+    if path is not None:
+        beside = Path(f"{path}.part")
+        beside.touch()
+        beside.unlink()
 
 
 def _write(data: Any, path: str | None) -> None:

@@ -40,6 +40,8 @@ def place_locks(
     model = _LockModel(problem, entries)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    # Else it would take SIGINT for itself, and whoever solves would not hear of it.
+    solver.parameters.catch_sigint_signal = False
     status = _solve(solver, model.cp, is_over)
     if status == cp_model.INFEASIBLE:
         return None

@@ -11,10 +11,11 @@ from typing import Any
 from scheduling.planning.reading import Field, FormatError, load_json, quote
 
 FORMAT = "week-problem/1"
-# More minutes than any day, drive or step has, and more days than any promise is off: with
-# rates of up to ten million dollars every cost stays exact.
+# More minutes than a day, a drive around the world or a step has, and more days than any promise
+# is off: with rates of up to ten million dollars every cost stays exact.
 LONGEST_DAY_MINUTES = 10_000
-LONGEST_STEP_MINUTES = 100_000
+LONGEST_DRIVE_MINUTES = 100_000
+LONGEST_STEP_MINUTES = 1_000_000
 FARTHEST_DAY = 10_000
 
 
@@ -285,7 +286,7 @@ def _check_ids(root: Field) -> None:
 
 def _matrix(field: Field, count: int) -> tuple[tuple[int, ...], ...]:
     return tuple(
-        row.wholes(count, "places", LONGEST_DAY_MINUTES) for row in field.counted(count, "places")
+        row.wholes(count, "places", LONGEST_DRIVE_MINUTES) for row in field.counted(count, "places")
     )
 
 

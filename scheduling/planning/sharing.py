@@ -101,6 +101,8 @@ def _solved(
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_deterministic_time = WORK
+    # Else it would take SIGINT for itself, and whoever solves would not hear of it.
+    solver.parameters.catch_sigint_signal = False
     status = solver.solve(model)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return None

@@ -195,8 +195,8 @@ def largest(draw: random.Random, data: dict[str, Any]) -> None:
         job["promised_day"] = draw.choice([job["promised_day"], -10_000, 10_000])
         job["steps"][-1]["lag_days"] = draw.choice([0, 10_000])
         for crew in job["steps"][0]["minutes"]:
-            job["steps"][0]["minutes"][crew] = draw.choice([1, 60, 100_000])
-    data["travel_minutes"][0][1] = draw.choice([5, 10_000])
+            job["steps"][0]["minutes"][crew] = draw.choice([1, 60, 1_000_000])
+    data["travel_minutes"][0][1] = draw.choice([5, 100_000])
     data["min_part_minutes"] = draw.choice([40, 10**9])
     data["max_stops"] = draw.choice([3, 10**9])
     data["crews"][0]["overtime"] = [draw.choice([0, 10_000]) for _ in data["days"]]

@@ -117,6 +117,37 @@ def test_a_signal_ends_it_with_the_best_plan(tmp_path: Path, number: int) -> Non
     assert outcome["seconds"] < 60
 
 
+def hears(process: subprocess.Popen[str], number: int) -> bool:
+    """Tell whether a process has set up a handler for a signal; see proc(5), SigCgt."""
+    status = Path(f"/proc/{process.pid}/status").read_text()
+    caught = int(status.partition("SigCgt:")[2].split()[0], 16)
+    return bool(caught >> (number - 1) & 1)
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="asks Linux for the handlers")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_signal_while_it_loads_ends_it_with_a_plan_as_well(tmp_path: Path, number: int) -> None:
+    """Sent as soon as it can be heard, long before the solvers are loaded."""
+    path, out = write(tmp_path, "p.json", problem_to_json(hard_week())), tmp_path / "out.json"
+    process = run_solve(path, "--seconds", "600", "--out", str(out))
+    while not hears(process, signal.SIGTERM):
+        assert process.poll() is None
+    process.send_signal(number)
+    process.send_signal(number)
+    process.communicate(timeout=60)
+    assert process.returncode == 0
+    assert json.loads(out.read_text())["status"] == "stopped"
+    assert main(["check", path, str(out)]) == 0
+
+
+def test_a_place_that_cannot_be_written_ends_with_2_before_the_solve(
+    problem_file: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    nowhere = str(tmp_path / "none" / "out.json")
+    assert main(["solve", problem_file, "--seconds", "600", "--out", nowhere]) == 2
+    assert capsys.readouterr().err == f"{nowhere}.part: No such file or directory\n"
+
+
 def hard_week() -> Problem:
     """Return a week of many jobs whose steps differ a little from one another."""
     jobs = [
