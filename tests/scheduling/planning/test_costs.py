@@ -7,7 +7,14 @@ from typing import Any
 from scheduling.planning.check import judge
 from scheduling.planning.costs import COSTS, costs_of, expected_loss
 from scheduling.planning.plan import Plan, Visit
-from tests.scheduling.planning.weeks import clean_plan, job_data, step_data, visit, week
+from tests.scheduling.planning.weeks import (
+    clean_plan,
+    job_data,
+    step_data,
+    visit,
+    week,
+    week_data,
+)
 
 
 def costs(*visits: Visit, **changes: Any) -> dict[str, int]:
@@ -29,6 +36,53 @@ def test_the_clean_plan_costs_what_paper_says() -> None:
         "change_crew": 0,
     }
     assert judge(week(), clean_plan()).total == 39400
+
+
+def test_a_plan_with_every_cost_costs_what_paper_says() -> None:
+    """Ash does A/1 on day 0, birch A/2 on day 2; A/3 is left out, so that A ends on day 4.
+
+    B takes 970 minutes of ash: 440 fill day 1; 530 of work, 20 of set-up and 20 of drive on
+    day 2 are 90 over 480. Five crew-days of 20 minutes of drive each. A/1 was posted to birch
+    on day 1, so that its day and its crew change; C/1 stays as posted.
+    """
+    jobs = week_data()["jobs"]
+    jobs[1]["steps"][0]["minutes"] = {"ash": 970}
+    posted = [
+        {"step": "A/1", "crew": "birch", "day": 1},
+        {"step": "C/1", "crew": "birch", "day": 3},
+    ]
+    problem = week(jobs=jobs, posted=posted)
+    days = (
+        visit("ash", 0, A={"1": 120}),
+        visit("ash", 1, B={"1": 440}),
+        visit("ash", 2, B={"1": 530}),
+        visit("birch", 2, A={"2": 120}),
+        visit("birch", 3, C={"1": 90}),
+    )
+    judgement = judge(problem, Plan(days))
+    assert judgement.clean
+    assert judgement.costs == {
+        "travel": 5 * 20 * 100,
+        "overtime": 90 * 140,
+        "crew_day": 5 * 2500,
+        "turned_away": 1000,
+        "late": 3 * 15000,
+        "wait": (4 + 2 + 3) * 400,
+        "unplaced": 120_000,
+        "handoff": 4000,
+        "change_day": 6000,
+        "change_crew": 2500,
+    }
+    assert judgement.total == 217_200
+
+
+def test_drive_is_paid_in_the_order_of_the_stops_and_in_its_direction() -> None:
+    """Home-north 10, north-south 15, south-home 30; the other way round 5 + 40 + 20."""
+    travel = [[0, 10, 5], [20, 0, 15], [30, 40, 0]]
+    there = visit("ash", 0, A={"1": 120}, B={})
+    back = visit("ash", 0, B={}, A={"1": 120})
+    assert costs(there, travel_minutes=travel)["travel"] == (10 + 15 + 30) * 100
+    assert costs(back, travel_minutes=travel)["travel"] == (5 + 40 + 20) * 100
 
 
 def test_the_empty_plan_pays_for_all_that_is_left_out() -> None:

@@ -88,7 +88,11 @@ RULE_3 = {
     ],
     "a day between": [visit("ash", 0, B={"1": 440}), visit("ash", 2, B={"1": 160})],
     "no whole day": [visit("ash", 0, B={"1": 300}), visit("ash", 1, B={"1": 300})],
-    "a small part": [visit("ash", 0, B={"1": 541}), visit("ash", 1, B={"1": 59})],
+    "more minutes than it takes": [visit("ash", 0, A={"1": 121})],
+    "a day between that is its own": [
+        visit("birch", 0, B={"1": 440}),
+        visit("birch", 3, B={"1": 260}),
+    ],
     "another stop on the whole day": [
         visit("ash", 0, A={}, B={"1": 400}),
         visit("ash", 1, B={"1": 200}),
@@ -99,8 +103,7 @@ RULE_3 = {
 
 @pytest.mark.parametrize("name", RULE_3)
 def test_rule_3_whole_steps(name: str) -> None:
-    expected = {3} if name != "a small part" else {2, 3}
-    assert only(*RULE_3[name]) == expected
+    assert only(*RULE_3[name]) == {3}
 
 
 def divided(total: int, *parts: int, crew: str = "ash", days: Any = (0, 1, 2)) -> set[int]:
@@ -118,6 +121,9 @@ def test_rule_3_allows_whole_days_and_a_rest() -> None:
     assert divided(1000, 440, 120, 440) == {3}
     assert divided(970, 440, 530) == set(), "the rest may use overtime"
     assert divided(700, 350, 350) == {3}
+    assert divided(500, 440, 60) == set()
+    assert divided(499, 440, 59) == {3}, "a part under the least"
+    assert divided(1060, 530, 530) == {3}, "overtime on both days"
 
 
 def test_rule_3_lets_one_whole_day_fall_short_for_a_rest_of_exactly_the_least() -> None:
@@ -159,12 +165,26 @@ def test_rule_4_counts_whole_days_between() -> None:
 
 def test_rule_5_one_crew_at_a_job() -> None:
     assert only(visit("ash", 0, A={"1": 120}), visit("birch", 0, A={})) == {5}
+    assert only(visit("ash", 3, C={}), visit("birch", 3, C={"1": 90})) == {5}
+    assert only(visit("ash", 2, B={}), visit("birch", 2, B={})) == {5}
     both = [visit("ash", 2, A={"1": 120}), visit("birch", 2, A={"2": 120})]
-    assert only(*both) == {4, 5}
+    assert only(*both) == {4, 5}, "where both work the order is broken as well"
 
 
 def test_rule_6_closed_days() -> None:
     assert only(visit("ash", 0, A={"1": 120, "2": 120})) == {6}
+    for day, risk in ((1, [0.0, 1.0, 0.0, 0.0]), (3, [0, 0, 0, 1])):
+        jobs = [job_data("A", "north", [step_data("A/1", {"ash": 60}, risk=risk)])]
+        assert only(visit("ash", day, A={"1": 60}), jobs=jobs) == {6}
+        assert only(visit("ash", 2, A={"1": 60}), jobs=jobs) == set()
+    almost = step_data("A/1", {"ash": 60}, risk=[0.999999] * 4)
+    assert only(visit("ash", 0, A={"1": 60}), jobs=[job_data("A", "north", [almost])]) == set()
+
+
+def test_rule_6_holds_for_the_first_day_of_a_divided_step() -> None:
+    step = step_data("A/1", {"ash": 600}, risk=[1.0, 0.0, 0.0, 0.0])
+    days = [visit("ash", 0, A={"1": 440}), visit("ash", 1, A={"1": 160})]
+    assert only(*days, jobs=[job_data("A", "north", [step])]) == {6}
 
 
 def test_rule_6_closes_only_the_start() -> None:
@@ -177,6 +197,26 @@ def test_rule_7_machines() -> None:
     first, second = visit("ash", 2, A={"1": 120, "2": 120}), visit("birch", 2, C={"1": 90})
     assert only(first, second) == {7}
     assert only(first, second, machines=[{"kind": "blower", "available": [0, 0, 2, 0]}]) == set()
+    assert only(second, machines=[{"kind": "blower", "available": [1, 1, 0, 1]}]) == {7}
+
+
+def test_rule_7_counts_every_day_of_a_divided_step() -> None:
+    step = step_data("A/1", {"ash": 600}, machine="blower")
+    days = [visit("ash", 0, A={"1": 440}), visit("ash", 1, A={"1": 160})]
+    for available, expected in (([1, 1, 0, 0], set()), ([1, 0, 1, 1], {7}), ([0, 1, 1, 1], {7})):
+        machines = [{"kind": "blower", "available": available}]
+        jobs = [job_data("A", "north", [step])]
+        assert only(*days, jobs=jobs, machines=machines) == expected
+
+
+def test_rule_7_counts_each_kind_by_itself() -> None:
+    steps = [step_data("A/1", {"ash": 60}, machine="blower")]
+    other = [step_data("B/1", {"birch": 60}, machine="pump")]
+    jobs = [job_data("A", "north", steps), job_data("B", "south", other)]
+    both = [visit("ash", 0, A={"1": 60}), visit("birch", 0, B={"1": 60})]
+    kinds = [{"kind": kind, "available": [1] * 4} for kind in ("blower", "pump")]
+    assert only(*both, jobs=jobs, machines=kinds) == set()
+    assert only(*both, jobs=jobs, machines=[kinds[0], kinds[1] | {"available": [0] * 4}]) == {7}
 
 
 def test_rule_7_counts_one_machine_for_a_crew_day() -> None:
@@ -196,10 +236,19 @@ def test_rule_8_fixed_steps() -> None:
     assert only(*days, fixed=fixed) == set()
     assert only(*later, fixed=fixed) == {8}
     assert only(fixed=fixed) == {8}
+    birch = [visit("birch", 2, B={"1": 440}), visit("birch", 3, B={"1": 260})]
+    assert only(*birch, fixed=[fixed[0] | {"day": 2}]) == {8}, "another crew"
+    assert only(*birch, fixed=[fixed[0] | {"crew": "birch", "day": 3}]) == {8}, "where it ends"
+    twice = [*fixed, fixed[0] | {"day": 1}]
+    assert only(*days, fixed=twice) == {8}, "of two that differ one is broken"
 
 
 def test_rule_9_no_gaps() -> None:
-    assert only(visit("ash", 2, A={"2": 120})) == {9}
+    assert only(visit("ash", 2, A={"2": 120})) == {9}, "the first is missing"
+    assert only(visit("ash", 2, A={"3": 60})) == {9}, "the first two are missing"
+    outer = [visit("ash", 1, A={"1": 120}), visit("ash", 2, A={"3": 60})]
+    assert only(*outer) == {9}, "the one between is missing"
+    assert only(visit("ash", 1, A={"1": 120})) == set(), "the end may be missing"
 
 
 def test_there_are_nine_rules_and_each_is_described() -> None:
