@@ -49,12 +49,20 @@ def keep_locks(problem: Problem, is_over: Callable[[], bool]) -> Locks:
 
 
 def _shrunk(problem: Problem, entries: Entries, is_over: Callable[[], bool]) -> list[Assignment]:
-    """Return a smallest part of entries that clash: without any of it the rest can be kept."""
-    core = list(entries)
-    for entry in entries:
-        others = [other for other in core if other != entry]
-        if place_locks(problem, others, is_over) is None:
-            core = others
+    """Return a smallest part of entries that clash: without any of it the rest can be kept.
+
+    Large shares are left out first, so that few of many entries are soon found.
+    """
+    core, share = list(entries), max(1, len(entries) // 2)
+    while share:
+        at = 0
+        while at < len(core):
+            others = core[:at] + core[at + share :]
+            if place_locks(problem, others, is_over) is None:
+                core = others
+            else:
+                at += share
+        share //= 2
     return core
 
 

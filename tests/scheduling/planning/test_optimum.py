@@ -11,15 +11,12 @@ from scheduling.planning.solver import solve
 from tests.scheduling.planning.random_weeks import random_week
 from tests.scheduling.planning.weeks import week
 
-# Stays with two rests keep these from a proof within the work allowed here.
-OPEN = {2, 27}
-
 
 @pytest.mark.parametrize("seed", range(30))
 def test_planner_and_mip_agree(seed: int) -> None:
     """Among these seeds are divided steps of every shape, locks, machines, hand-offs, posts."""
     problem = random_week(seed)
-    outcome, mip = solve(problem, seconds=60, work=3000), solve_as_mip(problem, 60)
+    outcome, mip = solve(problem, seconds=60), solve_as_mip(problem, 60)
     if mip.cost is None:
         assert outcome.status == INFEASIBLE
         return
@@ -28,9 +25,7 @@ def test_planner_and_mip_agree(seed: int) -> None:
     judgement = judge(problem, outcome.plan)
     assert judgement.clean
     assert judgement.total == outcome.cost
-    assert outcome.bound <= round(mip.cost) <= outcome.cost
-    if seed not in OPEN:
-        assert (outcome.status, outcome.cost) == (PROVEN, round(mip.cost))
+    assert (outcome.status, outcome.cost) == (PROVEN, round(mip.cost))
 
 
 def test_the_paper_week_costs_the_same_for_both() -> None:
