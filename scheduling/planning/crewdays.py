@@ -22,8 +22,6 @@ CLASS_MINUTES = 4
 SWEEP = 400_000
 # More minutes than any drive takes.
 UNREACHED = 10**9
-# The gain of a stop that must be there: more than anything else can bring.
-FORCED = 2.0**36
 
 
 @dataclass(frozen=True)
@@ -101,9 +99,11 @@ class Finder:
         if not len(self.offers.piece):
             return []
         self._keep_promising(threshold)
-        count = len(self.offers.piece)
+        return self._grown(np.arange(len(self.offers.piece))[:, None], threshold, margin)
+
+    def _grown(self, sets: Ints, threshold: float, margin: float) -> list[Found]:
+        """Return what is above the threshold of these sets and all that grow out of them."""
         found: list[Found] = []
-        sets = np.arange(count)[:, None]
         while len(sets) and sets.shape[1] <= self.day.max_stops:
             drive = self.drives(sets)
             profit, time = self._profits(sets, drive)
@@ -152,22 +152,50 @@ class Finder:
             np.maximum.at(best, time // CLASS_MINUTES, each.profit)
         return np.maximum.accumulate(best)
 
-    def best_beside(self, stop: tuple[int, int, int], least: float) -> float:
-        """Return the most that a crew-day can bring with a stop that itself brings nothing.
+    def most_with(self, job: int, place: int, least: int) -> Floats:
+        """Return by minutes of one more stop the most that a crew-day with it can bring.
 
-        `stop` is job, place and minutes with set-up. Minus infinity where it does not fit, or
-        brings no more than `least`.
+        The stop itself, of another job than those beside it, brings nothing. Entry m is for m
+        minutes with set-up, exact from `least` on; minus infinity where it does not fit.
         """
-        own = self.offers.only(self.offers.job != stop[0])
-        forced = (-1, *stop, FORCED, 0, False, False)
+        own = self.offers.only(self.offers.job != job)
+        stop = (-1, job, place, least, 0.0, 0, False, False)
         joined = [
-            np.append(each, np.array(value, each.dtype))
-            for each, value in zip(vars(own).values(), forced, strict=True)
+            np.append(np.array([value], each.dtype), each)
+            for each, value in zip(vars(own).values(), stop, strict=True)
         ]
         finder = Finder(self.day, Offers(*joined), self.machine_prices)
-        found = finder.above(FORCED + max(least, -FORCED / 2), 1.0)
-        best = max((float(each.profit.max(initial=-np.inf)) for each in found), default=-np.inf)
-        return best - FORCED
+        # A set that is worse than the stop alone when it is short is so when it is long, too:
+        # it has no less to drive, so that overtime comes no later.
+        threshold = self._alone(place, least) - 1.0
+        finder._keep_promising(threshold)
+        most_by_time = np.full(self.day.most + 1, -np.inf)
+        if not len(finder.offers.piece) or finder.offers.piece[0] != -1:
+            return most_by_time
+        for each in finder._grown(np.zeros((1, 1), np.int64), threshold, np.inf):
+            time = finder.drives(each.members) + finder.offers.minutes[each.members].sum(axis=1)
+            over = np.maximum(time - self.day.usual, 0) * self.day.overtime_cost
+            np.maximum.at(most_by_time, time - least, each.profit + over)
+        return self._stretched(most_by_time)
+
+    def _alone(self, place: int, minutes: int) -> float:
+        """Return the profit of a stop that brings nothing, less what further stops could save."""
+        day = self.day
+        drive = int(day.travel[day.home, place] + day.travel[place, day.home])
+        over = max(0, drive + minutes - day.usual)
+        saved = self._slack() * (day.travel_cost + 2 * day.overtime_cost)
+        return -drive * day.travel_cost - over * day.overtime_cost - day.crew_day_cost - saved
+
+    def _stretched(self, most_by_time: Floats) -> Floats:
+        """Return by minutes of a stop the most profit, given it by the minutes of all else."""
+        day, minutes = self.day, np.arange(self.day.most + 1)
+        within = np.maximum.accumulate(most_by_time)
+        best = np.where(minutes <= day.usual, within[np.maximum(day.usual - minutes, 0)], -np.inf)
+        for over in range(1, day.most - day.usual + 1):
+            time = day.usual + over - minutes
+            there = np.where(time >= 0, most_by_time[np.maximum(time, 0)], -np.inf)
+            best = np.maximum(best, there - over * day.overtime_cost)
+        return best
 
     def _slack(self) -> int:
         """Return by how many minutes further stops could shorten a drive."""

@@ -3,66 +3,116 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import highspy
 import numpy as np
 
-from scheduling.planning.master import CrewDay, Master
+from scheduling.planning.master import CrewDay, Rows, add_columns, add_rows
 from scheduling.planning.pieces import Floats
+from scheduling.planning.quiet import new_highs
 
 WHOLE = 1e-6
+# At least so near to one more is taken as one more, and so many of the nearest at once.
+BOLD = (0.65, 0.9)
+AT_ONCE = 0.1
+# How often an impossible rounding is taken back before a dive is given up.
+RETREATS = 20
 
 
-def dive(
-    master: Master, draw: random.Random, over: Callable[[], bool], seconds_left: Callable[[], float]
-) -> list[CrewDay]:
-    """Return crew-days chosen by fixing what the relaxation nearly chose, and relaxing again.
+class Dive:
+    """One rounding of the relaxation over some crew-days."""
 
-    They need not make a whole plan: some jobs may be there in part or in contradiction. The
-    master is left as it was. `draw` varies how boldly it rounds and what comes first.
-    """
-    crew_days = list(master.crew_days)
-    columns = np.array([master.crew_days[each] for each in crew_days], np.int32)
-    fixed = np.zeros(len(columns))
-    bold = draw.uniform(0.65, 0.9)
-    values = np.zeros(len(columns))
-    while not over() and _relax(master, seconds_left()):
-        values = np.array(master.highs.getSolution().col_value)[columns]
-        more = _round_up(values, fixed, bold, draw)
-        if not len(more):
-            break
-        fixed[more] = np.floor(values[more] + WHOLE) + (_fraction(values[more]) > 0)
-        _fix(master, columns[more], fixed[more])
-    touched = np.flatnonzero(fixed)
-    _fix(master, columns[touched], np.zeros(len(touched)))
-    chosen = np.maximum(np.floor(values + WHOLE), fixed).astype(int)
-    return [crew_days[i] for i in np.flatnonzero(chosen) for _ in range(chosen[i])]
+    def __init__(
+        self,
+        rows: Rows,
+        crew_days: Sequence[CrewDay],
+        draw: random.Random,
+        over: Callable[[], bool],
+    ) -> None:
+        self.crew_days = list(crew_days)
+        self.draw = draw
+        self.over = over
+        self.highs = new_highs(presolve="off", solver="ipm", run_crossover="on")
+        self.highs.cbSimplexInterrupt.subscribe(self._watch)
+        self.highs.cbIpmInterrupt.subscribe(self._watch)
+        add_rows(self.highs, rows)
+        base = rows.base_columns()
+        add_columns(self.highs, base)
+        add_columns(self.highs, [rows.crew_day_column(each) for each in self.crew_days])
+        self.columns = np.arange(len(base), len(base) + len(self.crew_days), dtype=np.int32)
+        self.least = np.zeros(len(self.crew_days))
+        self.most = np.full(len(self.crew_days), highspy.kHighsInf)
+        self.values = np.zeros(len(self.crew_days))
 
+    def run(self, seconds_left: Callable[[], float]) -> list[CrewDay]:
+        """Return crew-days chosen by fixing what the relaxation nearly chose, and relaxing again.
 
-def _relax(master: Master, seconds: float) -> bool:
-    return master.solve(seconds) is not None
+        They need not make a whole plan: some jobs may be there in part or in contradiction.
+        """
+        bold, retreats = self.draw.uniform(*BOLD), 0
+        last = np.empty(0, np.int64)
+        while not self.over():
+            if self._relax(seconds_left()):
+                fixed = self._nearest(bold)
+                if not len(fixed):
+                    break
+                part = self._part()[fixed]
+                self.least[fixed] = np.floor(self.values[fixed] + WHOLE) + (part > 0)
+                self._set_limits(fixed)
+                last = fixed[part > 0]
+            elif retreats == RETREATS or not len(last) or self.over():
+                break
+            else:
+                last, retreats = self._retreat(last), retreats + 1
+        chosen = np.maximum(np.floor(self.values + WHOLE), self.least).astype(int)
+        return [self.crew_days[i] for i in np.flatnonzero(chosen) for _ in range(chosen[i])]
 
+    def _relax(self, seconds: float) -> bool:
+        self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
+        self.highs.run()
+        # The first corner is found soonest from the middle, all others from the corner before.
+        self.highs.setOptionValue("solver", "simplex")
+        if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return False
+        self.values = np.array(self.highs.getSolution().col_value)[self.columns]
+        return True
 
-def _fraction(values: Floats) -> Floats:
-    part = values - np.floor(values + WHOLE)
-    return np.where(part > WHOLE, part, 0.0)
+    def _part(self) -> Floats:
+        part = self.values - np.floor(self.values + WHOLE)
+        return np.where(part > WHOLE, part, 0.0)
 
+    def _nearest(self, bold: float) -> np.ndarray:
+        """Return which columns to fix next: all that are whole, and the most of the rest."""
+        part = self._part()
+        open_ = np.flatnonzero(part)
+        if not len(open_):
+            return open_
+        whole = (part == 0) & (np.floor(self.values + WHOLE) > self.least)
+        sure = part > bold
+        ranked = open_[np.argsort(-part[open_], kind="stable")]
+        count = max(1, int(AT_ONCE * len(open_)))
+        sure[[x for x in ranked[:count] if part[x] > 0.5]] = True
+        if not sure.any():
+            sure[ranked[self.draw.randrange(min(2, len(ranked)))]] = True
+        fixed = np.flatnonzero(whole | sure)
+        return fixed[np.argsort(-part[fixed], kind="stable")]
 
-def _round_up(values: Floats, fixed: Floats, bold: float, draw: random.Random) -> np.ndarray:
-    """Return which columns to fix next: all that are whole, and the most of the rest."""
-    part = _fraction(values)
-    if not part.any():
-        return np.empty(0, np.int64)
-    whole = (part == 0) & (np.floor(values + WHOLE) > fixed)
-    sure = part > bold
-    if not sure.any():
-        best = np.argsort(-part, kind="stable")[: 1 + draw.randrange(2)]
-        sure[best[-1]] = True
-    return np.flatnonzero(whole | sure)
+    def _retreat(self, last: np.ndarray) -> np.ndarray:
+        """Take the last rounding back: all of it, but for the nearer half if it was several."""
+        half = last[: len(last) // 2]
+        undone = last[len(last) // 2 :]
+        self.least[undone] = np.floor(self.values[undone] + WHOLE)
+        if not len(half):
+            # Alone it is impossible with all that stands.
+            self.most[undone] = self.least[undone]
+        self._set_limits(undone)
+        return half
 
+    def _set_limits(self, which: np.ndarray) -> None:
+        count = len(which)
+        self.highs.changeColsBounds(count, self.columns[which], self.least[which], self.most[which])
 
-def _fix(master: Master, columns: np.ndarray, least: Floats) -> None:
-    """Set how often each column must at least be chosen."""
-    count = len(columns)
-    master.highs.changeColsBounds(count, columns, least, np.full(count, highspy.kHighsInf))
+    def _watch(self, event: highspy.highs.HighsCallbackEvent) -> None:
+        if self.over():
+            event.interrupt()

@@ -73,14 +73,6 @@ def table_of(model: Model, j: int) -> Table:
     )
 
 
-@dataclass(frozen=True)
-class Bias:
-    """What to add to the cost of arcs: by job and run an array over crew and day, by job stays."""
-
-    runs: list[list[Ints]]
-    stays: list[Ints]
-
-
 class Draft:
     """Crew-days with their stops, and for each job its arcs; all costs kept up to date."""
 
@@ -143,9 +135,9 @@ class Draft:
         self.arcs[j] = arcs
         self.job_cost[j] = cost
 
-    def insert(self, j: int, bias: Bias | None = None) -> None:
-        """Add a job by the path that is cheapest when each arc costs its `bias` more."""
-        self.put(j, _Path(self, j, bias).best())
+    def insert(self, j: int) -> None:
+        """Add a job by its cheapest path."""
+        self.put(j, _Path(self, j).best())
 
     def _add(self, j: int, arc: Arc) -> None:
         doing = arc.doing
@@ -261,11 +253,10 @@ class Draft:
 class _Path:
     """The cheapest path of one job through a draft: steps done, day, crew of the last step."""
 
-    def __init__(self, draft: Draft, j: int, bias: Bias | None) -> None:
+    def __init__(self, draft: Draft, j: int) -> None:
         self.draft, self.j, self.model = draft, j, draft.model
         self.table = draft.tables[j]
         self.detour = draft.detour(self.model.place[j])
-        self.bias = bias
         steps = len(self.model.problem.jobs[j].steps)
         shape = (len(self.model.crews), self.model.days + 1)
         self.start: list[Ints] = [np.zeros(shape, np.int64) for _ in range(steps + 1)]
@@ -275,17 +266,13 @@ class _Path:
     def _price_arcs(self) -> None:
         """Gather by first step what each arc costs by crew and day, the end of its path apart."""
         setup = self.model.problem.jobs[self.j].setup_minutes
-        for r, run in enumerate(self.table.runs):
+        for run in self.table.runs:
             minutes = run.minutes[:, None] + setup
             cost = run.cost + self.draft.marginal(self.detour, minutes, run.machines)
-            if self.bias is not None:
-                cost = cost + self.bias.runs[self.j][r]
             self.price[run.first].append((run, cost))
-        self.stay_cost = self._price_stays() if self.table.stays else None
-
-    def _price_stays(self) -> Ints:
-        cost = self.draft.stay_costs(self.table, self.j, self.detour)
-        return cost if self.bias is None else cost + self.bias.stays[self.j]
+        self.stay_cost = None
+        if self.table.stays:
+            self.stay_cost = self.draft.stay_costs(self.table, self.j, self.detour)
 
     def _rest_of_path(self, until: int, day: int) -> Ints:
         """Return by crew what the path costs on from an arc that ended on `day`."""

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 import highspy
 import numpy as np
 
-from scheduling.planning.master import CrewDay, Rows
+from scheduling.planning.master import CrewDay, Rows, add_columns, add_rows
 from scheduling.planning.pieces import Floats
 from scheduling.planning.prices import Market
 from scheduling.planning.quiet import new_highs
@@ -47,10 +47,12 @@ class Choice:
         self._live_bound = -math.inf
         self._thread: threading.Thread | None = None
         self.optimal = False
+        self.nodes = 0
 
-    def begin(self, seconds: float) -> None:
-        """Start choosing, for so many seconds at most."""
+    def begin(self, seconds: float, nodes: float) -> None:
+        """Start choosing, for so many seconds and nodes of the search tree at most."""
         self.highs.setOptionValue("time_limit", seconds)
+        self.highs.setOptionValue("mip_max_nodes", int(min(nodes + 1, highspy.kHighsIInf)))
         self.highs.cbMipInterrupt.subscribe(self._watch)
         self.highs.cbMipImprovingSolution.subscribe(self._hear)
         self.highs.cbSimplexInterrupt.subscribe(self._watch_simplex)
@@ -88,21 +90,8 @@ class Choice:
         return self._live_bound - ROUNDING + self.fixed_cost
 
     def _build(self) -> None:
-        lower, upper = self.rows.limits()
-        none, no_rows = np.empty(0), np.empty(0, np.int32)
-        count = self.rows.count
-        self.highs.addRows(count, lower, upper, 0, np.zeros(count, np.int32), no_rows, none)
-        sizes = [len(column.rows) for column in self.columns]
-        self.highs.addCols(
-            len(self.columns),
-            np.array([float(column.cost) for column in self.columns]),
-            np.zeros(len(sizes)),
-            np.full(len(sizes), float("inf")),
-            sum(sizes),
-            np.cumsum([0, *sizes[:-1]]).astype(np.int32),
-            np.array([row for column in self.columns for row in column.rows], np.int32),
-            np.array([value for column in self.columns for value in column.values], float),
-        )
+        add_rows(self.highs, self.rows)
+        add_columns(self.highs, self.columns)
         whole = np.arange(self.first, len(self.columns), dtype=np.int32)
         kind = np.array([highspy.HighsVarType.kInteger] * len(whole))
         self.highs.changeColsIntegrality(len(whole), whole, kind)
@@ -117,6 +106,7 @@ class Choice:
     def _run(self) -> None:
         self.highs.run()
         info = self.highs.getInfo()
+        self.nodes = max(0, info.mip_node_count)
         self._live_bound = max(self._live_bound, info.mip_dual_bound)
         if self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal:
             self.optimal = True

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Sequence
 
 from scheduling.planning.draft import Table
@@ -13,12 +12,8 @@ from scheduling.planning.pieces import Pieces
 from scheduling.planning.prices import Market, Prices
 from scheduling.planning.relaxation import Relaxation
 
-# A bound that stays with two rests would lower by no more than this, in cents, is theirs, too.
-TOLERANCE = 0.25
 # So many more such stays at a time; with more of them a list would take too long.
 MOST_PAIRS = 300
-# More classes of minutes than this are not looked into.
-MOST_CLASSES = 100
 
 
 class Level:
@@ -35,11 +30,13 @@ class Level:
         self.tables = tables
         self.model = Model(named.problem, kinds)
         self.over = over
-        self.pairs = Pairs(self.model, over)
+        self.pairs = Pairs(self.model)
         self.triple_jobs = jobs_with_three_rests(self.model)
         pieces = Pieces(self.model)
         self.namer = Namer(named, tables, pieces)
-        self.relaxation = Relaxation(Market(pieces))
+        self.relaxation = Relaxation(Market(pieces), over)
+        self._looked_at: Prices | None = None
+        self._found: list[Pair] = []
 
     @property
     def market(self) -> Market:
@@ -50,26 +47,30 @@ class Level:
         """Tell whether some kind has several crews."""
         return any(len(kind) > 1 for kind in self.model.kinds)
 
-    def bound(self, exactly: bool = True) -> float:
+    def bound(self) -> float:
         """Return the greatest bound that is proven of all plans, in cents.
 
         The relaxation knows only some of the stays with two rests. Each of the others loses
-        at least so much, and a job has no more of them than half its steps. Not `exactly` is
-        quicker and may be lower.
+        at least so much, and a job has no more of them than half its steps.
         """
         relaxation = self.relaxation
-        if relaxation.prices is None or not self.pairs.entries:
-            return relaxation.bound - self.unsearched()
-        prices = relaxation.prices
-        if not exactly:
-            by_job = self.pairs.rough_losses(self.market, prices)
-        else:
-            by_job = {}
-            for pair in self.pairs.worth(self.market, prices, 0.0, MOST_CLASSES)[0]:
-                job = pair.stay.job
-                by_job[job] = min(pair.loss, by_job.get(job, 0.0))
+        if relaxation.prices is None:
+            return relaxation.bound
+        by_job: dict[int, float] = {}
+        for pair in self._gaining():
+            job = pair.stay.job
+            by_job[job] = min(pair.loss, by_job.get(job, 0.0))
         lost = sum(loss * self._most(j) for j, loss in by_job.items())
         return relaxation.bound + lost - self.unsearched()
+
+    def _gaining(self) -> list[Pair]:
+        """Return classes of stays with two rests that gain, kept while the prices are the same."""
+        prices = self.relaxation.prices
+        if prices is None:
+            return []
+        if self._looked_at is not prices:
+            self._looked_at, self._found = prices, self.pairs.gaining(self.market, prices)
+        return self._found
 
     def unsearched(self) -> float:
         """Return by what jobs that could have three days to share lower every bound, in cents.
@@ -83,19 +84,24 @@ class Level:
         states = [int(first[j]) for j in self.triple_jobs if first[j] >= 0]
         return float(sum(max(0.0, prices.state[s]) for s in states))
 
+    def add_gaining(self) -> bool:
+        """Take classes of stays with two rests that would gain in; tell whether there were any."""
+        found = self._gaining()
+        self._extend(found, self.bound())
+        return bool(found)
+
     def add_pairs(self, margin: float) -> float:
         """Take in the stays with two rests that lose less than `margin`.
 
         Returns what those not taken in lose at least, at most `margin`.
         """
         relaxation = self.relaxation
-        if relaxation.prices is None or not self.pairs.entries:
+        if relaxation.prices is None:
             return margin
-        found, others = self.pairs.worth(self.market, relaxation.prices, margin, MOST_CLASSES)
+        found = self.pairs.losing_less(self.market, relaxation.prices, margin)
         new = sorted(found, key=lambda pair: pair.loss)
-        if new:
-            self._extend(new[:MOST_PAIRS])
-        return new[MOST_PAIRS].loss if len(new) > MOST_PAIRS else others
+        self._extend(new[:MOST_PAIRS], self.bound())
+        return new[MOST_PAIRS].loss if len(new) > MOST_PAIRS else margin
 
     def by_name(self) -> Level:
         """Return the level of crews by name, at the same prices and thus with the same bound.
@@ -114,15 +120,14 @@ class Level:
             other.relaxation.bound = self.relaxation.bound
         return other
 
-    def _extend(self, new: Sequence[Pair]) -> None:
+    def _extend(self, new: Sequence[Pair], bound: float) -> None:
+        """Take stays with two rests into the relaxation; `bound` holds with them, too."""
+        if not new:
+            return
         stays = [*self.market.pieces.pairs, *(pair.stay for pair in new)]
         pieces = Pieces(self.model, stays)
-        middles = [pair.middle for pair in new]
         self.namer = Namer(self.named, self.tables, pieces)
-        least = min(0.0, *(pair.loss for pair in new))
-        bound = self.relaxation.bound + least * sum(map(self._most, range(len(self.tables))))
-        if least < -TOLERANCE:
-            bound = -math.inf
+        middles = [pair.middle for pair in new]
         self.relaxation = self.relaxation.extended(Market(pieces), middles, bound)
 
     def _most(self, job: int) -> int:

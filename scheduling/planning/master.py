@@ -7,7 +7,7 @@ for. Columns: waiting, leaving out, hand-offs, and crew-days with all that their
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import highspy
@@ -196,18 +196,22 @@ def _entry(pieces: Pieces, kind: int, piece: int) -> Entry:
 
 
 class Master:
-    """The relaxation, to which crew-days are added; HiGHS goes on from its last basis."""
+    """The relaxation, to which crew-days are added.
 
-    def __init__(self, market: Market) -> None:
+    HiGHS solves it by an interior-point method without crossover: prices from the middle of
+    what is optimal settle in a third of the rounds that those of a corner take, and the many
+    ties of these problems do not slow it down.
+    """
+
+    def __init__(self, market: Market, over: Callable[[], bool]) -> None:
         self.rows = Rows(market)
         self.crew_days: dict[CrewDay, int] = {}
         self.columns: list[Column] = []
-        self.highs = new_highs(presolve="off", solver="simplex")
-        lower, upper = self.rows.limits()
-        none, no_rows = np.empty(0), np.empty(0, np.int32)
-        self.highs.addRows(
-            self.rows.count, lower, upper, 0, np.zeros(self.rows.count, np.int32), no_rows, none
-        )
+        self.over = over
+        self.losses: Floats = np.empty(0)
+        self.highs = new_highs(solver="ipm", run_crossover="off")
+        self.highs.cbIpmInterrupt.subscribe(self._watch)
+        add_rows(self.highs, self.rows)
         self._append(self.rows.base_columns())
 
     def add(self, crew_days: Iterable[CrewDay]) -> int:
@@ -220,29 +224,52 @@ class Master:
 
     def solve(self, seconds: float) -> tuple[float, Prices] | None:
         """Return the relaxation's value and prices, None where time ran out."""
-        self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
-        self.highs.run()
         if not self.columns:
             return self.rows.market.fixed_cost, self.rows.prices(np.zeros(self.rows.count))
+        self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
+        self.highs.run()
         if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
-        duals = np.array(self.highs.getSolution().row_dual)
+        solution = self.highs.getSolution()
+        duals, self.losses = np.array(solution.row_dual), np.array(solution.col_dual)
         value = self.highs.getInfo().objective_function_value + self.rows.market.fixed_cost
         return float(value), self.rows.prices(duals)
 
+    def near(self, margin: float) -> list[CrewDay]:
+        """Return the crew-days that lost no more than `margin` cents when last relaxed."""
+        known = len(self.losses)
+        return [
+            each for each, x in self.crew_days.items() if x < known and self.losses[x] <= margin
+        ]
+
+    def _watch(self, event: highspy.highs.HighsCallbackEvent) -> None:
+        if self.over():
+            event.interrupt()
+
     def _append(self, columns: list[Column]) -> None:
-        if not columns:
-            return
         self.columns += columns
-        sizes = [len(column.rows) for column in columns]
-        starts = np.cumsum([0, *sizes[:-1]]).astype(np.int32)
-        self.highs.addCols(
-            len(columns),
-            np.array([float(column.cost) for column in columns]),
-            np.zeros(len(columns)),
-            np.full(len(columns), INFINITY),
-            sum(sizes),
-            starts,
-            np.array([row for column in columns for row in column.rows], np.int32),
-            np.array([value for column in columns for value in column.values], np.float64),
-        )
+        add_columns(self.highs, columns)
+
+
+def add_rows(highs: highspy.Highs, rows: Rows) -> None:
+    """Give a solver the rows of the relaxation."""
+    lower, upper = rows.limits()
+    none, no_rows = np.empty(0), np.empty(0, np.int32)
+    highs.addRows(rows.count, lower, upper, 0, np.zeros(rows.count, np.int32), no_rows, none)
+
+
+def add_columns(highs: highspy.Highs, columns: Sequence[Column]) -> None:
+    """Give a solver columns that are chosen any number of times."""
+    if not columns:
+        return
+    sizes = [len(column.rows) for column in columns]
+    highs.addCols(
+        len(columns),
+        np.array([float(column.cost) for column in columns]),
+        np.zeros(len(columns)),
+        np.full(len(columns), INFINITY),
+        sum(sizes),
+        np.cumsum([0, *sizes[:-1]]).astype(np.int32),
+        np.array([row for column in columns for row in column.rows], np.int32),
+        np.array([value for column in columns for value in column.values], np.float64),
+    )

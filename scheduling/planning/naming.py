@@ -13,11 +13,10 @@ from itertools import pairwise
 import numpy as np
 from scipy.optimize import linear_sum_assignment
 
-from scheduling.planning.draft import Arc, Bias, Draft, Table
+from scheduling.planning.draft import Arc, Draft, Table
 from scheduling.planning.master import CrewDay
 from scheduling.planning.model import Ints, Model, Run, Stay
 from scheduling.planning.pieces import Pieces, Span
-from scheduling.planning.relaxation import Listing
 from scheduling.planning.sharing import Block, fewest_handoffs
 
 FORBIDDEN = 10**9
@@ -84,41 +83,6 @@ class Namer:
         return all(
             a.until == b.doing.first and self.named.ready_after(j, a.until, a.days[-1]) <= b.day
             for a, b in pairwise(path)
-        )
-
-    def bias(self, listing: Listing) -> Bias:
-        """Return what each arc loses at the prices of a listing, its margin if it is not there."""
-        lost: dict[tuple[int, int, int], float] = {}
-        for crew_day, loss in zip(listing.crew_days, listing.losses, strict=True):
-            for piece in crew_day.pieces:
-                key = (piece, crew_day.kind, crew_day.day)
-                lost[key] = min(loss, lost.get(key, listing.margin))
-        shape = (self.pieces.runs, len(self.pieces.model.crews), self.named.days)
-        by_run = np.full(shape, int(listing.margin), np.int64)
-        by_stay = {}
-        for (piece, kind, day), loss in lost.items():
-            if piece < self.pieces.runs:
-                by_run[piece, kind, day] = int(loss)
-            else:
-                by_stay[_key(self.pieces.span_list[piece - self.pieces.runs].stay, kind)] = int(
-                    loss
-                )
-        kinds = [self.kind_of[crew] for crew in range(len(self.named.crews))]
-        return Bias(
-            runs=[
-                [by_run[self._runs[run.job, run.first, run.until]][kinds] for run in runs]
-                for runs in self.named.runs
-            ],
-            stays=[
-                np.array(
-                    [
-                        by_stay.get(_key(stay, kinds[stay.kind]), int(listing.margin))
-                        for stay in table.stays
-                    ],
-                    np.int64,
-                )
-                for table in self.tables
-            ],
         )
 
     def _arc(self, doing: Run | Stay, crew: int, day: int) -> Arc:

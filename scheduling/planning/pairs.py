@@ -1,25 +1,23 @@
 """Stays with two days to share, too many to list: which of them can matter at given prices.
 
 The rests of such a stay are those of different steps, and minutes can be moved from one to the
-other. A *family* leaves open how many; it is looked at in classes of minutes first, each as if
-either rest were as short as its class allows, and in minutes only where that may be worth it.
+other. A *family* leaves open how many. What each rest costs on its day is known for all minutes
+at once, so that the best division of a family is found exactly.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
 
 from scheduling.planning.model import NEVER, Model, Stay
-from scheduling.planning.pieces import finish_of, whole_day_cost
+from scheduling.planning.pieces import Floats, finish_of, whole_day_cost
 from scheduling.planning.prices import Companions, Market, Prices
-from scheduling.planning.stays import Work, divisions, stay_with, works
-
-# The width of a class of minutes.
-CLASS_MINUTES = 16
+from scheduling.planning.stays import Work, divisions, stay_with, whole_minutes, works
 
 
 @dataclass(frozen=True)
@@ -52,6 +50,11 @@ class Family:
         return self.work.first + len(self.work.lengths)
 
     @property
+    def rest_days(self) -> tuple[int, int]:
+        """The two days that may be shared."""
+        return self.days[self.rests[0]], self.days[self.rests[1]]
+
+    @property
     def shared_minutes(self) -> int:
         """The minutes of both rests together, where no whole day falls short."""
         full = sum(m for x, m in enumerate(self.whole) if x not in self.rests)
@@ -59,115 +62,89 @@ class Family:
 
 
 class Pairs:
-    """All families of a model, with an entry for each class of minutes of the first rest."""
+    """All families of a model, and those of their stays that lose little at given prices."""
 
-    def __init__(self, model: Model, over: Callable[[], bool] = lambda: False) -> None:
+    def __init__(self, model: Model) -> None:
         self.model = model
-        self.over = over
-        self.smallest = model.problem.min_part_minutes
         jobs, kinds = range(len(model.problem.jobs)), range(len(model.crews))
         self.families = [f for j in jobs for kind in kinds for f in _families(model, j, kind)]
-        self.entries = [
-            (family, low)
-            for family in self.families
-            for low in range(self.smallest, self._most_first(family) + 1, CLASS_MINUTES)
+
+    def losing_less(self, market: Market, prices: Prices, margin: float) -> list[Pair]:
+        """Return all such stays that lose less than `margin` cents at sound prices.
+
+        Those that the market knows are left out: it prices them itself.
+        """
+        known = set(market.pieces.pairs)
+        return [
+            pair
+            for pair in self._losing_less(_Look(market, prices), margin)
+            if pair.stay not in known
         ]
 
-    def rough_losses(self, market: Market, prices: Prices) -> dict[int, float]:
-        """Return by job a lower bound of what any such stay loses, where below 0."""
-        losses: dict[int, float] = {}
-        for (family, _), loss in self._losses(_Look(market, prices), 0.0, False).items():
-            losses[family.job] = min(loss, losses.get(family.job, 0.0))
-        return losses
+    def gaining(self, market: Market, prices: Prices) -> list[Pair]:
+        """Return classes of such stays that gain at sound prices, unless the market knows them.
 
-    def _losses(self, look: _Look, margin: float, exactly: bool) -> dict[tuple[Family, int], float]:
-        base = {id(family): look.base(family) for family in self.families}
-        found: dict[tuple[Family, int], float] = {}
-        for family, low in self.entries:
-            apart = base[id(family)]
-            exactly = exactly and not self.over()
-            if apart < margin:
-                rests = self._rests(look, family, low, margin - apart, exactly)
-                if apart + rests < margin:
-                    found[family, low] = apart + rests
-        return found
-
-    def worth(
-        self, market: Market, prices: Prices, margin: float, most: int
-    ) -> tuple[list[Pair], float]:
-        """Return all such stays that lose less than `margin` at sound prices, and `margin`.
-
-        Those that the market knows are left out: it prices them itself. Where more than `most`
-        classes of minutes would have to be looked at, only the worst of each job, kind and day
-        come back, each with both rests as short as its class allows; and instead of `margin`
-        the least that any of them loses.
+        Stays that differ in their minutes only, and whose rests cost the same, are a class; it
+        is stood for by a stay that is no plan, but at least as good as any of it: both rests
+        are as short as they get in it.
         """
         look = _Look(market, prices)
-        known = set(market.pieces.pairs)
-        open_classes = {
-            (family, low): loss
-            for (family, low), loss in self._losses(look, margin, True).items()
-            if self._shortest(family, low) not in known
-        }
-        if len(open_classes) > most or self.over():
-            if not open_classes:
-                return [], margin
-            return list(self._worst(look, open_classes)), min(open_classes.values())
-        found: dict[Stay, Pair] = {}
-        for family, low in open_classes:
-            for stay in _members(self.model, family, low):
-                pair = look.pair(stay)
-                if pair.loss < margin and stay not in known:
-                    found[stay] = pair
-        return list(found.values()), margin
+        known: dict[tuple[object, ...], list[tuple[int, ...]]] = {}
+        for stay in market.pieces.pairs:
+            known.setdefault(_but_minutes(stay), []).append(_rest_minutes(stay))
+        classes: dict[tuple[object, ...], list[Stay]] = {}
+        for pair in self._losing_less(look, 0.0):
+            alike, rests = _but_minutes(pair.stay), _rest_minutes(pair.stay)
+            if not any(_is_no_longer(each, rests) for each in known.get(alike, ())):
+                classes.setdefault((alike, look.rest_costs(pair.stay)), []).append(pair.stay)
+        return [look.pair(_shortest(members)) for members in classes.values()]
 
-    def _worst(
-        self, look: _Look, open_classes: Mapping[tuple[Family, int], float]
-    ) -> Iterator[Pair]:
-        """Yield for each start and end the class that loses least, as a stay of no less use."""
-        worst: dict[tuple[int, ...], tuple[float, Family, int]] = {}
-        for (family, low), loss in open_classes.items():
-            ends = (family.days[0], family.days[-1])
-            key = (family.job, family.work.first, family.until, family.kind, *ends)
-            if key not in worst or loss < worst[key][0]:
-                worst[key] = (loss, family, low)
-        for _, family, low in worst.values():
-            yield look.pair(self._shortest(family, low))
+    def _losing_less(self, look: _Look, margin: float) -> Iterator[Pair]:
+        for family, divided in self._divided_below(look, margin):
+            when = (family.days, family.rests)
+            for amounts in divided:
+                stay = stay_with(self.model, (family.job, family.kind), family.work, when, amounts)
+                pair = look.pair(stay) if stay is not None else None
+                if pair is not None and pair.loss < margin:
+                    yield pair
 
-    def _shortest(self, family: Family, low: int) -> Stay:
-        """Return a stay that is at least as good as any of a class: no plan, but a bound."""
-        minutes = dict(zip(family.rests, (low, self._second(family, low)), strict=True))
-        parts = tuple(
-            ((family.work.first, minutes[x]),) if x in minutes else ()
-            for x in range(len(family.days))
-        )
-        nothing = (0,) * len(family.days)
-        who = (family.job, family.work.first, family.until, family.kind)
-        return Stay(*who, family.days, parts, family.rests, family.cost, nothing)
+    def _divided_below(
+        self, look: _Look, margin: float
+    ) -> Iterator[tuple[Family, list[tuple[int, ...]]]]:
+        """Yield families with their divisions that lose less than `margin`."""
+        least = self.model.problem.min_part_minutes
+        for family in self.families:
+            base = look.base(family)
+            if base + look.rough_rests(family, (least, least)) < margin:
+                divided = look.below(family, base, margin)
+                if divided:
+                    yield family, divided
 
-    def _most_first(self, family: Family) -> int:
-        """Return the most minutes of the first rest: whole days may fall short for both rests."""
-        short = (len(family.days) - 2) * (self.smallest - 1)
-        return family.shared_minutes + short - self.smallest
 
-    def _second(self, family: Family, low: int) -> int:
-        return max(self.smallest, family.shared_minutes - low - CLASS_MINUTES + 1)
+def _but_minutes(stay: Stay) -> tuple[object, ...]:
+    """Return all of a stay but how its minutes are divided."""
+    who = (stay.job, stay.first, stay.until, stay.kind)
+    return (*who, stay.days, stay.rests, stay.cost, stay.machines)
 
-    def _rests(self, look: _Look, family: Family, low: int, enough: float, exactly: bool) -> float:
-        """Return the least that both rests of a class cost; at least `enough` is enough said."""
-        second = self._second(family, low)
-        days = [family.days[x] for x in family.rests]
-        one, two = (
-            (family.job, family.kind, d, m) for d, m in zip(days, (low, second), strict=True)
-        )
-        costs = look.companions
-        cost, other = costs.rough_cost(*one), costs.rough_cost(*two)
-        if not exactly or cost + other >= enough:
-            return cost + other
-        cost = costs.exact_cost(one, enough - other)
-        if cost + other >= enough:
-            return cost + other
-        return cost + costs.exact_cost(two, enough - cost)
+
+def _rest_minutes(stay: Stay) -> tuple[int, ...]:
+    return tuple(sum(minutes for _, minutes in stay.parts[x]) for x in stay.rests)
+
+
+def _is_no_longer(rests: tuple[int, ...], others: tuple[int, ...]) -> bool:
+    return all(a <= b for a, b in zip(rests, others, strict=True))
+
+
+def _shortest(members: Sequence[Stay]) -> Stay:
+    """Return a stay that is at least as good as any of the members: no plan, but a bound."""
+    if len(members) == 1:
+        return members[0]
+    stay = members[0]
+    shortest = [min(minutes) for minutes in zip(*map(_rest_minutes, members), strict=True)]
+    parts: list[tuple[tuple[int, int], ...]] = [() for _ in stay.days]
+    for x, minutes in zip(stay.rests, shortest, strict=True):
+        parts[x] = ((stay.first, minutes),)
+    return replace(stay, parts=tuple(parts))
 
 
 class _Look:
@@ -183,7 +160,43 @@ class _Look:
 
     def rest(self, job: int, kind: int, day: int, minutes: int) -> float:
         """Return the least that a rest costs on a day, whatever shares the day with it."""
-        return self.companions.exact_cost((job, kind, day, minutes), float(NEVER))
+        costs = self.companions.costs(job, kind, day)
+        return float(costs[minutes]) if minutes < len(costs) else np.inf
+
+    def rest_costs(self, stay: Stay) -> tuple[float, ...]:
+        """Return the least that each rest of a stay costs."""
+        rests = zip(stay.rests, _rest_minutes(stay), strict=True)
+        return tuple(self.rest(stay.job, stay.kind, stay.days[x], m) for x, m in rests)
+
+    def rough_rests(self, family: Family, minutes: Sequence[int]) -> float:
+        """Return a lower bound, had at once, of what rests of so many minutes cost."""
+        who = (family.job, family.kind)
+        days = zip(family.rest_days, minutes, strict=True)
+        return sum(self.companions.rough_cost(*who, day, rest) for day, rest in days)
+
+    def below(self, family: Family, base: float, margin: float) -> list[tuple[int, ...]]:
+        """Return the divisions of a family that lose less than `margin` when they pay the least."""
+        least = self.model.problem.min_part_minutes
+        short = (len(family.days) - 2) * (least - 1)
+        one, two = (self._costs(family, day) for day in family.rest_days)
+        minutes = np.arange(least, family.shared_minutes + short - least + 1)
+        rest = np.maximum(least, family.shared_minutes - minutes)
+        low = minutes[base + one[minutes] + two[rest] < margin]
+        # Days that fall short make a rest longer than what was tried.
+        tried = sorted({m for x in low.tolist() for m in range(max(1, x - short), x + 1)})
+        first, second = family.rests
+        return [
+            amounts
+            for minutes_tried in tried
+            for amounts in _divided(family.work, family.whole, family.rests, least, minutes_tried)
+            if base + one[amounts[first]] + two[amounts[second]] < margin
+        ]
+
+    def _costs(self, family: Family, day: int) -> Floats:
+        """Return what a rest costs by its minutes, up to all that a family shares."""
+        costs = self.companions.costs(family.job, family.kind, day)
+        missing = max(0, family.work.total + 1 - len(costs))
+        return np.append(costs, np.full(missing, np.inf))
 
     def base(self, family: Family) -> float:
         """Return what a family loses at least, its rests apart."""
@@ -254,14 +267,13 @@ def _may_have_three(model: Model, j: int, kind: int) -> bool:
 
 
 def _families(model: Model, j: int, kind: int) -> Iterator[Family]:
-    outside = model.problem.jobs[j].setup_minutes + int(model.round_trip(j)[kind])
+    full = whole_minutes(model, j, kind)
     for work in works(model, j, kind):
         if len(work.lengths) < 2:
             continue
         for start in range(len(model.working_days[kind]) - 2):
             days = model.working_days[kind][start:]
-            whole = [int(model.usual[kind, day]) - outside for day in days]
-            yield from _from_day(model, (j, kind), work, days, whole)
+            yield from _from_day(model, (j, kind), work, days, full[start:])
 
 
 def _from_day(
@@ -295,18 +307,14 @@ def _least_cost(model: Model, doer: tuple[int, int], work: Work, days: Sequence[
     return cost + (model.end_cost(j, days[-1]) if ends else 0)
 
 
-def _members(model: Model, family: Family, low: int) -> Iterator[Stay]:
-    """Yield the stays of a family whose first rest is in the class of minutes from `low` on."""
-    first, second = family.rests
-    least = model.problem.min_part_minutes
-    seen: set[tuple[int, ...]] = set()
-    for minutes in range(max(1, low - 2 * least), low + CLASS_MINUTES):
-        rests = {first: minutes, second: None}
-        for amounts in divisions(family.work, family.whole, rests, least):
-            if amounts in seen or not low <= amounts[first] < low + CLASS_MINUTES:
-                continue
-            seen.add(amounts)
-            when = (family.days, family.rests)
-            stay = stay_with(model, (family.job, family.kind), family.work, when, amounts)
-            if stay is not None:
-                yield stay
+@lru_cache(maxsize=1 << 18)
+def _divided(
+    work: Work, whole: tuple[int, ...], rests: tuple[int, int], least: int, minutes: int
+) -> tuple[tuple[int, ...], ...]:
+    """Return the allowed divisions when the first rest is tried with so many minutes.
+
+    The same for most first days and for crews of one pace, so kept.
+    """
+    first, second = rests
+    open_rest = {first: minutes, second: None}
+    return tuple(divisions(work, whole, open_rest, least))

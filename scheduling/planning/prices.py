@@ -193,50 +193,40 @@ class Market:
 
 
 class Companions:
-    """The least cost of a stop of given minutes on each kind's day, whatever else is there."""
+    """The least cost of one more stop on each kind's day, whatever else is there."""
 
     def __init__(self, market: Market, prices: Prices) -> None:
         self.market = market
         self.prices = prices
         self.gains = market.gains(prices)
         self._finders: dict[tuple[int, int], Finder] = {}
-        self._rough: dict[tuple[int, int, int, int], float] = {}
-        self._exact: dict[tuple[int, int, int, int], float] = {}
+        self._costs: dict[tuple[int, int, int], Floats] = {}
 
     def rough_cost(self, job: int, kind: int, day: int, minutes: int) -> float:
-        """Return a lower bound of `exact_cost` that is had at once."""
-        key = (job, kind, day, minutes)
-        if key not in self._rough:
-            finder = self._finder(kind, day)
-            there = int(self.market.model.round_trip(job)[kind])
-            beside = finder.most_beside(self._with_setup(job, minutes), there)
-            self._rough[key] = float(self.prices.day[kind, day]) - beside
-        return self._rough[key]
-
-    def exact_cost(self, key: tuple[int, int, int, int], enough: float) -> float:
-        """Return the least cost of a stop: (job, kind, day, minutes of work), in cents.
-
-        A cost that is not below `enough` is not found out: `enough` is returned for it.
-        """
-        if key not in self._exact:
-            job, kind, day, minutes = key
-            finder = self.market.finder(self.gains, self.prices, kind, day)
-            place, price = self.market.model.place[job], float(self.prices.day[kind, day])
-            stop = (job, place, self._with_setup(job, minutes))
-            cost = price - finder.best_beside(stop, price - enough)
-            if cost >= enough:
-                return enough
-            self._exact[key] = cost
-        return self._exact[key]
-
-    def _with_setup(self, job: int, minutes: int) -> int:
-        return minutes + self.market.model.problem.jobs[job].setup_minutes
-
-    def _finder(self, kind: int, day: int) -> Finder:
+        """Return a lower bound, had at once, of the cost of a stop of so many minutes of work."""
         if (kind, day) not in self._finders:
             finder = self.market.finder(self.gains, self.prices, kind, day)
             self._finders[kind, day] = finder
-        return self._finders[kind, day]
+        there = int(self.market.model.round_trip(job)[kind])
+        beside = self._finders[kind, day].most_beside(minutes + self._setup(job), there)
+        return float(self.prices.day[kind, day]) - beside
+
+    def costs(self, job: int, kind: int, day: int) -> Floats:
+        """Return the least cost in cents of a stop by its minutes of work.
+
+        Exact from `min_part_minutes` on; infinite where the stop does not fit.
+        """
+        key = (job, kind, day)
+        if key not in self._costs:
+            model, setup = self.market.model, self._setup(job)
+            finder = self.market.finder(self.gains, self.prices, kind, day)
+            least = setup + model.problem.min_part_minutes
+            most = finder.most_with(job, model.place[job], least)
+            self._costs[key] = float(self.prices.day[kind, day]) - most[setup:]
+        return self._costs[key]
+
+    def _setup(self, job: int) -> int:
+        return self.market.model.problem.jobs[job].setup_minutes
 
 
 def _boundaries(pieces: Pieces) -> Ints:

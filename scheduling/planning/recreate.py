@@ -8,14 +8,12 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from scheduling.planning.draft import Bias, Draft
+from scheduling.planning.draft import Draft
 from scheduling.planning.model import Model
 
 # A worse draft is kept with a chance that falls with the cents it is worse by, measured
 # against this share of the cost per job; it cools down by the square over the rounds.
 WARMTH = 0.1
-# How many rounds of ten heed the bias, once there is one.
-GUIDED = 0.7
 
 
 def first_draft(draft: Draft) -> Draft:
@@ -105,22 +103,20 @@ class Ruin:
 
 
 class Search:
-    """Rounds of ruin and recreate from one draft; keeps the best, tells of all it goes on from."""
+    """Rounds of ruin and recreate from one draft; keeps the best."""
 
-    def __init__(self, draft: Draft, seed: int, heard: Callable[[Draft], None]) -> None:
-        self.heard = heard
+    def __init__(self, draft: Draft, seed: int) -> None:
         self.draw = random.Random(seed)  # noqa: S311 - a search, no secret
         self.ruin = Ruin(draft.model, self.draw)
         self.now = draft
         self.now_cost = draft.cost
         self.best = draft
         self.best_cost = self.now_cost
-        self.bias: Bias | None = None
 
-    def run(self, rounds: int, over: Callable[[], bool]) -> None:
+    def run(self, rounds: int, over: Callable[[], bool], warmth: float = 1.0) -> None:
         """Run so many rounds, cooling down, fewer once `over` says so after a round."""
         for done in range(rounds):
-            self._round((1 - done / rounds) ** 2)
+            self._round(warmth * (1 - done / rounds) ** 2)
             if over():
                 return
 
@@ -134,14 +130,12 @@ class Search:
         jobs = self.ruin.choose(draft)
         for j in jobs:
             draft.remove(j)
-        bias = self.bias if self.draw.random() < GUIDED else None
         for j in jobs:
-            draft.insert(j, bias)
+            draft.insert(j)
         cost = draft.cost
         allowed = warmth * WARMTH * self.best_cost / max(1, self.ruin.jobs)
         if cost <= self.now_cost - allowed * math.log(1 - self.draw.random()) * 0.3:
             self.now, self.now_cost = draft, cost
-            self.heard(draft)
             self._keep()
 
     def _keep(self) -> None:

@@ -1,7 +1,6 @@
 """Solves the relaxation by finding crew-days at ever better prices; knows no plan.
 
-Prices between the best ones so far and those of the last relaxation settle sooner than the
-latter alone. The bound holds at any prices, so that it can be stopped at any moment.
+The bound holds at any prices, so that it can be stopped at any moment.
 """
 
 from __future__ import annotations
@@ -11,13 +10,20 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scheduling.planning.crewdays import Found
 from scheduling.planning.master import CrewDay, Master
+from scheduling.planning.model import Ints
 from scheduling.planning.prices import Market, Prices
 
 # Crew-days further from the best of their day than this, in cents, are not looked at.
-MARGIN = 3000.0
-# At most so many new crew-days of one kind on one day in one round.
-PER_DAY = 8
+MARGIN = 10_000.0
+# At most so many new crew-days of one kind on one day in one round, no piece in two of them:
+# unlike ones tell the relaxation more than variants of the best.
+PER_DAY = 16
+# So many of the best sets of one size are looked through for them.
+LOOKED_THROUGH = 400
+# Prices known from a smaller relaxation are left for those of the last round by this share less.
+CAREFUL = 0.5
 # The relaxation counts as solved when its value is so near to the bound.
 NEAR = 1e-6
 
@@ -42,14 +48,15 @@ class Listing:
 class Relaxation:
     """The relaxation of a market's problem, its greatest bound and the prices that prove it."""
 
-    def __init__(self, market: Market) -> None:
+    def __init__(self, market: Market, over: Callable[[], bool]) -> None:
         self.market = market
-        self.master = Master(market)
+        self.over = over
+        self.master = Master(market, over)
         self.bound = -np.inf
         self.prices: Prices | None = None
         self.value = np.inf
         self.settled = False
-        self._weight = 0.5
+        self._weight = 0.0
 
     def round(self, seconds: float) -> bool:
         """Do one round of relaxing and pricing; tell whether there is more to do."""
@@ -57,17 +64,16 @@ class Relaxation:
         if solved is None:
             return False
         self.value, latest = solved
-        best = self.prices
-        asked = latest if best is None else latest.towards(best, self._weight)
-        sweep = sweep_at(self.market, self.market.sound(asked))
+        asked = latest if self.prices is None else latest.towards(self.prices, self._weight)
+        prices = self.market.sound(asked)
+        sweep = sweep_at(self.market, prices)
         if sweep.bound > self.bound:
-            self.bound, self.prices = sweep.bound, self.market.sound(asked)
+            self.bound, self.prices = sweep.bound, prices
         added = self.master.add(sweep.crew_days)
-        if self.value - self.bound <= max(0.5, NEAR * abs(self.value)):
-            self.settled = True
-        elif added == 0:
-            self.settled = self._weight == 0
-            self._weight = 0.0 if self._weight < 0.1 else self._weight / 2
+        near = self.value - self.bound <= max(0.5, NEAR * abs(self.value))
+        self.settled = near or (added == 0 and self._weight == 0)
+        if added == 0:
+            self._weight = 0.0 if self._weight < 0.2 else self._weight / 2
         return not self.settled
 
     def extended(self, market: Market, middles: Sequence[float], bound: float) -> Relaxation:
@@ -75,10 +81,11 @@ class Relaxation:
 
         `middles` are the prices of the new states, `bound` what is proven at all prices.
         """
-        other = Relaxation(market)
+        other = Relaxation(market, self.over)
         if self.prices is not None:
             prices = replace(self.prices, state=np.append(self.prices.state, middles))
             other.prices, other.bound = market.sound(prices), bound
+            other._weight = CAREFUL
         other.master.add(self.master.crew_days)
         return other
 
@@ -122,19 +129,23 @@ def sweep_at(market: Market, prices: Prices) -> Sweep:
         found = finder.above(price, MARGIN)
         best = max((float(each.profit.max(initial=price)) for each in found), default=price)
         bound -= int(market.model.count[kind]) * (best - price)
-        ranked = sorted(
-            (
-                (-profit, tuple(sorted(finder.offers.piece[members].tolist())))
-                for each in found
-                for profit, members in _top(each.profit, each.members)
-            ),
-        )
-        crew_days += [CrewDay(kind, day, pieces) for _, pieces in ranked[:PER_DAY]]
+        crew_days += [CrewDay(kind, day, pieces) for pieces in _unlike(finder.offers.piece, found)]
     return Sweep(bound, crew_days)
 
 
-def _top(
-    profit: np.ndarray[tuple[int], np.dtype[np.float64]], members: np.ndarray
-) -> Iterable[tuple[float, np.ndarray]]:
-    order = np.argsort(-profit, kind="stable")[: 2 * PER_DAY]
-    return zip(profit[order].tolist(), members[order], strict=True)
+def _unlike(piece: Ints, found: Iterable[Found]) -> list[tuple[int, ...]]:
+    """Return the pieces of the best sets, no piece in two of them."""
+    ranked: list[tuple[float, tuple[int, ...]]] = []
+    for each in found:
+        order = np.argsort(-each.profit, kind="stable")[:LOOKED_THROUGH]
+        members = np.sort(piece[each.members[order]], axis=1).tolist()
+        ranked += zip((-each.profit[order]).tolist(), map(tuple, members), strict=True)
+    chosen: list[tuple[int, ...]] = []
+    taken: set[int] = set()
+    for _, pieces in sorted(ranked):
+        if taken.isdisjoint(pieces):
+            taken.update(pieces)
+            chosen.append(pieces)
+            if len(chosen) == PER_DAY:
+                break
+    return chosen

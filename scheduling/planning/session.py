@@ -85,6 +85,11 @@ class Session:
         return max(0.0, self.deadline - time.monotonic())
 
     @property
+    def share_left(self) -> float:
+        """The share of its time that is left, from 1 down to 0."""
+        return self.seconds_left / max(1e-9, self.deadline - self.started)
+
+    @property
     def proven(self) -> bool:
         """Tell whether the bound says that no plan is cheaper."""
         return self.judgement is not None and self.bound >= self.cost
@@ -134,6 +139,11 @@ class Session:
         if bound > self.bound:
             self.bound = bound
             self.report()
+
+    def go_on_apart(self, send: Callable[[Plan], None]) -> None:
+        """Send better plans from now on, and ask nobody: this is the copy of a process."""
+        self._should_stop = None
+        self._on_progress = lambda progress: send(progress.plan)
 
     def report(self) -> None:
         """Tell the caller where the solve stands, once there is a plan."""

@@ -45,12 +45,11 @@ def solve(
         should_stop=should_stop,
         started=started,
     )
-    del workers
-    Stages(session, seed).run(start)
+    Stages(session, seed, workers).run(start)
     if session.breaks_locks:
         locks = keep_locks(problem, session.out_of_time)
         if locks.plan is None:
             return infeasible(session, locks.clashes)
         session.offer(locks.plan)
-        Stages(session, seed).run(locks.plan)
+        Stages(session, seed, workers).run(locks.plan)
     return outcome_of(session)

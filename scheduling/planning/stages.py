@@ -3,72 +3,164 @@
 from __future__ import annotations
 
 import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
 
 from scheduling.planning.assemble import arcs_of, plan_of
-from scheduling.planning.dive import dive
+from scheduling.planning.beside import Beside
+from scheduling.planning.dive import Dive
 from scheduling.planning.draft import Draft, Table, table_of
 from scheduling.planning.finish import Choice
-from scheduling.planning.level import TOLERANCE, Level
-from scheduling.planning.master import CrewDay
+from scheduling.planning.level import Level
 from scheduling.planning.model import NEVER, Model, kinds_alike, kinds_by_name
+from scheduling.planning.naming import Namer
 from scheduling.planning.pairs import Pairs
 from scheduling.planning.plan import Plan
 from scheduling.planning.recreate import Search, first_draft
 from scheduling.planning.relaxation import Listing
-from scheduling.planning.session import Session
+from scheduling.planning.repack import Repack
+from scheduling.planning.session import POLL_SECONDS, Session
 from scheduling.planning.standing import standing_part
 
 # Rounds of ruin and recreate by job before the relaxation is begun, and at most.
 ROUNDS_PER_JOB = 15
 MOST_FIRST_ROUNDS = 1000
-# A round of the relaxation counts as so many rounds of ruin and recreate.
+# A round of the relaxation, a dive, a part chosen anew count as so many rounds of ruin and
+# recreate.
 RELAXATION_WORK = 50
-# Rounds of ruin and recreate after every few of the relaxation: large ones take long.
-BETWEEN_ROUNDS = 100
-# Rounds of ruin and recreate after each dive, and dives beside an exact choice.
+# So does a node of the exact choice.
+NODE_WORK = 10
+# The relaxation leaves so much of the time for finding a plan near to it.
+RELAXATION_TIME = 0.7
+# Rounds of ruin and recreate after each dive, and after parts of a plan were chosen anew.
 DIVE_ROUNDS = 400
-DIVES = 6
+SHORT_ROUNDS = 60
+LUKEWARM = 0.3
+# So many parts are chosen anew between two searches, and so many searches between two dives.
+PARTS = 5
+DIVE_EVERY = 8
 # The first list for the exact choice holds crew-days that lose up to this share of the bound;
 # the next ones so many times more.
 FIRST_SHARE = 0.0015
 WIDER = 2.5
-# How often stays with two rests are taken into the relaxation and it is settled again.
+# A dive has crew-days that lose up to this share of the bound to round to.
+DIVE_SHARE = 0.005
+# Parts of a plan are chosen anew among crew-days that lose up to this share of the bound,
+# less where they are too many.
+REPACK_SHARE = 0.004
+LONGEST_REPACK = 5000
+# How often stays with two rests are taken into the relaxation and it is settled again; they
+# are left out where they lower the bound by less than this share of it.
 PAIR_ROUNDS = 4
+SMALL_LOSS = 0.0005
+# The bound of a relaxation that is still being solved is looked at after so many rounds.
+BOUND_EVERY = 12
 # How long to wait for an exact choice that was told to stop, in seconds.
 STOP_SECONDS = 0.4
 # A list longer than this is not worth choosing from: it would take too long.
 LONGEST_LIST = 40_000
 
 
+@dataclass(frozen=True)
+class Packing:
+    """A repack with the names for its crew-days."""
+
+    namer: Namer
+    repack: Repack
+
+    def better(self, search: Search, seconds: float | None) -> None:
+        """Choose a part of the search's best draft anew; the search goes on from a better one."""
+        found = self.repack.round(self.namer.crew_days(search.best), seconds)
+        if found is not None:
+            draft = first_draft(self.namer.draft(found))
+            if draft.cost < search.best_cost:
+                search.restart(draft)
+
+
 class Stages:
     """The stages of one solve, each ending as soon as the session is over."""
 
-    def __init__(self, session: Session, seed: int) -> None:
+    def __init__(self, session: Session, seed: int, workers: int) -> None:
         self.session = session
         self.seed = seed
+        # What goes on beside the search ends when it ends: not the same on every run.
+        self.is_beside = workers > 1 and not session.is_limited
         problem = session.problem
         self.named = Model(problem, kinds_by_name(problem))
         self.tables = [table_of(self.named, j) for j in range(len(problem.jobs))]
-        self.pool: dict[CrewDay, None] = {}
-        self.heard = 0
-        self.choice: Choice | None = None
+        self.packing: Packing | None = None
+        self.rounds = 0
+        self.beside: Beside | None = None
 
     def run(self, start: Plan | None) -> None:
         """Find a first plan, better it, bound it, choose exactly, better it until the end."""
         if not self._begin(start):
             return
-        self.level = Level(
-            self.named, self.tables, kinds_alike(self.session.problem), self.session.over
-        )
         jobs = len(self.session.problem.jobs)
         self._search(min(MOST_FIRST_ROUNDS, ROUNDS_PER_JOB * jobs))
+        if self.session.over():
+            return
+        try:
+            self._prove()
+        finally:
+            self._end_beside()
+
+    def _prove(self) -> None:
+        """Bound the plan and choose exactly; better the plan meanwhile."""
+        kinds = kinds_alike(self.session.problem)
+        self.level = Level(self.named, self.tables, kinds, self._over)
+        self._begin_beside(self._search_on)
         self._relax()
         self._choose()
-        if not self.session.over() and self.level.has_alike():
+        if not self._over() and self.level.has_alike():
             self.level = self.level.by_name()
             self._choose()
-        while not self.session.over():
-            self._dive()
+        while not self._over():
+            self._go_on()
+
+    def _over(self) -> bool:
+        """Tell whether to end; take the plans that were found beside."""
+        self._take_beside()
+        return self.session.over()
+
+    def _begin_beside(self, work: Callable[[], None]) -> None:
+        """Let a copy of this process do the work and send its better plans."""
+        self._end_beside()
+        if not self.is_beside or self.session.over():
+            return
+
+        def work_on(send: Callable[[Plan], None]) -> None:
+            self.beside = None
+            self.session.go_on_apart(send)
+            self.search.draw.seed(self.search.draw.random())
+            while not self.session.over():
+                work()
+
+        self.beside = Beside(work_on)
+
+    def _take_beside(self) -> None:
+        for plan in self.beside.plans() if self.beside else ():
+            if self.session.offer(plan):
+                draft = Draft(self.named, self.tables)
+                _put_plan(draft, self.tables, plan)
+                self.search.restart(first_draft(draft))
+
+    def _end_beside(self) -> None:
+        self._take_beside()
+        if self.beside:
+            self.beside.stop()
+
+    def _search_on(self) -> None:
+        self.search.restart(self.search.best)
+        self._search(DIVE_ROUNDS)
+
+    def _go_on(self) -> None:
+        """Better the plan, or wait a moment for who does so beside."""
+        if self.beside is not None and self.beside.running:
+            time.sleep(POLL_SECONDS)
+        else:
+            self._better()
 
     def _begin(self, start: Plan | None) -> bool:
         """Offer a first plan; tell whether there is more to do."""
@@ -77,26 +169,20 @@ class Stages:
             _put_plan(draft, self.tables, start)
         draft = first_draft(draft)
         session.offer(plan_of(draft))
-        self.search = Search(draft, self.seed, self._hear)
+        self.search = Search(draft, self.seed)
         if not session.problem.jobs or not session.problem.crews:
             session.raise_bound(session.cost)
         return not is_hopeless(self.named, self.tables) and not session.over()
 
-    def _hear(self, draft: Draft) -> None:
-        """Keep the crew-days of some of the drafts that the search goes through."""
-        self.heard += 1
-        if self.heard % 4 == 0 and hasattr(self, "level"):
-            self.pool.update(dict.fromkeys(self.level.namer.crew_days(draft)))
-
-    def _search(self, rounds: int) -> None:
+    def _search(self, rounds: int, warmth: float = 1.0) -> None:
         """Ruin and recreate, offering each better plan at once."""
         if not self.session.over():
-            self.search.run(rounds, self._after_round)
+            self.search.run(rounds, self._after_round, warmth)
 
     def _after_round(self) -> bool:
         self.session.spend(1)
         self._offer(self.search.best)
-        return self.session.over() or (self.choice is not None and not self.choice.running)
+        return self.session.over()
 
     def _offer(self, draft: Draft) -> None:
         if draft.cost < self.session.cost or self.session.verdict.violations:
@@ -105,29 +191,36 @@ class Stages:
     def _relax(self) -> None:
         """Solve the relaxation, raising the bound as it goes."""
         level = self.level
-        self.pool.update(dict.fromkeys(level.namer.crew_days(self.search.best)))
-        level.relaxation.master.add(self.pool)
+        level.relaxation.master.add(level.namer.crew_days(self.search.best))
         self._settle()
-        self._dive()
+        self._begin_beside(self._better)
+        if self.beside is None:
+            self._dive()
         for _ in range(PAIR_ROUNDS):
-            if self.session.over() or level.bound() >= level.relaxation.bound - TOLERANCE:
+            lost = level.relaxation.bound - level.bound()
+            if self._over() or lost <= SMALL_LOSS * level.relaxation.bound:
                 break
-            level.add_pairs(0.0)
+            level.add_gaining()
             self._settle()
-        self.session.raise_bound(whole_cents(level.bound(exactly=not self.session.over())))
 
     def _settle(self) -> None:
         """Do rounds of the relaxation until its value is near enough to the bound."""
         session, level = self.session, self.level
         rounds, goes_on = 0, True
-        while goes_on and not session.over():
+        while goes_on and not self._over() and not self._is_late():
             goes_on = level.relaxation.round(session.seconds_left)
             session.spend(RELAXATION_WORK)
             rounds += 1
-            if rounds % 5 == 0:
-                session.raise_bound(whole_cents(level.bound(exactly=False)))
-                self._search(BETWEEN_ROUNDS)
-                level.relaxation.master.add(level.namer.crew_days(self.search.best))
+            if rounds % BOUND_EVERY == 0 and level.relaxation.bound > session.bound:
+                self._raise_bound()
+        self._raise_bound()
+
+    def _is_late(self) -> bool:
+        return not self.session.is_limited and self.session.share_left < 1 - RELAXATION_TIME
+
+    def _raise_bound(self) -> None:
+        if not self.session.asked_to_stop() and self.session.seconds_left > 0:
+            self.session.raise_bound(whole_cents(self.level.bound()))
 
     def _list(self, share: float) -> Listing | None:
         """Return the crew-days worth choosing from: a share of the bound, no more than the gap."""
@@ -140,10 +233,13 @@ class Stages:
 
     def _dive(self) -> None:
         """Round the relaxation to a plan, complete it and better it."""
-        session, master = self.session, self.level.relaxation.master
-        if session.over():
+        session, relaxation = self.session, self.level.relaxation
+        if session.over() or not math.isfinite(relaxation.bound):
             return
-        chosen = dive(master, self.search.draw, session.over, lambda: session.seconds_left)
+        near = relaxation.master.near(DIVE_SHARE * relaxation.bound)
+        chosen = Dive(relaxation.master.rows, near, self.search.draw, session.over).run(
+            lambda: session.seconds_left
+        )
         session.spend(RELAXATION_WORK)
         draft = first_draft(self.level.namer.draft(chosen))
         self._offer(draft)
@@ -155,18 +251,12 @@ class Stages:
         session, level, share = self.session, self.level, FIRST_SHARE
         while not session.over():
             others = level.add_pairs(self._margin(share))
-            if not math.isfinite(level.relaxation.bound):
-                self._settle()
             listing = self._list(share)
             if listing is None:
                 return
             relaxation = level.relaxation
             relaxation.master.add(listing.crew_days)
-            if share == FIRST_SHARE:
-                self._dive()
-            if session.over():
-                return
-            best = self.level.namer.crew_days(self.search.best)
+            best = level.namer.crew_days(self.search.best)
             choice = Choice(relaxation.market, listing.crew_days, best)
             self._watch(choice, min(listing.margin, others))
             if not choice.optimal or listing.margin >= session.cost - relaxation.bound:
@@ -174,21 +264,19 @@ class Stages:
             share *= WIDER
 
     def _watch(self, choice: Choice, margin: float) -> None:
-        """Run an exact choice to its end, searching on meanwhile."""
+        """Run an exact choice to its end, bettering the plan meanwhile."""
         session = self.session
-        choice.begin(session.seconds_left)
-        self.choice, dives = choice, 0
-        while not choice.wait(0.0) and not session.over():
-            if dives < DIVES:
-                self._dive()
-                dives += 1
-            else:
-                self.search.restart(self.search.best)
-                self._search(DIVE_ROUNDS)
+        choice.begin(session.seconds_left, session.work_left / NODE_WORK)
+        if session.is_limited:
+            # One after the other, so that it is the same on every run.
+            while not choice.wait(POLL_SECONDS) and not session.over():
+                pass
+            session.spend(NODE_WORK * choice.nodes)
+        while not choice.wait(0.0) and not self._over():
+            self._go_on()
             self._take(choice, margin)
         choice.stop()
         choice.wait(STOP_SECONDS)
-        self.choice = None
         self._take(choice, margin)
 
     def _take(self, choice: Choice, margin: float) -> None:
@@ -201,6 +289,40 @@ class Stages:
         bound = min(choice.bound(), self.level.relaxation.bound + margin)
         if math.isfinite(bound) and margin >= 0:
             self.session.raise_bound(whole_cents(bound - self.level.unsearched()))
+
+    def _better(self) -> None:
+        """Choose parts of the best plan anew, search around it, now and then begin elsewhere."""
+        if self.rounds % DIVE_EVERY == 0:
+            self._dive()
+        self.rounds += 1
+        packing = self._packing()
+        if packing is not None:
+            for _ in range(PARTS):
+                self._repack(packing)
+        self.search.restart(self.search.best)
+        self._search(SHORT_ROUNDS, LUKEWARM)
+
+    def _repack(self, packing: Packing) -> None:
+        session = self.session
+        if not session.over():
+            packing.better(self.search, None if session.is_limited else session.seconds_left)
+            session.spend(RELAXATION_WORK)
+            self._offer(self.search.best)
+
+    def _packing(self) -> Packing | None:
+        """Return the choice of parts anew, with crews by name; None where there are no prices."""
+        if self.packing is None and self.level.relaxation.prices is not None:
+            level = self.level.by_name() if self.level.has_alike() else self.level
+            listing, share = None, REPACK_SHARE
+            while listing is None and not self.session.over():
+                margin = self._margin(share)
+                listing = level.relaxation.within(margin, LONGEST_REPACK, self.session.over)
+                share /= 2
+            if listing is not None:
+                draw = self.search.draw
+                repack = Repack(level.market, listing.crew_days, draw, self.session.over)
+                self.packing = Packing(level.namer, repack)
+        return self.packing
 
 
 def whole_cents(bound: float) -> int:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import accumulate, product
 
 from scheduling.planning.model import NEVER, Model, Stay
@@ -48,13 +49,14 @@ class Work:
 
 def stays_of(model: Model, j: int) -> list[Stay]:
     """Return every stay with one day to share at job `j`, by every kind, from every day."""
-    return [
-        stay
-        for kind in range(len(model.crews))
-        for work in works(model, j, kind)
-        for start in range(len(model.working_days[kind]) - 1)
-        for stay in _from_day(model, j, kind, work, start)
-    ]
+    return [stay for kind in range(len(model.crews)) for stay in _by_kind(model, j, kind)]
+
+
+def whole_minutes(model: Model, j: int, kind: int) -> list[int]:
+    """Return the minutes of work that fill each of the kind's working days at a job."""
+    outside = model.problem.jobs[j].setup_minutes + model.round_trip(j)[kind]
+    filled: list[int] = (model.usual[kind, model.working_days[kind]] - outside).tolist()
+    return filled
 
 
 def works(model: Model, j: int, kind: int) -> Iterator[Work]:
@@ -70,22 +72,47 @@ def works(model: Model, j: int, kind: int) -> Iterator[Work]:
             yield Work(first, tuple(lengths))
 
 
-def _from_day(model: Model, j: int, kind: int, work: Work, start: int) -> Iterator[Stay]:
-    """Yield the stays whose first day is the kind's working day number `start`."""
-    days = model.working_days[kind][start:]
-    outside = model.problem.jobs[j].setup_minutes + int(model.round_trip(j)[kind])
-    whole = [int(model.usual[kind, day]) - outside for day in days]
-    for count in range(2, len(days) + 1):
-        short = model.problem.min_part_minutes * (count - 1)
-        if sum(sorted(whole[:count])[: count - 1]) >= work.total + short:
-            return
-        for rest in range(count):
-            least = model.problem.min_part_minutes
-            for amounts in divisions(work, whole[:count], {rest: None}, least):
-                when = (days[:count], (rest,))
-                stay = stay_with(model, (j, kind), work, when, amounts)
-                if stay is not None:
-                    yield stay
+def _by_kind(model: Model, j: int, kind: int) -> Iterator[Stay]:
+    """Yield the stays of one kind of crew at a job."""
+    days, whole = model.working_days[kind], whole_minutes(model, j, kind)
+    least = model.problem.min_part_minutes
+    room = (model.most[kind, days] - model.problem.jobs[j].setup_minutes).tolist()
+    for work in works(model, j, kind):
+        for start in range(len(days) - 1):
+            for end in range(start + 2, len(days) + 1):
+                here = whole[start:end]
+                full = sum(here)
+                if full - max(here) >= work.total + least * (len(here) - 1):
+                    break
+                for rest, alone in enumerate(here):
+                    # Days that fall short only make the rest longer.
+                    left = work.total - full + alone
+                    if -least * len(here) < left <= room[start + rest]:
+                        when = (tuple(days[start:end]), (rest,))
+                        yield from _divided(model, (j, kind), work, when, tuple(here))
+
+
+def _divided(
+    model: Model,
+    doer: tuple[int, int],
+    work: Work,
+    when: tuple[tuple[int, ...], tuple[int, ...]],
+    whole: tuple[int, ...],
+) -> Iterator[Stay]:
+    """Yield the stays on these days with this one rest."""
+    least = model.problem.min_part_minutes
+    for amounts in _with_one_rest(work, whole, when[1][0], least):
+        stay = stay_with(model, doer, work, when, amounts)
+        if stay is not None:
+            yield stay
+
+
+@lru_cache(maxsize=1 << 16)
+def _with_one_rest(
+    work: Work, whole: tuple[int, ...], rest: int, least: int
+) -> tuple[tuple[int, ...], ...]:
+    """Return the allowed divisions with one rest: the same from most days on, so kept."""
+    return tuple(divisions(work, whole, {rest: None}, least))
 
 
 def divisions(
@@ -203,8 +230,8 @@ def stay_with(
     model: Model,
     doer: tuple[int, int],
     work: Work,
-    when: tuple[Sequence[int], tuple[int, ...]],
-    amounts: Sequence[int],
+    when: tuple[tuple[int, ...], tuple[int, ...]],
+    amounts: tuple[int, ...],
 ) -> Stay | None:
     """Return the stay, None where a step must not start on its day or a rest is too long."""
     (j, kind), (days, rests) = doer, when
@@ -212,17 +239,24 @@ def stay_with(
     most = [int(model.most[kind, days[rest]]) - job.setup_minutes for rest in rests]
     if any(amounts[rest] > room for rest, room in zip(rests, most, strict=True)):
         return None
-    parts = work.cut(amounts)
+    parts, starts = _cut(work, amounts)
     cost, until = 0, work.first + len(work.lengths)
-    for i in range(work.first, until):
-        start = next(d for d, day in enumerate(parts) if i in dict(day))
+    for i, start in zip(range(work.first, until), starts, strict=True):
         cost += int(model.step_cost[j][i][kind, days[start]])
     if cost >= NEVER:
         return None
     if until == len(job.steps):
         cost += model.end_cost(j, days[-1])
     machines = tuple(_machines(model, j, day) for day in parts)
-    return Stay(j, work.first, until, kind, tuple(days), parts, rests, cost, machines)
+    return Stay(j, work.first, until, kind, days, parts, rests, cost, machines)
+
+
+@lru_cache(maxsize=1 << 16)
+def _cut(work: Work, amounts: tuple[int, ...]) -> tuple[Parts, tuple[int, ...]]:
+    """Return the (step, minutes) of each day, and the position of the day each step starts on."""
+    parts = work.cut(amounts)
+    steps = range(work.first, work.first + len(work.lengths))
+    return parts, tuple(next(d for d, day in enumerate(parts) if i in dict(day)) for i in steps)
 
 
 def _machines(model: Model, j: int, parts: Sequence[tuple[int, int]]) -> int:

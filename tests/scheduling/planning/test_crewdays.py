@@ -81,36 +81,37 @@ def test_with_a_margin_the_best_is_found_exactly(seed: int) -> None:
     assert max(found.values(), default=-np.inf) == (best if best > -1500 else -np.inf)
 
 
-@pytest.mark.parametrize("seed", range(80))
-def test_what_stands_beside_a_stop_is_bounded_and_found(seed: int) -> None:
-    """A stop of a job that offers nothing: the best set with it, less nothing for itself."""
-    day, offers, prices = random_case(seed)
-    minutes = 60 + seed
-    forced = Offers(
-        *(
-            np.append(each, value)
-            for each, value in zip(
-                vars(offers).values(), (10, 9, 1, minutes, 0.0, 0, False, False), strict=True
-            )
-        )
-    )
-    with_stop: list[float] = []
+def best_with(case: tuple[Day, Offers, np.ndarray], minutes: int) -> float:
+    """Return the most that a set with a stop of job 9 at place 1 brings, by listing all."""
+    day, offers, prices = case
+    stop = (10, 9, 1, minutes, 0.0, 0, False, False)
+    joined = Offers(*(np.append(a, b) for a, b in zip(vars(offers).values(), stop, strict=True)))
+    best = -np.inf
     for size in range(day.max_stops):
         for chosen in combinations(range(10), size):
             members = [*chosen, 10]
-            if len(set(forced.job[members])) < len(members):
+            if len(set(joined.job[members])) < len(members):
                 continue
-            if forced.enters[members].sum() > 1 or forced.leaves[members].sum() > 1:
+            if joined.enters[members].sum() > 1 or joined.leaves[members].sum() > 1:
                 continue
-            ways = ([0, *way, 0] for way in permutations(forced.place[members]))
+            ways = ([0, *way, 0] for way in permutations(joined.place[members]))
             drive = min(sum(int(day.travel[a, b]) for a, b in zip(w, w[1:])) for w in ways)  # noqa: B905, RUF007
-            time = drive + int(forced.minutes[members].sum())
+            time = drive + int(joined.minutes[members].sum())
             if time <= day.most:
                 cost = drive * 50.0 + max(0, time - day.usual) * 70.0 + 1000.0
-                mask = int(np.bitwise_or.reduce(forced.machines[members]))
-                with_stop.append(float(forced.gain[members].sum()) - cost - float(prices[mask]))
-    best = max(with_stop, default=-np.inf)
-    finder = Finder(day, offers, prices)
-    assert finder.best_beside((9, 1, minutes), -np.inf) == pytest.approx(best, abs=0.01)
+                mask = int(np.bitwise_or.reduce(joined.machines[members]))
+                best = max(best, float(joined.gain[members].sum()) - cost - float(prices[mask]))
+    return best
+
+
+@pytest.mark.parametrize("seed", range(80))
+def test_what_stands_beside_a_stop_is_bounded_and_found_for_all_its_minutes(seed: int) -> None:
+    """A stop of a job that offers nothing: the best set with it, less nothing for itself."""
+    day, offers, prices = case = random_case(seed)
+    least = 60 + seed
+    most = Finder(day, offers, prices).most_with(9, 1, least)
     there = int(day.travel[0, 1] + day.travel[1, 0])
-    assert finder.most_beside(minutes, there) >= best
+    for minutes in (least, least + 41, least + 160, day.most - there):
+        best = best_with(case, minutes)
+        assert most[minutes] == pytest.approx(best, abs=0.01)
+        assert Finder(day, offers, prices).most_beside(minutes, there) >= best
