@@ -9,6 +9,7 @@ that still fit could lift it there.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise, permutations
 
 import numpy as np
@@ -20,6 +21,8 @@ from scheduling.planning.pieces import Bools, Floats
 CLASS_MINUTES = 4
 # How many candidate sets are looked at in one sweep of arrays.
 SWEEP = 400_000
+# The piece that stands for a stop to be joined.
+STOP = -1
 # More minutes than any drive takes.
 UNREACHED = 10**9
 
@@ -77,6 +80,37 @@ class Found:
 
     members: Ints
     profit: Floats
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What can stand beside one more stop on a day.
+
+    `most` is by minutes of all but the stop the most profit without overtime, minus infinity
+    where there is no such set, `pieces` the set.
+    """
+
+    day: Day
+    most: Floats
+    pieces: dict[int, tuple[int, ...]]
+
+    @cached_property
+    def profit(self) -> Floats:
+        """The most profit by minutes of the stop with set-up, minus infinity if it is too long."""
+        day, minutes = self.day, np.arange(self.day.most + 1)
+        within = np.maximum.accumulate(self.most)
+        best = np.where(minutes <= day.usual, within[np.maximum(day.usual - minutes, 0)], -np.inf)
+        for over in range(1, day.most - day.usual + 1):
+            time = day.usual + over - minutes
+            there = np.where(time >= 0, self.most[np.maximum(time, 0)], -np.inf)
+            best = np.maximum(best, there - over * day.overtime_cost)
+        return best
+
+    def best(self, minutes: int) -> tuple[int, ...]:
+        """Return the pieces that bring the most beside a stop of so many minutes."""
+        room = np.arange(self.day.most - minutes + 1)
+        over = np.maximum(room + minutes - self.day.usual, 0) * self.day.overtime_cost
+        return self.pieces[int(np.argmax(self.most[: len(room)] - over))]
 
 
 class Finder:
@@ -152,14 +186,14 @@ class Finder:
             np.maximum.at(best, time // CLASS_MINUTES, each.profit)
         return np.maximum.accumulate(best)
 
-    def most_with(self, job: int, place: int, least: int) -> Floats:
-        """Return by minutes of one more stop the most that a crew-day with it can bring.
+    def beside(self, job: int, place: int, least: int, machines: int = 0) -> Beside:
+        """Return what crew-days can bring with one more stop that itself brings nothing.
 
-        The stop itself, of another job than those beside it, brings nothing. Entry m is for m
-        minutes with set-up, exact from `least` on; minus infinity where it does not fit.
+        The stop is of another job than those beside it; `least` are the fewest minutes that it
+        can take, with set-up, `machines` what it needs as bits.
         """
         own = self.offers.only(self.offers.job != job)
-        stop = (-1, job, place, least, 0.0, 0, False, False)
+        stop = (STOP, job, place, least, 0.0, machines, False, False)
         joined = [
             np.append(np.array([value], each.dtype), each)
             for each, value in zip(vars(own).values(), stop, strict=True)
@@ -167,16 +201,26 @@ class Finder:
         finder = Finder(self.day, Offers(*joined), self.machine_prices)
         # A set that is worse than the stop alone when it is short is so when it is long, too:
         # it has no less to drive, so that overtime comes no later.
-        threshold = self._alone(place, least) - 1.0
+        threshold = self._alone(place, least) - float(self.machine_prices[machines]) - 1.0
         finder._keep_promising(threshold)
-        most_by_time = np.full(self.day.most + 1, -np.inf)
-        if not len(finder.offers.piece) or finder.offers.piece[0] != -1:
-            return most_by_time
-        for each in finder._grown(np.zeros((1, 1), np.int64), threshold, np.inf):
-            time = finder.drives(each.members) + finder.offers.minutes[each.members].sum(axis=1)
+        if not len(finder.offers.piece) or finder.offers.piece[0] != STOP:
+            return Beside(self.day, np.full(self.day.most + 1, -np.inf), {})
+        return finder._beside(finder._grown(np.zeros((1, 1), np.int64), threshold, np.inf), least)
+
+    def _beside(self, found: list[Found], least: int) -> Beside:
+        """Return the best of these sets, of which the first offer is the stop, by their minutes."""
+        most = np.full(self.day.most + 1, -np.inf)
+        pieces: dict[int, tuple[int, ...]] = {}
+        for each in found:
+            time = self.drives(each.members) + self.offers.minutes[each.members].sum(axis=1)
             over = np.maximum(time - self.day.usual, 0) * self.day.overtime_cost
-            np.maximum.at(most_by_time, time - least, each.profit + over)
-        return self._stretched(most_by_time)
+            profit, rest = each.profit + over, time - least
+            for x in np.lexsort((-profit, rest)):
+                minutes = int(rest[x])
+                if profit[x] > most[minutes]:
+                    most[minutes] = profit[x]
+                    pieces[minutes] = tuple(self.offers.piece[each.members[x, 1:]].tolist())
+        return Beside(self.day, most, pieces)
 
     def _alone(self, place: int, minutes: int) -> float:
         """Return the profit of a stop that brings nothing, less what further stops could save."""
@@ -185,17 +229,6 @@ class Finder:
         over = max(0, drive + minutes - day.usual)
         saved = self._slack() * (day.travel_cost + 2 * day.overtime_cost)
         return -drive * day.travel_cost - over * day.overtime_cost - day.crew_day_cost - saved
-
-    def _stretched(self, most_by_time: Floats) -> Floats:
-        """Return by minutes of a stop the most profit, given it by the minutes of all else."""
-        day, minutes = self.day, np.arange(self.day.most + 1)
-        within = np.maximum.accumulate(most_by_time)
-        best = np.where(minutes <= day.usual, within[np.maximum(day.usual - minutes, 0)], -np.inf)
-        for over in range(1, day.most - day.usual + 1):
-            time = day.usual + over - minutes
-            there = np.where(time >= 0, most_by_time[np.maximum(time, 0)], -np.inf)
-            best = np.maximum(best, there - over * day.overtime_cost)
-        return best
 
     def _slack(self) -> int:
         """Return by how many minutes further stops could shorten a drive."""

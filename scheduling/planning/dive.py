@@ -14,9 +14,11 @@ from scheduling.planning.quiet import new_highs
 
 WHOLE = 1e-6
 # At least so near to one more is taken as one more, and so many of the nearest at once.
-BOLD = (0.65, 0.9)
-AT_ONCE = 0.1
-# How often an impossible rounding is taken back before a dive is given up.
+BOLD = (0.65, 0.95)
+AT_ONCE = (0.0, 0.03, 0.1)
+# A rounding that makes the relaxation dearer by this share is taken back, as an impossible one
+# is, but no more often than this in one dive.
+JUMP = 0.04
 RETREATS = 20
 
 
@@ -44,17 +46,19 @@ class Dive:
         self.least = np.zeros(len(self.crew_days))
         self.most = np.full(len(self.crew_days), highspy.kHighsInf)
         self.values = np.zeros(len(self.crew_days))
+        self.cost = 0.0
 
     def run(self, seconds_left: Callable[[], float]) -> list[CrewDay]:
         """Return crew-days chosen by fixing what the relaxation nearly chose, and relaxing again.
 
         They need not make a whole plan: some jobs may be there in part or in contradiction.
         """
-        bold, retreats = self.draw.uniform(*BOLD), 0
-        last = np.empty(0, np.int64)
+        bold, at_once = self.draw.uniform(*BOLD), self.draw.choice(AT_ONCE)
+        retreats, last = 0, np.empty(0, np.int64)
         while not self.over():
-            if self._relax(seconds_left()):
-                fixed = self._nearest(bold)
+            is_good = self._relax(seconds_left(), len(last) > 0 and retreats < RETREATS)
+            if is_good:
+                fixed = self._nearest(bold, at_once)
                 if not len(fixed):
                     break
                 part = self._part()[fixed]
@@ -68,13 +72,18 @@ class Dive:
         chosen = np.maximum(np.floor(self.values + WHOLE), self.least).astype(int)
         return [self.crew_days[i] for i in np.flatnonzero(chosen) for _ in range(chosen[i])]
 
-    def _relax(self, seconds: float) -> bool:
+    def _relax(self, seconds: float, is_choosy: bool) -> bool:
+        """Relax anew; tell whether that can be gone on from: possible, and not much dearer."""
         self.highs.setOptionValue("time_limit", self.highs.getRunTime() + seconds)
         self.highs.run()
         # The first corner is found soonest from the middle, all others from the corner before.
         self.highs.setOptionValue("solver", "simplex")
         if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return False
+        cost = self.highs.getInfo().objective_function_value
+        if is_choosy and cost > self.cost + JUMP * abs(self.cost):
+            return False
+        self.cost = cost
         self.values = np.array(self.highs.getSolution().col_value)[self.columns]
         return True
 
@@ -82,7 +91,7 @@ class Dive:
         part = self.values - np.floor(self.values + WHOLE)
         return np.where(part > WHOLE, part, 0.0)
 
-    def _nearest(self, bold: float) -> np.ndarray:
+    def _nearest(self, bold: float, at_once: float) -> np.ndarray:
         """Return which columns to fix next: all that are whole, and the most of the rest."""
         part = self._part()
         open_ = np.flatnonzero(part)
@@ -91,7 +100,7 @@ class Dive:
         whole = (part == 0) & (np.floor(self.values + WHOLE) > self.least)
         sure = part > bold
         ranked = open_[np.argsort(-part[open_], kind="stable")]
-        count = max(1, int(AT_ONCE * len(open_)))
+        count = max(1, int(at_once * len(open_)))
         sure[[x for x in ranked[:count] if part[x] > 0.5]] = True
         if not sure.any():
             sure[ranked[self.draw.randrange(min(2, len(ranked)))]] = True

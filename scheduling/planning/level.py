@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from scheduling.planning.draft import Table
+from scheduling.planning.master import Chain
 from scheduling.planning.model import Model, kinds_by_name
 from scheduling.planning.naming import Namer
 from scheduling.planning.pairs import Pair, Pairs, jobs_with_three_rests
@@ -36,7 +37,7 @@ class Level:
         self.namer = Namer(named, tables, pieces)
         self.relaxation = Relaxation(Market(pieces), over)
         self._looked_at: Prices | None = None
-        self._found: list[Pair] = []
+        self._found: list[tuple[float, Chain]] = []
 
     @property
     def market(self) -> Market:
@@ -57,14 +58,13 @@ class Level:
         if relaxation.prices is None:
             return relaxation.bound
         by_job: dict[int, float] = {}
-        for pair in self._gaining():
-            job = pair.stay.job
-            by_job[job] = min(pair.loss, by_job.get(job, 0.0))
+        for loss, chain in self._gaining():
+            by_job[chain.stay.job] = min(loss, by_job.get(chain.stay.job, 0.0))
         lost = sum(loss * self._most(j) for j, loss in by_job.items())
         return relaxation.bound + lost - self.unsearched()
 
-    def _gaining(self) -> list[Pair]:
-        """Return classes of stays with two rests that gain, kept while the prices are the same."""
+    def _gaining(self) -> list[tuple[float, Chain]]:
+        """Return stays with two rests that gain, kept while the prices are the same."""
         prices = self.relaxation.prices
         if prices is None:
             return []
@@ -85,10 +85,8 @@ class Level:
         return float(sum(max(0.0, prices.state[s]) for s in states))
 
     def add_gaining(self) -> bool:
-        """Take classes of stays with two rests that would gain in; tell whether there were any."""
-        found = self._gaining()
-        self._extend(found, self.bound())
-        return bool(found)
+        """Take stays with two rests that gain into the relaxation; tell whether any were new."""
+        return self.relaxation.add_chains(chain for _, chain in self._gaining())
 
     def add_pairs(self, margin: float) -> float:
         """Take in the stays with two rests that lose less than `margin`.

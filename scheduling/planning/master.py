@@ -13,12 +13,15 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from scheduling.planning.pieces import Floats, Pieces
+from scheduling.planning.model import Stay
+from scheduling.planning.pieces import Floats, Pieces, finish_of
 from scheduling.planning.prices import Market, Prices
 from scheduling.planning.quiet import new_highs
 from scheduling.planning.tours import Entry, shortest_tour
 
 INFINITY = float("inf")
+# A column's entries by row while they are gathered.
+Entries = dict[int, float]
 
 
 @dataclass(frozen=True)
@@ -28,6 +31,14 @@ class CrewDay:
     kind: int
     day: int
     pieces: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """A stay with two rests as a whole, with the numbers of the pieces beside each rest."""
+
+    stay: Stay
+    beside: tuple[tuple[int, ...], tuple[int, ...]]
 
 
 @dataclass(frozen=True)
@@ -112,14 +123,39 @@ class Rows:
 
     def crew_day_column(self, crew_day: CrewDay) -> Column:
         """Return the column of a crew-day: its cost, its states, days and machines."""
-        entries = {self.day(crew_day.kind, crew_day.day): 1.0}
-        cost, carried = crew_day_cost(self.pieces, crew_day), 0
+        entries: Entries = {}
+        return self._column(self._add_crew_day(entries, crew_day, None), entries)
+
+    def chain_column(self, chain: Chain) -> Column:
+        """Return the column of a stay with two rests and all that shares its days."""
+        p, stay, entries = self.pieces, chain.stay, Entries()
+        start = int(p.states.at[stay.job][stay.first][stay.days[0]])
+        finish, cost = finish_of(p.model, p.states, stay.job, stay.until, stay.days[-1])
+        self._add_ends(entries, stay.kind, (stay.job, stay.first, stay.until), (start, finish))
+        cost += stay.cost
+        rests = dict(zip(stay.rests, chain.beside, strict=True))
+        for x, day in enumerate(stay.days):
+            crew_day = CrewDay(stay.kind, day, rests.get(x, ()))
+            cost += self._add_crew_day(entries, crew_day, (stay, x))
+        return self._column(cost, entries)
+
+    def _column(self, cost: int, entries: Entries) -> Column:
+        held = {row: value for row, value in entries.items() if value}
+        return Column(cost, tuple(held), tuple(held.values()))
+
+    def _add_crew_day(
+        self, entries: Entries, crew_day: CrewDay, guest: tuple[Stay, int] | None
+    ) -> int:
+        """Enter a crew-day, with the day of a stay as one more stop; return what it costs."""
+        cost = crew_day_cost(self.pieces, crew_day, guest)
+        carried = guest[0].machines[guest[1]] if guest else 0
+        _add(entries, self.day(crew_day.kind, crew_day.day), 1.0)
         for piece in crew_day.pieces:
             cost += piece_cost(self.pieces, crew_day, piece)
             carried |= self._add_piece(entries, crew_day, piece)
         for bit in self._bits(carried):
-            entries[self.machine(bit, crew_day.day)] = 1.0
-        return Column(cost, tuple(entries), tuple(entries.values()))
+            _add(entries, self.machine(bit, crew_day.day), 1.0)
+        return cost
 
     def _left_out(self, state: int) -> Column:
         states = self.pieces.states
@@ -129,7 +165,7 @@ class Rows:
             return Column(cost, (state,), (1.0,))
         return Column(cost, (state, self.left(boundary)), (1.0, -1.0))
 
-    def _add_piece(self, entries: dict[int, float], crew_day: CrewDay, piece: int) -> int:
+    def _add_piece(self, entries: Entries, crew_day: CrewDay, piece: int) -> int:
         """Enter a piece's rows; return the machines that it needs on the crew-day itself."""
         p, kind, day = self.pieces, crew_day.kind, crew_day.day
         if piece < p.runs:
@@ -141,29 +177,29 @@ class Rows:
         span = p.span_list[s]
         for x in span.whole:
             other = span.stay.days[x]
-            entries[self.day(kind, other)] = 1.0
+            _add(entries, self.day(kind, other), 1.0)
             for bit in self._bits(span.stay.machines[x]):
-                entries[self.machine(bit, other)] = 1.0
+                _add(entries, self.machine(bit, other), 1.0)
         steps = (span.stay.job, int(p.stay_first[s]), int(p.stay_until[s]))
         self._add_ends(entries, kind, steps, (span.start, span.finish))
         return span.stay.machines[span.at]
 
     def _add_ends(
         self,
-        entries: dict[int, float],
+        entries: Entries,
         kind: int,
         steps: tuple[int, int, int],
         ends: tuple[int, int],
     ) -> None:
         job, first, until = steps
         boundary = self.market.boundary
-        entries[ends[0]] = 1.0
+        _add(entries, ends[0], 1.0)
         if first > 0:
-            entries[self.keep(int(boundary[job, first]), kind)] = -1.0
+            _add(entries, self.keep(int(boundary[job, first]), kind), -1.0)
         if ends[1] < self.states:
-            entries[ends[1]] = -1.0
+            _add(entries, ends[1], -1.0)
         if ends[1] < self.states and until > 0:
-            entries[self.keep(int(boundary[job, until]), kind)] = 1.0
+            _add(entries, self.keep(int(boundary[job, until]), kind), 1.0)
 
     def _bits(self, mask: int) -> Iterable[int]:
         return (bit for bit in range(self.machines) if mask >> bit & 1)
@@ -176,14 +212,22 @@ def piece_cost(pieces: Pieces, crew_day: CrewDay, piece: int) -> int:
     return int(pieces.stay_cost[piece - pieces.runs])
 
 
-def crew_day_cost(pieces: Pieces, crew_day: CrewDay) -> int:
-    """Return drive, overtime and the crew-day itself, in cents."""
+def crew_day_cost(pieces: Pieces, crew_day: CrewDay, guest: tuple[Stay, int] | None = None) -> int:
+    """Return drive, overtime and the crew-day itself, in cents, with a stay's day if given."""
     model, rates = pieces.model, pieces.model.problem.costs
     entries = tuple(_entry(pieces, crew_day.kind, piece) for piece in crew_day.pieces)
+    if guest is not None:
+        stay, x = guest
+        minutes = sum(minutes for _, minutes in stay.parts[x]) + int(pieces.setup[stay.job])
+        entries += (Entry(stay.job, model.place[stay.job], minutes, 0, ()),)
     drive, _ = shortest_tour(model.travel, int(model.home[crew_day.kind]), entries)
     used = drive + sum(entry.minutes for entry in entries)
     over = max(0, used - int(model.usual[crew_day.kind, crew_day.day]))
     return drive * rates.travel_minute + over * rates.overtime_minute + rates.crew_day
+
+
+def _add(entries: Entries, row: int, value: float) -> None:
+    entries[row] = entries.get(row, 0.0) + value
 
 
 def _entry(pieces: Pieces, kind: int, piece: int) -> Entry:
@@ -206,6 +250,7 @@ class Master:
     def __init__(self, market: Market, over: Callable[[], bool]) -> None:
         self.rows = Rows(market)
         self.crew_days: dict[CrewDay, int] = {}
+        self.chains: dict[Chain, None] = {}
         self.columns: list[Column] = []
         self.over = over
         self.losses: Floats = np.empty(0)
@@ -220,6 +265,13 @@ class Master:
         first = len(self.columns)
         self._append([self.rows.crew_day_column(each) for each in new])
         self.crew_days.update({each: first + i for i, each in enumerate(new)})
+        return len(new)
+
+    def add_chains(self, chains: Iterable[Chain]) -> int:
+        """Add stays with two rests that are not yet there; return how many were new."""
+        new = [each for each in dict.fromkeys(chains) if each not in self.chains]
+        self._append([self.rows.chain_column(each) for each in new])
+        self.chains.update(dict.fromkeys(new))
         return len(new)
 
     def solve(self, seconds: float) -> tuple[float, Prices] | None:

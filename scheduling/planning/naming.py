@@ -112,7 +112,7 @@ class Namer:
         for span in spans:
             days.update(span.stay.days[x] for x in (span.at, *span.whole))
             halves = sum(other.stay == span.stay for other in spans)
-            if span.begins and halves == len(span.stay.rests) and all(span.stay.parts):
+            if span.begins and halves == len(span.stay.rests):
                 doings.append((span.stay, span.stay.days[0]))
         return Block(crew_days[0].kind, tuple(doings), min(days), max(days))
 

@@ -8,12 +8,13 @@ at once, so that the best division of a family is found exactly.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
 
+from scheduling.planning.master import Chain
 from scheduling.planning.model import NEVER, Model, Stay
 from scheduling.planning.pieces import Floats, finish_of, whole_day_cost
 from scheduling.planning.prices import Companions, Market, Prices
@@ -81,23 +82,19 @@ class Pairs:
             if pair.stay not in known
         ]
 
-    def gaining(self, market: Market, prices: Prices) -> list[Pair]:
-        """Return classes of such stays that gain at sound prices, unless the market knows them.
+    def gaining(self, market: Market, prices: Prices) -> list[tuple[float, Chain]]:
+        """Return such stays that gain at sound prices, with what they lose (below 0).
 
-        Stays that differ in their minutes only, and whose rests cost the same, are a class; it
-        is stood for by a stay that is no plan, but at least as good as any of it: both rests
-        are as short as they get in it.
+        Of those that differ in their minutes only, the one that gains most, with all that
+        best shares its days.
         """
         look = _Look(market, prices)
-        known: dict[tuple[object, ...], list[tuple[int, ...]]] = {}
-        for stay in market.pieces.pairs:
-            known.setdefault(_but_minutes(stay), []).append(_rest_minutes(stay))
-        classes: dict[tuple[object, ...], list[Stay]] = {}
+        best: dict[tuple[object, ...], Pair] = {}
         for pair in self._losing_less(look, 0.0):
-            alike, rests = _but_minutes(pair.stay), _rest_minutes(pair.stay)
-            if not any(_is_no_longer(each, rests) for each in known.get(alike, ())):
-                classes.setdefault((alike, look.rest_costs(pair.stay)), []).append(pair.stay)
-        return [look.pair(_shortest(members)) for members in classes.values()]
+            key = _but_minutes(pair.stay)
+            if key not in best or pair.loss < best[key].loss:
+                best[key] = pair
+        return [(pair.loss, look.chain(pair.stay)) for pair in best.values()]
 
     def _losing_less(self, look: _Look, margin: float) -> Iterator[Pair]:
         for family, divided in self._divided_below(look, margin):
@@ -131,22 +128,6 @@ def _rest_minutes(stay: Stay) -> tuple[int, ...]:
     return tuple(sum(minutes for _, minutes in stay.parts[x]) for x in stay.rests)
 
 
-def _is_no_longer(rests: tuple[int, ...], others: tuple[int, ...]) -> bool:
-    return all(a <= b for a, b in zip(rests, others, strict=True))
-
-
-def _shortest(members: Sequence[Stay]) -> Stay:
-    """Return a stay that is at least as good as any of the members: no plan, but a bound."""
-    if len(members) == 1:
-        return members[0]
-    stay = members[0]
-    shortest = [min(minutes) for minutes in zip(*map(_rest_minutes, members), strict=True)]
-    parts: list[tuple[tuple[int, int], ...]] = [() for _ in stay.days]
-    for x, minutes in zip(stay.rests, shortest, strict=True):
-        parts[x] = ((stay.first, minutes),)
-    return replace(stay, parts=tuple(parts))
-
-
 class _Look:
     """What stays with two rests lose at some prices."""
 
@@ -158,15 +139,19 @@ class _Look:
         self.state = np.append(prices.state, 0.0)
         self.carried = market.machine_sets(prices)
 
-    def rest(self, job: int, kind: int, day: int, minutes: int) -> float:
-        """Return the least that a rest costs on a day, whatever shares the day with it."""
-        costs = self.companions.costs(job, kind, day)
+    def rest(self, stay: Stay, x: int) -> float:
+        """Return the least that a rest costs on its day, whatever shares the day with it."""
+        minutes = sum(minutes for _, minutes in stay.parts[x])
+        costs = self.companions.costs(stay.job, stay.kind, stay.days[x], stay.machines[x])
         return float(costs[minutes]) if minutes < len(costs) else np.inf
 
-    def rest_costs(self, stay: Stay) -> tuple[float, ...]:
-        """Return the least that each rest of a stay costs."""
-        rests = zip(stay.rests, _rest_minutes(stay), strict=True)
-        return tuple(self.rest(stay.job, stay.kind, stay.days[x], m) for x, m in rests)
+    def chain(self, stay: Stay) -> Chain:
+        """Return the stay with what makes its rests cost least."""
+        first, second = (
+            self.companions.pieces(stay.job, stay.kind, stay.days[x], stay.machines[x], minutes)
+            for x, minutes in zip(stay.rests, _rest_minutes(stay), strict=True)
+        )
+        return Chain(stay, (first, second))
 
     def rough_rests(self, family: Family, minutes: Sequence[int]) -> float:
         """Return a lower bound, had at once, of what rests of so many minutes cost."""
@@ -178,7 +163,7 @@ class _Look:
         """Return the divisions of a family that lose less than `margin` when they pay the least."""
         least = self.model.problem.min_part_minutes
         short = (len(family.days) - 2) * (least - 1)
-        one, two = (self._costs(family, day) for day in family.rest_days)
+        one, two = (self._costs(family, x) for x in family.rests)
         minutes = np.arange(least, family.shared_minutes + short - least + 1)
         rest = np.maximum(least, family.shared_minutes - minutes)
         low = minutes[base + one[minutes] + two[rest] < margin]
@@ -192,9 +177,15 @@ class _Look:
             if base + one[amounts[first]] + two[amounts[second]] < margin
         ]
 
-    def _costs(self, family: Family, day: int) -> Floats:
-        """Return what a rest costs by its minutes, up to all that a family shares."""
-        costs = self.companions.costs(family.job, family.kind, day)
+    def _costs(self, family: Family, x: int) -> Floats:
+        """Return what a rest costs at least by its minutes, up to all that a family shares.
+
+        Its machines are known where it is the first day or the last one.
+        """
+        step = {0: family.work.first, len(family.days) - 1: family.until - 1}.get(x)
+        kind = self.model.problem.jobs[family.job].steps[step].machine if step is not None else None
+        machines = self.model.machine_bit.get(kind or "", 0)
+        costs = self.companions.costs(family.job, family.kind, family.days[x], machines)
         missing = max(0, family.work.total + 1 - len(costs))
         return np.append(costs, np.full(missing, np.inf))
 
@@ -217,8 +208,7 @@ class _Look:
         for x, day in enumerate(stay.days):
             half = int(x > stay.rests[0])
             if x in stay.rests:
-                minutes = sum(m for _, m in stay.parts[x])
-                cost[half] += self.rest(stay.job, stay.kind, day, minutes)
+                cost[half] += self.rest(stay, x)
             else:
                 price = float(self.prices.day[stay.kind, day] + self.carried[stay.machines[x], day])
                 cost[half] += lone + price

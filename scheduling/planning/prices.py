@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from scheduling.planning.crewdays import Day, Finder, Offers
+from scheduling.planning.crewdays import Beside, Day, Finder, Offers
 from scheduling.planning.model import Ints, Model
 from scheduling.planning.pieces import LOCKED, Bools, Floats, Pieces
 
@@ -200,7 +200,7 @@ class Companions:
         self.prices = prices
         self.gains = market.gains(prices)
         self._finders: dict[tuple[int, int], Finder] = {}
-        self._costs: dict[tuple[int, int, int], Floats] = {}
+        self._known: dict[tuple[int, int, int, int], Beside] = {}
 
     def rough_cost(self, job: int, kind: int, day: int, minutes: int) -> float:
         """Return a lower bound, had at once, of the cost of a stop of so many minutes of work."""
@@ -211,19 +211,27 @@ class Companions:
         beside = self._finders[kind, day].most_beside(minutes + self._setup(job), there)
         return float(self.prices.day[kind, day]) - beside
 
-    def costs(self, job: int, kind: int, day: int) -> Floats:
+    def costs(self, job: int, kind: int, day: int, machines: int = 0) -> Floats:
         """Return the least cost in cents of a stop by its minutes of work.
 
-        Exact from `min_part_minutes` on; infinite where the stop does not fit.
+        Exact from `min_part_minutes` on; infinite where the stop does not fit. `machines` are
+        those that the stop needs, as bits.
         """
-        key = (job, kind, day)
-        if key not in self._costs:
-            model, setup = self.market.model, self._setup(job)
+        beside = self._beside(job, kind, day, machines)
+        return float(self.prices.day[kind, day]) - beside.profit[self._setup(job) :]
+
+    def pieces(self, job: int, kind: int, day: int, machines: int, minutes: int) -> tuple[int, ...]:
+        """Return the pieces beside a stop of so many minutes of work that make it cost least."""
+        return self._beside(job, kind, day, machines).best(minutes + self._setup(job))
+
+    def _beside(self, job: int, kind: int, day: int, machines: int) -> Beside:
+        key = (job, kind, day, machines)
+        if key not in self._known:
+            model = self.market.model
             finder = self.market.finder(self.gains, self.prices, kind, day)
-            least = setup + model.problem.min_part_minutes
-            most = finder.most_with(job, model.place[job], least)
-            self._costs[key] = float(self.prices.day[kind, day]) - most[setup:]
-        return self._costs[key]
+            least = self._setup(job) + model.problem.min_part_minutes
+            self._known[key] = finder.beside(job, model.place[job], least, machines)
+        return self._known[key]
 
     def _setup(self, job: int) -> int:
         return self.market.model.problem.jobs[job].setup_minutes

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scheduling.planning.crewdays import Found
-from scheduling.planning.master import CrewDay, Master
+from scheduling.planning.master import Chain, CrewDay, Master
 from scheduling.planning.model import Ints
 from scheduling.planning.prices import Market, Prices
 
@@ -22,8 +22,6 @@ MARGIN = 10_000.0
 PER_DAY = 16
 # So many of the best sets of one size are looked through for them.
 LOOKED_THROUGH = 400
-# Prices known from a smaller relaxation are left for those of the last round by this share less.
-CAREFUL = 0.5
 # The relaxation counts as solved when its value is so near to the bound.
 NEAR = 1e-6
 
@@ -56,7 +54,6 @@ class Relaxation:
         self.prices: Prices | None = None
         self.value = np.inf
         self.settled = False
-        self._weight = 0.0
 
     def round(self, seconds: float) -> bool:
         """Do one round of relaxing and pricing; tell whether there is more to do."""
@@ -64,17 +61,21 @@ class Relaxation:
         if solved is None:
             return False
         self.value, latest = solved
-        asked = latest if self.prices is None else latest.towards(self.prices, self._weight)
-        prices = self.market.sound(asked)
+        prices = self.market.sound(latest)
         sweep = sweep_at(self.market, prices)
         if sweep.bound > self.bound:
             self.bound, self.prices = sweep.bound, prices
         added = self.master.add(sweep.crew_days)
         near = self.value - self.bound <= max(0.5, NEAR * abs(self.value))
-        self.settled = near or (added == 0 and self._weight == 0)
-        if added == 0:
-            self._weight = 0.0 if self._weight < 0.2 else self._weight / 2
+        self.settled = near or added == 0
         return not self.settled
+
+    def add_chains(self, chains: Iterable[Chain]) -> bool:
+        """Take in stays with two rests and what shares their days; tell whether any were new."""
+        added = self.master.add_chains(chains)
+        if added:
+            self.settled = False
+        return added > 0
 
     def extended(self, market: Market, middles: Sequence[float], bound: float) -> Relaxation:
         """Return this relaxation over a market with more stays with two rests.
@@ -85,8 +86,8 @@ class Relaxation:
         if self.prices is not None:
             prices = replace(self.prices, state=np.append(self.prices.state, middles))
             other.prices, other.bound = market.sound(prices), bound
-            other._weight = CAREFUL
         other.master.add(self.master.crew_days)
+        other.master.add_chains(self.master.chains)
         return other
 
     def within(self, margin: float, most: int, over: Callable[[], bool]) -> Listing | None:

@@ -18,12 +18,12 @@ from scheduling.planning.prices import Market
 from scheduling.planning.quiet import new_highs
 
 # The share of a plan that is freed at first, and at most.
-SHARE, MOST = 0.3, 0.9
+SHARE, MOST = 0.4, 0.9
 # A part that takes less work than this grows, one that takes more shrinks; nodes of a search.
 EASY_NODES, MOST_NODES = 1, 60
-GROW, SHRINK = 1.06, 0.9
+GROW, SHRINK = 1.08, 0.9
 # No part is given more than this, in seconds.
-PATIENCE = 1.5
+PATIENCE = 2.0
 
 
 class Repack:
@@ -49,15 +49,13 @@ class Repack:
         base = self.rows.base_columns()
         add_columns(self.highs, base)
         self.first = len(base)
-        self._add(each for each in crew_days if self._is_real(each))
+        self._add(crew_days)
 
     def round(self, plan: Sequence[CrewDay], seconds: float | None) -> list[CrewDay] | None:
         """Return a plan that is chosen anew in part, None where nothing better was found.
 
         Without `seconds` it ends by work alone.
         """
-        if not all(map(self._is_real, plan)):
-            return None
         self._add(plan)
         value = self._counts(plan)
         free = self._free(value)
@@ -124,11 +122,6 @@ class Repack:
         return {
             int(p.run_job[x] if x < p.runs else p.stay_job[x - p.runs]) for x in crew_day.pieces
         }
-
-    def _is_real(self, crew_day: CrewDay) -> bool:
-        """Tell whether none of its stays stands for a class only."""
-        p = self.market.pieces
-        return all(all(p.span_list[x - p.runs].stay.parts) for x in crew_day.pieces if x >= p.runs)
 
     def _counts(self, plan: Sequence[CrewDay]) -> Floats:
         value = np.zeros(len(self.crew_days))

@@ -17,6 +17,7 @@ from scheduling.planning.model import NEVER, Model, kinds_alike, kinds_by_name
 from scheduling.planning.naming import Namer
 from scheduling.planning.pairs import Pairs
 from scheduling.planning.plan import Plan
+from scheduling.planning.posted import put_posted
 from scheduling.planning.recreate import Search, first_draft
 from scheduling.planning.relaxation import Listing
 from scheduling.planning.repack import Repack
@@ -24,8 +25,8 @@ from scheduling.planning.session import POLL_SECONDS, Session
 from scheduling.planning.standing import standing_part
 
 # Rounds of ruin and recreate by job before the relaxation is begun, and at most.
-ROUNDS_PER_JOB = 15
-MOST_FIRST_ROUNDS = 1000
+ROUNDS_PER_JOB = 6
+MOST_FIRST_ROUNDS = 600
 # A round of the relaxation, a dive, a part chosen anew count as so many rounds of ruin and
 # recreate.
 RELAXATION_WORK = 50
@@ -34,31 +35,38 @@ NODE_WORK = 10
 # The relaxation leaves so much of the time for finding a plan near to it.
 RELAXATION_TIME = 0.7
 # Rounds of ruin and recreate after each dive, and after parts of a plan were chosen anew.
-DIVE_ROUNDS = 400
+DIVE_ROUNDS = 150
 SHORT_ROUNDS = 60
 LUKEWARM = 0.3
 # So many parts are chosen anew between two searches, and so many searches between two dives.
 PARTS = 5
 DIVE_EVERY = 8
-# The first list for the exact choice holds crew-days that lose up to this share of the bound;
-# the next ones so many times more.
-FIRST_SHARE = 0.0015
+# Dives differ a lot: so many are begun with, fewer where they take more of the time than this.
+FIRST_DIVES = 5
+DIVE_TIME = 0.1
+# The first list for the exact choice holds crew-days that lose up to this share of the bound,
+# or less; the next ones so many times more.
+FIRST_SHARE = 0.01
 WIDER = 2.5
 # A dive has crew-days that lose up to this share of the bound to round to.
-DIVE_SHARE = 0.005
+DIVE_SHARE = 0.01
 # Parts of a plan are chosen anew among crew-days that lose up to this share of the bound,
 # less where they are too many.
 REPACK_SHARE = 0.004
 LONGEST_REPACK = 5000
 # How often stays with two rests are taken into the relaxation and it is settled again; they
 # are left out where they lower the bound by less than this share of it.
-PAIR_ROUNDS = 4
-SMALL_LOSS = 0.0005
-# The bound of a relaxation that is still being solved is looked at after so many rounds.
-BOUND_EVERY = 12
+CHAIN_ROUNDS = 8
+SMALL_LOSS = 0.0002
+# The bound of a relaxation that is still being solved is looked at every so many rounds, once
+# it is so near to its value: at prices that are far off too many stays seem to gain.
+BOUND_EVERY = 6
+NEARLY = 0.03
 # How long to wait for an exact choice that was told to stop, in seconds.
 STOP_SECONDS = 0.4
-# A list longer than this is not worth choosing from: it would take too long.
+# The first list is no longer than this; later ones are not worth choosing from when they are
+# longer than that: it would take too long.
+SHORT_LIST = 3_000
 LONGEST_LIST = 40_000
 
 
@@ -110,7 +118,6 @@ class Stages:
         """Bound the plan and choose exactly; better the plan meanwhile."""
         kinds = kinds_alike(self.session.problem)
         self.level = Level(self.named, self.tables, kinds, self._over)
-        self._begin_beside(self._search_on)
         self._relax()
         self._choose()
         if not self._over() and self.level.has_alike():
@@ -151,10 +158,6 @@ class Stages:
         if self.beside:
             self.beside.stop()
 
-    def _search_on(self) -> None:
-        self.search.restart(self.search.best)
-        self._search(DIVE_ROUNDS)
-
     def _go_on(self) -> None:
         """Better the plan, or wait a moment for who does so beside."""
         if self.beside is not None and self.beside.running:
@@ -167,6 +170,7 @@ class Stages:
         session, draft = self.session, Draft(self.named, self.tables)
         if start is not None:
             _put_plan(draft, self.tables, start)
+        put_posted(draft)
         draft = first_draft(draft)
         session.offer(plan_of(draft))
         self.search = Search(draft, self.seed)
@@ -195,12 +199,14 @@ class Stages:
         self._settle()
         self._begin_beside(self._better)
         if self.beside is None:
-            self._dive()
-        for _ in range(PAIR_ROUNDS):
+            self._first_dives()
+            self.rounds += 1
+        for _ in range(CHAIN_ROUNDS):
             lost = level.relaxation.bound - level.bound()
             if self._over() or lost <= SMALL_LOSS * level.relaxation.bound:
                 break
-            level.add_gaining()
+            if not level.add_gaining():
+                break
             self._settle()
 
     def _settle(self) -> None:
@@ -211,7 +217,8 @@ class Stages:
             goes_on = level.relaxation.round(session.seconds_left)
             session.spend(RELAXATION_WORK)
             rounds += 1
-            if rounds % BOUND_EVERY == 0 and level.relaxation.bound > session.bound:
+            near = level.relaxation.bound > (1 - NEARLY) * level.relaxation.value
+            if rounds % BOUND_EVERY == 0 and near:
                 self._raise_bound()
         self._raise_bound()
 
@@ -222,10 +229,18 @@ class Stages:
         if not self.session.asked_to_stop() and self.session.seconds_left > 0:
             self.session.raise_bound(whole_cents(self.level.bound()))
 
-    def _list(self, share: float) -> Listing | None:
-        """Return the crew-days worth choosing from: a share of the bound, no more than the gap."""
-        relaxation = self.level.relaxation
-        return relaxation.within(self._margin(share), LONGEST_LIST, self.session.over)
+    def _list(self, share: float, most: int, level: Level) -> Listing | None:
+        """Return the crew-days worth choosing from: a share of the bound, no more than the gap.
+
+        A smaller share where they would be more than `most`; None where time ran out.
+        """
+        while not self.session.over():
+            margin = self._margin(share)
+            listing = level.relaxation.within(margin, most, self.session.over)
+            if listing is not None:
+                return listing
+            share /= 2
+        return None
 
     def _margin(self, share: float) -> float:
         bound = self.level.relaxation.bound
@@ -248,10 +263,10 @@ class Stages:
 
     def _choose(self) -> None:
         """Choose exactly among longer and longer lists of crew-days until the plan is proven."""
-        session, level, share = self.session, self.level, FIRST_SHARE
+        session, level, share, most = self.session, self.level, FIRST_SHARE, SHORT_LIST
         while not session.over():
             others = level.add_pairs(self._margin(share))
-            listing = self._list(share)
+            listing = self._list(share, most, level)
             if listing is None:
                 return
             relaxation = level.relaxation
@@ -261,7 +276,7 @@ class Stages:
             self._watch(choice, min(listing.margin, others))
             if not choice.optimal or listing.margin >= session.cost - relaxation.bound:
                 return
-            share *= WIDER
+            share, most = WIDER * listing.margin / relaxation.bound, LONGEST_LIST
 
     def _watch(self, choice: Choice, margin: float) -> None:
         """Run an exact choice to its end, bettering the plan meanwhile."""
@@ -292,7 +307,9 @@ class Stages:
 
     def _better(self) -> None:
         """Choose parts of the best plan anew, search around it, now and then begin elsewhere."""
-        if self.rounds % DIVE_EVERY == 0:
+        if self.rounds == 0:
+            self._first_dives()
+        elif self.rounds % DIVE_EVERY == 0:
             self._dive()
         self.rounds += 1
         packing = self._packing()
@@ -301,6 +318,13 @@ class Stages:
                 self._repack(packing)
         self.search.restart(self.search.best)
         self._search(SHORT_ROUNDS, LUKEWARM)
+
+    def _first_dives(self) -> None:
+        session, until = self.session, self.session.share_left - DIVE_TIME
+        for _ in range(FIRST_DIVES):
+            if not session.is_limited and session.share_left < until:
+                return
+            self._dive()
 
     def _repack(self, packing: Packing) -> None:
         session = self.session
@@ -313,11 +337,7 @@ class Stages:
         """Return the choice of parts anew, with crews by name; None where there are no prices."""
         if self.packing is None and self.level.relaxation.prices is not None:
             level = self.level.by_name() if self.level.has_alike() else self.level
-            listing, share = None, REPACK_SHARE
-            while listing is None and not self.session.over():
-                margin = self._margin(share)
-                listing = level.relaxation.within(margin, LONGEST_REPACK, self.session.over)
-                share /= 2
+            listing = self._list(REPACK_SHARE, LONGEST_REPACK, level)
             if listing is not None:
                 draw = self.search.draw
                 repack = Repack(level.market, listing.crew_days, draw, self.session.over)
