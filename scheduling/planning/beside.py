@@ -1,6 +1,6 @@
-"""Work on the second core: a copy of this process that sends back what it finds; no strategy.
+"""Work on the second core: copies of this process that send back what they find; no strategy.
 
-The copy holds all that this process held when it began, and nothing of it is shared afterwards.
+A copy holds all that this process held when it began, and nothing of it is shared afterwards.
 It ends when it is told to, when its work is done, and when this process is gone.
 """
 
@@ -12,6 +12,7 @@ import select
 import signal
 import struct
 from collections.abc import Callable
+from typing import Any, NoReturn
 
 from scheduling.planning.plan import Plan
 
@@ -60,16 +61,89 @@ class Beside:
             os.close(self._pipe)
 
 
-def _work_on(work: Callable[[Callable[[Plan], None]], None], pipe: int, parent: int) -> None:
+class Partner:
+    """A process of its own that answers questions by a function of what it held when it began."""
+
+    def __init__(self, answer: Callable[[Any], Any]) -> None:
+        questions, asking = os.pipe()
+        answering, answers = os.pipe()
+        self.pid = os.fork()
+        if self.pid == 0:
+            os.close(asking)
+            os.close(answering)
+            _answer_on(answer, questions, answers)
+        os.close(questions)
+        os.close(answers)
+        self._asking, self._answers = asking, answering
+        self.running = True
+
+    def ask(self, question: Any) -> None:
+        """Put a question; `answer` must be taken before the next one."""
+        try:
+            _write(self._asking, question)
+        except BrokenPipeError:
+            self.stop()
+
+    def answer(self) -> Any:
+        """Wait for the answer and return it; raises EOFError where the partner is gone."""
+        if not self.running:
+            raise EOFError
+        try:
+            return _read(self._answers)
+        except EOFError:
+            self.stop()
+            raise
+
+    def stop(self) -> None:
+        """End the process."""
+        if self.running:
+            self.running = False
+            os.kill(self.pid, signal.SIGKILL)
+            os.waitpid(self.pid, 0)
+            os.close(self._asking)
+            os.close(self._answers)
+
+
+def _answer_on(answer: Callable[[Any], Any], questions: int, answers: int) -> NoReturn:
+    """Answer in the copy until nobody can ask any more."""
+    try:
+        while True:
+            _write(answers, answer(_read(questions)))
+    finally:
+        os._exit(0)
+
+
+def _work_on(work: Callable[[Callable[[Plan], None]], None], pipe: int, parent: int) -> NoReturn:
     """Do the work in the copy, which then ends at once: nothing of the parent's is tidied up."""
 
     def send(plan: Plan) -> None:
         if os.getppid() != parent:
             os._exit(0)
-        data = pickle.dumps(plan)
-        os.write(pipe, HEADER.pack(len(data)) + data)
+        _write(pipe, plan)
 
     try:
         work(send)
     finally:
         os._exit(0)
+
+
+def _write(pipe: int, value: Any) -> None:
+    data = pickle.dumps(value)
+    data = HEADER.pack(len(data)) + data
+    while data:
+        data = data[os.write(pipe, data) :]
+
+
+def _read(pipe: int) -> Any:
+    (size,) = HEADER.unpack(_exactly(pipe, HEADER.size))
+    return pickle.loads(_exactly(pipe, size))  # noqa: S301 - from our own copy
+
+
+def _exactly(pipe: int, size: int) -> bytes:
+    data = b""
+    while len(data) < size:
+        chunk = os.read(pipe, size - len(data))
+        if not chunk:
+            raise EOFError
+        data += chunk
+    return data

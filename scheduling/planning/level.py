@@ -31,7 +31,7 @@ class Level:
         self.tables = tables
         self.model = Model(named.problem, kinds)
         self.over = over
-        self.pairs = Pairs(self.model)
+        self.pairs = Pairs(self.model, over)
         self.triple_jobs = jobs_with_three_rests(self.model)
         pieces = Pieces(self.model)
         self.namer = Namer(named, tables, pieces)
@@ -52,7 +52,7 @@ class Level:
         """Return the greatest bound that is proven of all plans, in cents.
 
         The relaxation knows only some of the stays with two rests. Each of the others loses
-        at least so much, and a job has no more of them than half its steps.
+        at least so much, and a job has no more of them than half its steps. Raises TimeUp.
         """
         relaxation = self.relaxation
         if relaxation.prices is None:

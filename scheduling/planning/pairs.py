@@ -7,7 +7,7 @@ at once, so that the best division of a family is found exactly.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -62,11 +62,19 @@ class Family:
         return self.work.total - full
 
 
-class Pairs:
-    """All families of a model, and those of their stays that lose little at given prices."""
+class TimeUp(Exception):
+    """What was asked could not be found out in time."""
 
-    def __init__(self, model: Model) -> None:
+
+class Pairs:
+    """All families of a model, and those of their stays that lose little at given prices.
+
+    Raises TimeUp where `over` says that time is up before all were looked at.
+    """
+
+    def __init__(self, model: Model, over: Callable[[], bool] = lambda: False) -> None:
         self.model = model
+        self.over = over
         jobs, kinds = range(len(model.problem.jobs)), range(len(model.crews))
         self.families = [f for j in jobs for kind in kinds for f in _families(model, j, kind)]
 
@@ -111,6 +119,8 @@ class Pairs:
         """Yield families with their divisions that lose less than `margin`."""
         least = self.model.problem.min_part_minutes
         for family in self.families:
+            if self.over():
+                raise TimeUp
             base = look.base(family)
             if base + look.rough_rests(family, (least, least)) < margin:
                 divided = look.below(family, base, margin)

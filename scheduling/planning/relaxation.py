@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scheduling.planning.beside import Partner
 from scheduling.planning.crewdays import Found
 from scheduling.planning.master import Chain, CrewDay, Master
 from scheduling.planning.model import Ints
@@ -54,6 +55,17 @@ class Relaxation:
         self.prices: Prices | None = None
         self.value = np.inf
         self.settled = False
+        self.partner: Partner | None = None
+
+    def begin_beside(self) -> None:
+        """Let a copy of this process do half of the pricing from now on."""
+        self.partner = Partner(lambda question: look_at(self.market, *question))
+
+    def end_beside(self) -> None:
+        """Do all of the pricing here again."""
+        if self.partner:
+            self.partner.stop()
+            self.partner = None
 
     def round(self, seconds: float) -> bool:
         """Do one round of relaxing and pricing; tell whether there is more to do."""
@@ -62,7 +74,7 @@ class Relaxation:
             return False
         self.value, latest = solved
         prices = self.market.sound(latest)
-        sweep = sweep_at(self.market, prices)
+        sweep = sweep_at(self.market, prices, self.partner)
         if sweep.bound > self.bound:
             self.bound, self.prices = sweep.bound, prices
         added = self.master.add(sweep.crew_days)
@@ -120,18 +132,44 @@ def working(market: Market) -> Iterable[tuple[int, int]]:
     return ((int(kind), int(day)) for kind, day in np.argwhere(usual > 0))
 
 
-def sweep_at(market: Market, prices: Prices) -> Sweep:
-    """Return the bound at sound prices, and the best crew-days where some gain too much."""
-    gains = market.gains(prices)
+Days = Sequence[tuple[int, int]]
+
+
+def sweep_at(market: Market, prices: Prices, partner: Partner | None = None) -> Sweep:
+    """Return the bound at sound prices, and the best crew-days where some gain too much.
+
+    A partner looks at every other kind's day; what is found is the same without one.
+    """
+    days = list(working(market))
+    mine, others = (days[::2], days[1::2]) if partner else (days, [])
+    if partner:
+        partner.ask((prices, others))
+    looks = look_at(market, prices, mine)
+    if partner:
+        try:
+            looks |= partner.answer()
+        except EOFError:
+            looks |= look_at(market, prices, others)
     bound, crew_days = market.value(prices), []
-    for kind, day in working(market):
+    for kind, day in days:
+        gained, found = looks[kind, day]
+        bound -= int(market.model.count[kind]) * gained
+        crew_days += [CrewDay(kind, day, pieces) for pieces in found]
+    return Sweep(bound, crew_days)
+
+
+def look_at(
+    market: Market, prices: Prices, days: Days
+) -> dict[tuple[int, int], tuple[float, list[tuple[int, ...]]]]:
+    """Return by kind and day how far the best crew-day gains more than it costs, and the best."""
+    gains, looks = market.gains(prices), {}
+    for kind, day in days:
         finder = market.finder(gains, prices, kind, day)
         price = float(prices.day[kind, day])
         found = finder.above(price, MARGIN)
         best = max((float(each.profit.max(initial=price)) for each in found), default=price)
-        bound -= int(market.model.count[kind]) * (best - price)
-        crew_days += [CrewDay(kind, day, pieces) for pieces in _unlike(finder.offers.piece, found)]
-    return Sweep(bound, crew_days)
+        looks[kind, day] = (best - price, _unlike(finder.offers.piece, found))
+    return looks
 
 
 def _unlike(piece: Ints, found: Iterable[Found]) -> list[tuple[int, ...]]:

@@ -52,9 +52,10 @@ class Repack:
         self._add(crew_days)
 
     def round(self, plan: Sequence[CrewDay], seconds: float | None) -> list[CrewDay] | None:
-        """Return a plan that is chosen anew in part, None where nothing better was found.
+        """Return a plan that is chosen anew in part, None where nothing else was found.
 
-        Without `seconds` it ends by work alone.
+        Without `seconds` it ends by work alone. The solver is not told of the plan: told of
+        one it was seen to call it the best when it was not.
         """
         self._add(plan)
         value = self._counts(plan)
@@ -65,8 +66,6 @@ class Repack:
         highs = self.highs
         highs.clearSolver()
         highs.changeColsBounds(len(columns), columns, least, most)
-        held = np.flatnonzero(value)
-        highs.setSolution(len(held), columns[held], value[held])
         limit = highspy.kHighsInf if seconds is None else min(PATIENCE, seconds)
         highs.setOptionValue("time_limit", limit)
         highs.run()

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 
 from scheduling.planning.assemble import arcs_of, plan_of
@@ -13,9 +14,10 @@ from scheduling.planning.dive import Dive
 from scheduling.planning.draft import Draft, Table, table_of
 from scheduling.planning.finish import Choice
 from scheduling.planning.level import Level
+from scheduling.planning.master import CrewDay
 from scheduling.planning.model import NEVER, Model, kinds_alike, kinds_by_name
 from scheduling.planning.naming import Namer
-from scheduling.planning.pairs import Pairs
+from scheduling.planning.pairs import Pairs, TimeUp
 from scheduling.planning.plan import Plan
 from scheduling.planning.posted import put_posted
 from scheduling.planning.recreate import Search, first_draft
@@ -33,7 +35,7 @@ RELAXATION_WORK = 50
 # So does a node of the exact choice.
 NODE_WORK = 10
 # The relaxation leaves so much of the time for finding a plan near to it.
-RELAXATION_TIME = 0.7
+RELAXATION_TIME = 0.72
 # Rounds of ruin and recreate after each dive, and after parts of a plan were chosen anew.
 DIVE_ROUNDS = 150
 SHORT_ROUNDS = 60
@@ -52,7 +54,7 @@ WIDER = 2.5
 DIVE_SHARE = 0.01
 # Parts of a plan are chosen anew among crew-days that lose up to this share of the bound,
 # less where they are too many.
-REPACK_SHARE = 0.004
+REPACK_SHARE = 0.002
 LONGEST_REPACK = 5000
 # How often stays with two rests are taken into the relaxation and it is settled again; they
 # are left out where they lower the bound by less than this share of it.
@@ -61,7 +63,7 @@ SMALL_LOSS = 0.0002
 # The bound of a relaxation that is still being solved is looked at every so many rounds, once
 # it is so near to its value: at prices that are far off too many stays seem to gain.
 BOUND_EVERY = 6
-NEARLY = 0.03
+NEARLY, ROUGHLY = 0.03, 0.3
 # How long to wait for an exact choice that was told to stop, in seconds.
 STOP_SECONDS = 0.4
 # The first list is no longer than this; later ones are not worth choosing from when they are
@@ -93,11 +95,12 @@ class Stages:
         self.session = session
         self.seed = seed
         # What goes on beside the search ends when it ends: not the same on every run.
+        self.workers = workers
         self.is_beside = workers > 1 and not session.is_limited
         problem = session.problem
         self.named = Model(problem, kinds_by_name(problem))
         self.tables = [table_of(self.named, j) for j in range(len(problem.jobs))]
-        self.packing: Packing | None = None
+        self.packings: list[Packing] = []
         self.rounds = 0
         self.beside: Beside | None = None
 
@@ -106,11 +109,13 @@ class Stages:
         if not self._begin(start):
             return
         jobs = len(self.session.problem.jobs)
-        self._search(min(MOST_FIRST_ROUNDS, ROUNDS_PER_JOB * jobs))
+        posted = bool(self.session.problem.posted)
+        self._search(min(MOST_FIRST_ROUNDS, (2 if posted else ROUNDS_PER_JOB) * jobs))
         if self.session.over():
             return
         try:
-            self._prove()
+            with suppress(TimeUp):
+                self._prove()
         finally:
             self._end_beside()
 
@@ -196,8 +201,15 @@ class Stages:
         """Solve the relaxation, raising the bound as it goes."""
         level = self.level
         level.relaxation.master.add(level.namer.crew_days(self.search.best))
-        self._settle()
+        try:
+            if self.workers > 1:
+                level.relaxation.begin_beside()
+            self._settle()
+        finally:
+            level.relaxation.end_beside()
         self._begin_beside(self._better)
+        if self._is_near(ROUGHLY):
+            self._raise_bound()
         if self.beside is None:
             self._first_dives()
             self.rounds += 1
@@ -208,6 +220,7 @@ class Stages:
             if not level.add_gaining():
                 break
             self._settle()
+            self._raise_bound()
 
     def _settle(self) -> None:
         """Do rounds of the relaxation until its value is near enough to the bound."""
@@ -217,16 +230,18 @@ class Stages:
             goes_on = level.relaxation.round(session.seconds_left)
             session.spend(RELAXATION_WORK)
             rounds += 1
-            near = level.relaxation.bound > (1 - NEARLY) * level.relaxation.value
-            if rounds % BOUND_EVERY == 0 and near:
+            if rounds % BOUND_EVERY == 0 and self._is_near(NEARLY):
                 self._raise_bound()
-        self._raise_bound()
+
+    def _is_near(self, share: float) -> bool:
+        relaxation = self.level.relaxation
+        return relaxation.bound > (1 - share) * relaxation.value
 
     def _is_late(self) -> bool:
         return not self.session.is_limited and self.session.share_left < 1 - RELAXATION_TIME
 
     def _raise_bound(self) -> None:
-        if not self.session.asked_to_stop() and self.session.seconds_left > 0:
+        with suppress(TimeUp):
             self.session.raise_bound(whole_cents(self.level.bound()))
 
     def _list(self, share: float, most: int, level: Level) -> Listing | None:
@@ -312,10 +327,10 @@ class Stages:
         elif self.rounds % DIVE_EVERY == 0:
             self._dive()
         self.rounds += 1
-        packing = self._packing()
-        if packing is not None:
+        packings = self._all_packings()
+        if packings:
             for _ in range(PARTS):
-                self._repack(packing)
+                self._repack(packings[self.rounds % len(packings)])
         self.search.restart(self.search.best)
         self._search(SHORT_ROUNDS, LUKEWARM)
 
@@ -333,16 +348,24 @@ class Stages:
             session.spend(RELAXATION_WORK)
             self._offer(self.search.best)
 
-    def _packing(self) -> Packing | None:
-        """Return the choice of parts anew, with crews by name; None where there are no prices."""
-        if self.packing is None and self.level.relaxation.prices is not None:
-            level = self.level.by_name() if self.level.has_alike() else self.level
-            listing = self._list(REPACK_SHARE, LONGEST_REPACK, level)
-            if listing is not None:
-                draw = self.search.draw
-                repack = Repack(level.market, listing.crew_days, draw, self.session.over)
-                self.packing = Packing(level.namer, repack)
-        return self.packing
+    def _all_packings(self) -> list[Packing]:
+        """Return the choices of parts anew: by kinds of crew, and by name, which sees hand-offs.
+
+        None where there are no prices yet.
+        """
+        if not self.packings and self.level.relaxation.prices is not None:
+            relaxation = self.level.relaxation
+            near = relaxation.master.near(DIVE_SHARE * relaxation.bound)
+            self._add_packing(self.level, near)
+            if self.level.has_alike():
+                named = self.level.by_name()
+                listing = self._list(REPACK_SHARE, LONGEST_REPACK, named)
+                self._add_packing(named, listing.crew_days if listing else [])
+        return self.packings
+
+    def _add_packing(self, level: Level, crew_days: Iterable[CrewDay]) -> None:
+        repack = Repack(level.market, crew_days, self.search.draw, self.session.over)
+        self.packings.append(Packing(level.namer, repack))
 
 
 def whole_cents(bound: float) -> int:
