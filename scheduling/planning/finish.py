@@ -1,7 +1,8 @@
 """Chooses among listed crew-days exactly (HiGHS, in a thread of its own); knows no pricing.
 
 What it proves holds for plans of these crew-days only; whoever listed them knows what any
-other crew-day costs at least.
+other crew-day costs at least. The solver is not told of a plan to start from: told of one,
+HiGHS 1.16 was seen to call "optimal" what costs less than any plan.
 """
 
 from __future__ import annotations
@@ -28,19 +29,15 @@ LAST_SECONDS = 10.0
 class Choice:
     """One exact choice among crew-days: begin it, watch it, take its plans, stop it."""
 
-    def __init__(
-        self, market: Market, crew_days: Iterable[CrewDay], start: Sequence[CrewDay] = ()
-    ) -> None:
+    def __init__(self, market: Market, crew_days: Iterable[CrewDay]) -> None:
         self.rows = Rows(market)
         self.fixed_cost = market.fixed_cost
-        self.crew_days = list(dict.fromkeys([*start, *crew_days]))
+        self.crew_days = list(dict.fromkeys(crew_days))
         base = self.rows.base_columns()
         self.first = len(base)
         self.columns = base + [self.rows.crew_day_column(each) for each in self.crew_days]
         self.highs = new_highs(mip_rel_gap=0.0, mip_abs_gap=0.5)
         self._build()
-        if start:
-            self._hint(start)
         self._plans: list[list[CrewDay]] = []
         self._lock = threading.Lock()
         self._stop = threading.Event()
@@ -95,13 +92,6 @@ class Choice:
         whole = np.arange(self.first, len(self.columns), dtype=np.int32)
         kind = np.array([highspy.HighsVarType.kInteger] * len(whole))
         self.highs.changeColsIntegrality(len(whole), whole, kind)
-
-    def _hint(self, start: Sequence[CrewDay]) -> None:
-        """Give the solver the crew-days of a plan to start from."""
-        at = {crew_day: self.first + i for i, crew_day in enumerate(self.crew_days)}
-        index = np.array([at[crew_day] for crew_day in dict.fromkeys(start)], np.int32)
-        value = np.array([float(start.count(day)) for day in dict.fromkeys(start)])
-        self.highs.setSolution(len(index), index, value)
 
     def _run(self) -> None:
         self.highs.run()

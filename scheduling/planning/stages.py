@@ -286,8 +286,7 @@ class Stages:
                 return
             relaxation = level.relaxation
             relaxation.master.add(listing.crew_days)
-            best = level.namer.crew_days(self.search.best)
-            choice = Choice(relaxation.market, listing.crew_days, best)
+            choice = Choice(relaxation.market, listing.crew_days)
             self._watch(choice, min(listing.margin, others))
             if not choice.optimal or listing.margin >= session.cost - relaxation.bound:
                 return
