@@ -1,6 +1,7 @@
 """The nouns of what is to be done, importable from one place."""
 
 from jobs.models.actual import Actual
+from jobs.models.call import CallAttempt
 from jobs.models.condition import ChecklistLink, Condition
 from jobs.models.customer import Builder, Site, Superintendent
 from jobs.models.house import Job, Space
@@ -10,6 +11,7 @@ from jobs.models.work import EstimateWarning, Step
 __all__ = [
     "Actual",
     "Builder",
+    "CallAttempt",
     "ChecklistLink",
     "Condition",
     "EstimateWarning",

@@ -2,6 +2,7 @@
 
 from jobs.services.actuals import actual_enter
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
+from jobs.services.call import CallAnswer, CallTaken, call_record
 from jobs.services.charts import (
     DoubtfulRows,
     material_save,
@@ -30,6 +31,8 @@ from jobs.services.shared import Stale, mover_of
 from jobs.services.space import space_remove, space_save
 
 __all__ = [
+    "CallAnswer",
+    "CallTaken",
     "ChecklistAnswer",
     "DoubtfulRows",
     "DrivesRefused",
@@ -41,6 +44,7 @@ __all__ = [
     "actual_enter",
     "branch_reprice",
     "builder_ensure",
+    "call_record",
     "checklist_actor",
     "checklist_answer",
     "checklist_link_make",
