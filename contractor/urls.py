@@ -13,6 +13,7 @@ urlpatterns = [
     path("sign-in/", views.SignIn.as_view(), name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("language/", views.language_set, name="language-set"),
+    path("photos/<uuid:photo_id>/", views.photo_show, name="photo"),
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
     path("admin/", admin.site.urls),

@@ -1,16 +1,19 @@
-"""Sign-in, the way home, language and health; knows other pages only by their address name."""
+"""Sign-in, home, language, photographs, health; knows other pages only by their address name."""
+
+import uuid
 
 from django.conf import settings
 from django.contrib.auth.views import LoginView
 from django.db import connection
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import redirect
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
-from contractor.access import Action, may
+from contractor.access import Action, may, require, scope_of
 from contractor.people import language_choose
+from contractor.photos import photos_visible
 
 
 class SignIn(LoginView):
@@ -43,6 +46,17 @@ def language_set(request: HttpRequest) -> HttpResponseRedirect:
         if request.user.is_authenticated:
             language_choose(user=request.user, language=language)
         response.set_cookie(settings.LANGUAGE_COOKIE_NAME, language, samesite="Lax")
+    return response
+
+
+@require(Action.SEE_JOB)
+@require_safe
+def photo_show(request: HttpRequest, photo_id: uuid.UUID) -> HttpResponse:
+    """Show a photograph to the office that it was sent to, and to no store on the way."""
+    photo = get_object_or_404(photos_visible(scope_of(request.user)), pk=photo_id)
+    response = HttpResponse(bytes(photo.content), content_type="image/jpeg")
+    response.headers["Cache-Control"] = "private, no-store"
+    response.headers["Content-Disposition"] = f'inline; filename="{photo.pk}.jpg"'
     return response
 
 

@@ -6,7 +6,8 @@ from datetime import timedelta
 
 from django.db import models
 
-from contractor.models import Branch, Crew, Material, User
+from contractor.models import Branch, Crew, Material, Photo, User
+from contractor.photos import Picture, photo_keep
 from jobs.models import Condition, EstimateWarning, Job, Site, Space, Superintendent
 from jobs.services import checklist_link_make, job_estimate, upload_keep
 from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
@@ -37,6 +38,7 @@ class Yard:
     week: Week
     upload: models.Model
     secret: str
+    photo: Photo
 
 
 def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yard:
@@ -65,6 +67,7 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
     person = Superintendent.objects.get(pk=site.superintendent_id)
     _, secret = checklist_link_make(superintendent=person, branch=branch, actor=ACTOR, now=NOW)
     upload = upload_keep(user=office, filename="a.csv", content=b"site\n", now=NOW)
+    photo = photo_keep(picture=Picture(b"jpeg", 1, 1), branch=branch, actor=ACTOR, now=NOW)
     condition = job.conditions.exclude(owed_by="us").first()
     assert condition is not None
     return Yard(
@@ -82,6 +85,7 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         week,
         upload,
         secret,
+        photo,
     )
 
 
@@ -92,6 +96,7 @@ def _material_id() -> int:
 
 # What each address is called with, for a yard; for one that is not there see `missing_names`.
 NAMES_OF: dict[str, Callable[[Yard], Names]] = {
+    "photo": lambda yard: {"photo_id": yard.photo.pk},
     "job": lambda yard: {"job_id": yard.job.pk},
     "job-dates": lambda yard: {"job_id": yard.job.pk},
     "space-new": lambda yard: {"job_id": yard.job.pk},
@@ -136,7 +141,7 @@ def missing_names(names: Names) -> Names:
     for name, value in names.items():
         if name == "secret":
             gone[name] = MISSING_SECRET
-        elif name == "upload_id":
+        elif name in ("upload_id", "photo_id"):
             gone[name] = MISSING_UPLOAD
         elif name == "day":
             gone[name] = (MONDAY + timedelta(days=364)).isoformat()

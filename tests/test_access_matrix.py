@@ -30,6 +30,7 @@ ALLOWED: dict[str, set[str]] = {
     "language-set": EVERYBODY,
     "livez": EVERYBODY,
     "readyz": EVERYBODY,
+    "photo": DESK,
     "api-not-found": EVERYBODY,
     "api-schema": SIGNED_IN,
     "job-list": DESK,

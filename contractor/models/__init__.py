@@ -12,6 +12,7 @@ from contractor.models.crew import Crew, CrewMember, DayOff, Machine, MemberSkil
 from contractor.models.event import Event
 from contractor.models.material import BattSize, CavityRow, ChartRow, Material
 from contractor.models.person import Role, User
+from contractor.models.photo import Photo
 from contractor.models.rate import CrewPace, LearnedRate, PinnedRate
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "Machine",
     "Material",
     "MemberSkill",
+    "Photo",
     "PinnedRate",
     "PlanCosts",
     "Role",
