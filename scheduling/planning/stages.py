@@ -34,8 +34,9 @@ MOST_FIRST_ROUNDS = 600
 RELAXATION_WORK = 50
 # So does a node of the exact choice.
 NODE_WORK = 10
-# The relaxation leaves so much of the time for finding a plan near to it.
-RELAXATION_TIME = 0.72
+# The relaxation has this share of the time before a plan near to it is looked for, and that
+# one in all.
+RELAXATION_TIME, LAST_RELAXATION_TIME = 0.62, 0.9
 # Rounds of ruin and recreate after each dive, and after parts of a plan were chosen anew.
 DIVE_ROUNDS = 150
 SHORT_ROUNDS = 60
@@ -48,7 +49,7 @@ FIRST_DIVES = 5
 DIVE_TIME = 0.1
 # The first list for the exact choice holds crew-days that lose up to this share of the bound,
 # or less; the next ones so many times more.
-FIRST_SHARE = 0.01
+FIRST_SHARE = 0.002
 WIDER = 2.5
 # A dive has crew-days that lose up to this share of the bound to round to.
 DIVE_SHARE = 0.01
@@ -208,6 +209,9 @@ class Stages:
         finally:
             level.relaxation.end_beside()
         self._begin_beside(self._better)
+        if self.beside is not None:
+            # A large one is not settled yet: a plan near to it is looked for meanwhile.
+            self._settle(LAST_RELAXATION_TIME)
         if self._is_near(ROUGHLY):
             self._raise_bound()
         if self.beside is None:
@@ -222,11 +226,11 @@ class Stages:
             self._settle()
             self._raise_bound()
 
-    def _settle(self) -> None:
-        """Do rounds of the relaxation until its value is near enough to the bound."""
+    def _settle(self, share: float = RELAXATION_TIME) -> None:
+        """Do rounds of the relaxation until it is settled, or so much of the time is over."""
         session, level = self.session, self.level
-        rounds, goes_on = 0, True
-        while goes_on and not self._over() and not self._is_late():
+        rounds, goes_on = 0, not level.relaxation.settled
+        while goes_on and not self._over() and not self._is_late(share):
             goes_on = level.relaxation.round(session.seconds_left)
             session.spend(RELAXATION_WORK)
             rounds += 1
@@ -237,8 +241,8 @@ class Stages:
         relaxation = self.level.relaxation
         return relaxation.bound > (1 - share) * relaxation.value
 
-    def _is_late(self) -> bool:
-        return not self.session.is_limited and self.session.share_left < 1 - RELAXATION_TIME
+    def _is_late(self, share: float) -> bool:
+        return not self.session.is_limited and self.session.share_left < 1 - share
 
     def _raise_bound(self) -> None:
         with suppress(TimeUp):
@@ -288,7 +292,9 @@ class Stages:
             relaxation.master.add(listing.crew_days)
             choice = Choice(relaxation.market, listing.crew_days)
             self._watch(choice, min(listing.margin, others))
-            if not choice.optimal or listing.margin >= session.cost - relaxation.bound:
+            # Where the choice itself is what bounds, more to choose from proves no more.
+            is_exact = choice.bound() <= relaxation.bound + min(listing.margin, others)
+            if not choice.optimal or is_exact:
                 return
             share, most = WIDER * listing.margin / relaxation.bound, LONGEST_LIST
 
