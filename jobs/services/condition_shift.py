@@ -1,0 +1,87 @@
+"""How a move of a condition is written: compare-and-set, lags, event; asks nobody's rights."""
+
+from datetime import datetime
+from typing import Any
+
+from contractor.events import Actor, event_record
+from jobs.conditions.states import Grounds
+from jobs.models import Condition
+from jobs.services.shared import Stale
+from jobs.services.steps import SETTLED, steps_relag
+
+
+def condition_at(condition_id: int, version: int) -> Condition:
+    """The condition with its job; raises Stale unless it has the version that the caller saw."""
+    condition = _with_branch(condition_id)
+    if condition.version != version:
+        raise Stale(condition)
+    return condition
+
+
+def condition_shift(
+    condition: Condition, to_state: str, grounds: Grounds, *, actor: Actor, now: datetime
+) -> None:
+    """Write a move that is allowed, in the caller's transaction, with its event.
+
+    Raises Stale where somebody was quicker, ValidationError where words are too long.
+    """
+    before = condition.state
+    _write(condition, _fields(to_state, grounds, actor, now))
+    if (before in SETTLED) != (to_state in SETTLED):
+        steps_relag(condition.job, list(condition.job.spaces.all()))
+    event_record(
+        actor=actor,
+        now=now,
+        verb="moved",
+        thing=condition,
+        branch=condition.job.site.branch,
+        what=_what(condition, before),
+    )
+
+
+def _with_branch(condition_id: int) -> Condition:
+    return Condition.objects.select_related("job__site__branch").get(pk=condition_id)
+
+
+def _fields(to_state: str, grounds: Grounds, actor: Actor, now: datetime) -> dict[str, Any]:
+    return {
+        "state": to_state,
+        "promised_for": grounds.day if to_state == Condition.State.PROMISED else None,
+        "reason": _reason(to_state, grounds),
+        "document": grounds.document or grounds.paper,
+        "moved_by": actor.who[:120],
+        "moved_at": now,
+    }
+
+
+def _reason(to_state: str, grounds: Grounds) -> str:
+    """The reason in one line; a waiver says whose it is, and of which day."""
+    if to_state != Condition.State.WAIVED:
+        return grounds.reason
+    day = grounds.day.isoformat() if grounds.day else ""
+    return ", ".join(part for part in (grounds.name, day, grounds.paper, grounds.reason) if part)
+
+
+def _write(condition: Condition, fields: dict[str, Any]) -> None:
+    """Write where the version is still the one that was read; else Stale with what is there."""
+    for name, value in fields.items():
+        setattr(condition, name, value)
+    others = {field.name for field in Condition._meta.fields} - set(fields)
+    condition.clean_fields(exclude=others)
+    fields["version"] = condition.version + 1
+    same = Condition.objects.filter(pk=condition.pk, version=condition.version)
+    if not same.update(**fields):
+        raise Stale(_with_branch(condition.pk))
+    condition.version = fields["version"]
+
+
+def _what(condition: Condition, before: str) -> dict[str, Any]:
+    what = {
+        "job": condition.job_id,
+        "code": condition.code,
+        "state": [before, condition.state],
+        "promised_for": condition.promised_for and condition.promised_for.isoformat(),
+        "reason": condition.reason,
+        "document": condition.document,
+    }
+    return {name: value for name, value in what.items() if value}
