@@ -34,6 +34,8 @@ class Action(StrEnum):
     SEE_RATES = "see rates"
     SET_RATES = "set rates"
     ENTER_ACTUAL = "enter actual"
+    SEE_CATALOGUE = "see catalogue"
+    EDIT_CATALOGUE = "edit catalogue"
 
 
 _OFFICE = frozenset(Action)
@@ -49,6 +51,7 @@ _ALLOWED: dict[str, frozenset[Action]] = {
             Action.SEE_READINESS,
             Action.ANSWER_WARNING,
             Action.SEE_CREW_DAY,
+            Action.SEE_CATALOGUE,
         }
     ),
     Role.CREW_LEAD: frozenset({Action.SEE_CREW_DAY}),

@@ -3,6 +3,8 @@
 from datetime import date
 
 from contractor.models import User
+from jobs.conditions.catalogue import CatalogueEntry
+from jobs.conditions.entry_json import entry_of_json
 from jobs.conditions.readiness import JobCondition
 from jobs.conditions.seed import ENTRIES
 from jobs.conditions.states import Mover, Terms
@@ -25,9 +27,17 @@ def job_condition(row: Condition) -> JobCondition:
     )
 
 
+def entry_of(row: Condition) -> CatalogueEntry | None:
+    """The catalogue's entry as the job took it; what was edited there since is not in it.
+
+    Rows from before the catalogue could be edited keep none: they were made from the seed.
+    """
+    return entry_of_json(row.entry) if row.entry else ENTRIES.get(row.code)
+
+
 def terms_of(row: Condition) -> Terms:
-    """What decides about moves: the row's own gate, and the catalogue's word on the rest."""
-    entry = ENTRIES.get(row.code)
+    """What decides about moves: the row's own gate, and its entry's word on the rest."""
+    entry = entry_of(row)
     if entry is None:
         return Terms(row.gate)
     return Terms(row.gate, entry.may_take_over, entry.never_waived, entry.document)

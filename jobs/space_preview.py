@@ -9,9 +9,9 @@ from contractor.models import Branch
 from jobs import outcome
 from jobs.branch_rates import branch_rates
 from jobs.conditions.needed import NeededCondition, conditions_needed
-from jobs.conditions.seed import ENTRIES
 from jobs.estimating import TakeoffError, estimate_takeoff
 from jobs.models import Condition, Job, Space
+from jobs.queries_catalogue import entries_of_job
 from jobs.services.traits import facts_of, slope_covers
 from jobs.takeoff import MATERIAL_ROWS, takeoff_of, usual_machine
 
@@ -28,15 +28,14 @@ class OtherSpaceRefused(Exception):
 
 @dataclass(frozen=True)
 class Ready:
-    """Something that must be ready first; `row` where the job has it already, else it is new."""
+    """Something that must be ready first; `row` where the job has it already, else it is new.
+
+    name: what must be true, in the trade's words.
+    """
 
     needed: NeededCondition
     row: Condition | None
-
-    @property
-    def name(self) -> str:
-        """What must be true, in the trade's words."""
-        return ENTRIES[self.needed.code].name
+    name: str
 
     @property
     def state(self) -> str:
@@ -100,14 +99,23 @@ def _ready(
 ) -> tuple[Ready, ...]:
     """What the steps of this space wait for, stops first."""
     spaces = list(spaces)
-    rows = {row.code: row for row in job.conditions.all() if row.needed}
+    conditions = list(job.conditions.all())
+    rows = {row.code: row for row in conditions if row.needed}
+    struck = {row.code for row in conditions if row.by_hand == Condition.ByHand.STRUCK}
+    catalogue = entries_of_job(conditions)
+    names = {entry.code: entry.name for entry in catalogue}
     needed = conditions_needed(
         {space.kind for space in spaces},
         steps,
         job.year_built,
         covers=slope_covers(spaces),
         facts=facts_of(spaces),
+        catalogue=catalogue,
     )
     kinds = {step["kind"] for step in own["steps"]}
-    found = [Ready(one, rows.get(one.code)) for one in needed if kinds & set(one.holds)]
+    found = [
+        Ready(one, rows.get(one.code), names[one.code])
+        for one in needed
+        if kinds & set(one.holds) and one.code not in struck
+    ]
     return tuple(sorted(found, key=lambda ready: GATES.index(ready.needed.gate)))

@@ -40,7 +40,7 @@ from scheduling.services import (
     stop_take_off,
     week_post,
 )
-from tests import fault_cases_calls, fault_cases_rates
+from tests import fault_cases_calls, fault_cases_catalogue, fault_cases_rates
 from tests.faults import sweep
 from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
 from tests.scheduling.houses import WEEK, day, house_make, version_make, visit_make
@@ -319,6 +319,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     "stop_take_off": of_take_off,
     "week_post": of_post,
     **fault_cases_calls.CASES,
+    **fault_cases_catalogue.CASES,
     **fault_cases_rates.CASES,
 }
 # Parts of the services above, called by them within their transaction.

@@ -9,6 +9,7 @@ from jobs.conditions.words import (
     FACTS,
     GATE_NAMES,
     HOUSES,
+    MEASURES,
     PARTY_NAMES,
     SPACE_KINDS,
     STEP_NAMES,
@@ -43,9 +44,12 @@ class CatalogueEntry:
     only_with, not_with: facts of a job that bring it in or leave it out.
     built_before: old houses built before this year only; year_rule says why that year.
     lead_days: working days that the owing party usually needs.
-    may_take_over: we may do it ourselves and charge it back. never_waived: not by anyone.
+    may_take_over: we may do it ourselves and charge it back. measure: what that work is counted
+    by, one of `words.MEASURES`. never_waived: not by anyone.
     document: paper that must be seen where there is one. follows: kinds of our own step that
     bring it about in a job that has them.
+    booked: a promise of it is an appointment for that day, which lapses with the day.
+    valid_hours: it counts as seen done for so many hours, then it has to be seen anew.
     """
 
     code: str
@@ -64,10 +68,13 @@ class CatalogueEntry:
     year_rule: str = ""
     lead_days: int = 0
     may_take_over: bool = False
+    measure: str = ""
     never_waived: bool = False
     document: str = ""
     follows: frozenset[str] = frozenset()
     lag_after: LagAfter | None = None
+    booked: bool = False
+    valid_hours: int | None = None
 
     @property
     def terms(self) -> Terms:
@@ -90,6 +97,8 @@ def _missing(entry: CatalogueEntry) -> Iterator[str]:
         yield "year_rule: expected the reason for the year"
     if entry.lead_days < 0 or (entry.lag_after and entry.lag_after.trade_days < 0):
         yield "lead and trade days: expected 0 or more"
+    if entry.valid_hours is not None and entry.valid_hours < 1:
+        yield "valid_hours: expected 1 or more, or nothing"
 
 
 def _unknown(entry: CatalogueEntry) -> Iterator[str]:
@@ -103,6 +112,7 @@ def _unknown(entry: CatalogueEntry) -> Iterator[str]:
         ("covers", entry.covers, COVERS),
         ("follows", entry.follows, STEP_NAMES),
         ("lag_after", after, STEP_NAMES),
+        ("measure", [entry.measure] if entry.measure else [], MEASURES),
         ("only_with", entry.only_with, FACTS),
         ("not_with", entry.not_with, FACTS),
     )
@@ -118,6 +128,8 @@ def _forbidden(entry: CatalogueEntry) -> Iterator[str]:
         yield f"may_take_over: work of the {PARTY_NAMES[entry.owed_by]} needs a licence"
     if entry.may_take_over and entry.owed_by == US:
         yield "may_take_over: it is ours already"
+    if entry.measure and not entry.may_take_over:
+        yield "measure: only what we may take over has one"
     if entry.built_before is not None and entry.houses != "old":
         yield "built_before: only old houses have a year, so houses must be old"
     if entry.never_waived and entry.gate not in ("stop", "law"):

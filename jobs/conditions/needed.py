@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from jobs.conditions.catalogue import CatalogueEntry, LagAfter
-from jobs.conditions.seed import SEED
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.sentences import marked as _
 from jobs.conditions.words import COVERS, FACTS, SPACE_KINDS, STEP_NAMES, US, known
@@ -58,13 +57,14 @@ def conditions_needed(
     *,
     covers: Collection[str] = (),
     facts: Collection[str] = (),
-    catalogue: Iterable[CatalogueEntry] = SEED,
+    catalogue: Iterable[CatalogueEntry],
 ) -> list[NeededCondition]:
     """The conditions of one job, in the catalogue's order.
 
     spaces: kinds of its spaces. step_kinds: kinds of its steps, in the order of work.
     year_built: None for a new house. covers: of its slopes; slopes without one count as open.
-    facts: words of `words.FACTS`. ValueError names a word that does not exist.
+    facts: words of `words.FACTS`. catalogue: its entries, in order. ValueError names a
+    word that does not exist.
     """
     traits = _traits(spaces, step_kinds, year_built, covers, facts)
     found = (_needed(entry, traits) for entry in catalogue if _applies(entry, traits))
@@ -79,7 +79,7 @@ def step_lags(
     spaces: Collection[str] = SPACE_KINDS,
     facts: Collection[str] = (),
     done: Collection[str] = (),
-    catalogue: Iterable[CatalogueEntry] = SEED,
+    catalogue: Iterable[CatalogueEntry],
 ) -> dict[str, StepLag]:
     """The lag before each kind of step that others must work ahead of, after our own steps.
 

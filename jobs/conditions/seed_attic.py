@@ -46,6 +46,7 @@ BEFORE_THE_BLOW = (
         consequence=_("Leaks are buried under the fill and stay."),
         source=f"Building America Solution Center; {SPECIFICATIONS}",
         may_take_over=True,
+        measure="top_plate",
         follows=frozenset({"air_seal"}),
         lead_days=1,
     ),
@@ -60,6 +61,7 @@ BEFORE_THE_BLOW = (
         spaces=FLAT,
         not_with=frozenset({"unvented_roof"}),
         may_take_over=True,
+        measure="bays",
         follows=frozenset({"baffles"}),
         lead_days=1,
     ),
@@ -184,6 +186,8 @@ STOPS = (
         source="EPA guidance on spray foam",
         only_with=frozenset({"two_part_foam"}),
         lead_days=1,
+        # EPA sets no universal re-entry time; 24 h where the product names none.
+        valid_hours=24,
     ),
     CatalogueEntry(
         code="foam_reentry",

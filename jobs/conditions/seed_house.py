@@ -72,6 +72,7 @@ TRADES = (
         source="IRC R109.1.2",
         houses="new",
         lead_days=2,
+        booked=True,
     ),
     CatalogueEntry(
         code="electrical_rough_passed",
@@ -83,6 +84,7 @@ TRADES = (
         source="IRC R109.1.2; Durham NC inspection list",
         houses="new",
         lead_days=2,
+        booked=True,
     ),
     CatalogueEntry(
         code="hvac_rough_passed",
@@ -94,6 +96,7 @@ TRADES = (
         source="IRC R109.1.2; Durham NC inspection list",
         houses="new",
         lead_days=2,
+        booked=True,
     ),
     CatalogueEntry(
         code="framing_inspection",
@@ -105,6 +108,7 @@ TRADES = (
         source="IRC R109.1.4; R302.11",
         houses="new",
         lead_days=2,
+        booked=True,
     ),
     CatalogueEntry(
         code="insulation_inspection",
@@ -116,6 +120,7 @@ TRADES = (
         source="Durham NC inspection list: insulation before wall and ceiling material",
         houses="new",
         lead_days=1,
+        booked=True,
         lag_after=LagAfter(SEEN_BEFORE_BOARD, trade_days=1, only_then=True),
     ),
     CatalogueEntry(
@@ -129,6 +134,7 @@ TRADES = (
         houses="new",
         only_with=frozenset({"program_home"}),
         lead_days=3,
+        booked=True,
         lag_after=LagAfter(SEEN_BEFORE_BOARD, trade_days=0, only_then=True),
     ),
 )
@@ -143,6 +149,7 @@ CAVITIES = (
         consequence=_("Fill drops into the chase, the R is lost and the leakage test fails."),
         source="IECC Table R402.4.1.1; DOE/NREL Standard Work Specifications: escape openings",
         may_take_over=True,
+        measure="chase",
         lead_days=1,
     ),
     CatalogueEntry(
@@ -168,6 +175,7 @@ CAVITIES = (
         houses="new",
         spaces=WALL_SPACES,
         may_take_over=True,
+        measure="top_plate",
         follows=frozenset({"air_seal"}),
         lead_days=1,
     ),
@@ -183,6 +191,7 @@ CAVITIES = (
         houses="new",
         spaces=WALL_SPACES,
         may_take_over=True,
+        measure="box",
         lead_days=1,
     ),
     CatalogueEntry(
@@ -233,6 +242,7 @@ SLOPE_VENTS = CatalogueEntry(
     covers=frozenset({"net", "none"}),
     not_with=frozenset({"unvented_roof"}),
     may_take_over=True,
+    measure="bays",
     follows=frozenset({"baffles"}),
     lead_days=1,
 )
@@ -247,6 +257,7 @@ SLOPES = (
         houses="new",
         covers=frozenset({"board"}),
         may_take_over=False,
+        measure="",
     ),
     CatalogueEntry(
         code="net_stapled",

@@ -54,6 +54,13 @@ STATE_NAMES = {
     "taken_over": _("taken over"),
 }
 ROLES = ("owner", "office", "estimator", "crew_lead", "superintendent")
+# What the work of taking a condition over is counted by: kinds of sealing, and baffles by bays.
+MEASURES = {
+    "chase": _("square feet of open chase or soffit"),
+    "top_plate": _("feet of plate or joint"),
+    "box": _("boxes"),
+    "bays": _("vented bays"),
+}
 COVERS = ("net", "board", "none")
 HOUSES = ("new", "old", "both")
 # What an estimator may know of a job beyond its measures.

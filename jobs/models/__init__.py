@@ -2,6 +2,7 @@
 
 from jobs.models.actual import Actual
 from jobs.models.call import CallAttempt
+from jobs.models.catalogue import CatalogueItem
 from jobs.models.condition import ChecklistLink, Condition
 from jobs.models.customer import Builder, Site, Superintendent
 from jobs.models.house import Job, Space
@@ -12,6 +13,7 @@ __all__ = [
     "Actual",
     "Builder",
     "CallAttempt",
+    "CatalogueItem",
     "ChecklistLink",
     "Condition",
     "EstimateWarning",

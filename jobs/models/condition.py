@@ -28,6 +28,10 @@ class Condition(models.Model):
         WARN = "warn", "warn"
         CLOSE = "close", "close"
 
+    class ByHand(models.TextChoices):
+        ADDED = "added", "added by hand"
+        STRUCK = "struck", "struck by hand"
+
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="conditions")
     code = models.CharField(max_length=40)
     name = models.CharField(max_length=120)
@@ -45,6 +49,14 @@ class Condition(models.Model):
         default=True,
         help_text="Not so where the spaces ask for it no more; it is kept for its history.",
     )
+    entry = models.JSONField(
+        default=dict,
+        blank=True,
+        editable=False,
+        help_text="The catalogue's entry when the job took it; empty: the seeded one.",
+    )
+    by_hand = models.CharField(max_length=6, choices=ByHand, blank=True)
+    by_hand_reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         ordering = ["job", "code"]
@@ -64,6 +76,16 @@ class Condition(models.Model):
                 condition=~Q(state="waived", gate="stop"),
                 name="condition_stop_never_waived",
                 violation_error_message="A stop condition cannot be waived by anyone.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(by_hand="struck") | ~Q(gate__in=["stop", "law"]),
+                name="condition_stop_and_law_never_struck",
+                violation_error_message="A stop or a law cannot be struck from a job.",
+            ),
+            models.CheckConstraint(
+                condition=Q(by_hand="") | ~Q(by_hand_reason=""),
+                name="condition_by_hand_has_reason",
+                violation_error_message="Say why it is added or struck.",
             ),
         ]
 

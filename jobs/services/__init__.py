@@ -3,6 +3,13 @@
 from jobs.services.actuals import actual_enter
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
 from jobs.services.call import CallAnswer, CallTaken, call_record
+from jobs.services.catalogue import (
+    CatalogueRefused,
+    catalogue_add,
+    catalogue_change,
+    catalogue_restore,
+    catalogue_retire,
+)
 from jobs.services.charts import (
     DoubtfulRows,
     material_save,
@@ -33,6 +40,7 @@ from jobs.services.space import space_remove, space_save
 __all__ = [
     "CallAnswer",
     "CallTaken",
+    "CatalogueRefused",
     "ChecklistAnswer",
     "DoubtfulRows",
     "DrivesRefused",
@@ -45,6 +53,10 @@ __all__ = [
     "branch_reprice",
     "builder_ensure",
     "call_record",
+    "catalogue_add",
+    "catalogue_change",
+    "catalogue_restore",
+    "catalogue_retire",
     "checklist_actor",
     "checklist_answer",
     "checklist_link_make",

@@ -11,7 +11,7 @@ from contractor.events import Actor
 from contractor.models import Event, Material
 from jobs.conditions.states import Mover
 from jobs.conditions_rows import mover_of_user
-from jobs.models import Condition, Job
+from jobs.models import CatalogueItem, Condition, Job
 
 
 class Stale(Exception):
@@ -20,7 +20,7 @@ class Stale(Exception):
     `present` is the row as it is now, of the noun that the service is about.
     """
 
-    def __init__(self, present: Job | Condition | Material) -> None:
+    def __init__(self, present: Job | Condition | Material | CatalogueItem) -> None:
         super().__init__(f"{present} has changed; it is now at version {present.version}")
         self.present: Any = present
 

@@ -8,9 +8,11 @@ from django.db.models import ProtectedError
 from jobs.conditions.needed import step_lags
 from jobs.models import Condition, Job, Space, Step
 from jobs.outcome import ORDER, StepFigures
+from jobs.queries_catalogue import entries_of_job
 from jobs.services.shared import set_fields
 from jobs.services.traits import facts_of, slope_covers
 
+STRUCK = Condition.ByHand.STRUCK
 SETTLED = (Condition.State.SEEN_DONE, Condition.State.WAIVED)
 Changes = dict[str, Any]
 
@@ -65,13 +67,15 @@ def _step_drop(step: Step) -> bool:
 def steps_relag(job: Job, spaces: Sequence[Space]) -> Changes:
     """Set before each step the working days that others need after our step before it."""
     steps = [step for step in job.steps.all() if step.needed]
-    done = job.conditions.filter(state__in=SETTLED).values_list("code", flat=True)
+    conditions = list(job.conditions.all())
+    done = [row.code for row in conditions if row.state in SETTLED or row.by_hand == STRUCK]
     lags = step_lags(
         [step.kind for step in steps],
         job.is_new_house,
         slope_covers(spaces),
         facts=facts_of(spaces),
-        done=set(done),
+        done=done,
+        catalogue=entries_of_job(conditions),
     )
     changes: Changes = {}
     for step in steps:

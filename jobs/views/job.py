@@ -21,7 +21,7 @@ from contractor.events import Actor
 from contractor.models import User
 from jobs.cautions import LAST_WORD, house_cautions
 from jobs.conditions.catalogue import CatalogueEntry
-from jobs.conditions.seed import ENTRIES
+from jobs.conditions_rows import entry_of
 from jobs.forms.answers import DatesForm, WarningForm, form_sentences
 from jobs.models import Condition, EstimateWarning, Job
 from jobs.queries import JobPage, job_page, local_date, moves_for
@@ -214,7 +214,7 @@ def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
     return [
         ConditionShown(
             condition,
-            ENTRIES.get(condition.code),
+            entry_of(condition),
             standing(condition),
             lines.get(condition.code) or state_line(condition.state),
             _moves(condition, user) if movable else (),

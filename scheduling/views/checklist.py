@@ -14,8 +14,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
-from jobs.conditions.seed import ENTRIES
 from jobs.conditions.states import MoveRefused
+from jobs.conditions_rows import entry_of
 from jobs.forms.answers import ChecklistItemForm, ChecklistNameForm, forms_sentences
 from jobs.models import Condition
 from jobs.services import ChecklistAnswer, Stale, checklist_answer
@@ -209,7 +209,7 @@ def _house_shown(
 
 
 def _item_shown(condition: Condition, page: ChecklistPage, typed: QueryDict | None) -> ItemShown:
-    entry = ENTRIES.get(condition.code)
+    entry = entry_of(condition)
     return ItemShown(
         condition=condition,
         standing=standing(condition),

@@ -18,8 +18,8 @@ from contractor.events import Actor
 from contractor.models import Event, User
 from jobs.cautions import LAST_WORD, Caution, house_cautions
 from jobs.conditions.catalogue import CatalogueEntry
-from jobs.conditions.seed import ENTRIES
 from jobs.conditions.states import OWED, SEEN_DONE, TAKEN_OVER
+from jobs.conditions_rows import entry_of
 from jobs.models import Condition
 from jobs.queries import local_date, moves_for
 from jobs.views.moving import Refusal, answer_take, person, standing, state_line, today_of
@@ -182,7 +182,7 @@ def _of_work(conditions: Iterable[Condition], kinds: set[str]) -> list[Condition
 
 def _is_our_own_step(condition: Condition) -> bool:
     """Whether a step of ours brings it about, so that the order of the steps sees to it."""
-    entry = ENTRIES.get(condition.code)
+    entry = entry_of(condition)
     return condition.owed_by == "us" and entry is not None and bool(entry.follows)
 
 
@@ -190,7 +190,7 @@ def _to_see(condition: Condition, user: User) -> ToSee:
     moves = moves_for(condition, user) if _may_answer(user) else ()
     return ToSee(
         condition=condition,
-        entry=ENTRIES.get(condition.code),
+        entry=entry_of(condition),
         standing=standing(condition),
         line=state_line(condition.state),
         moves=tuple(move for move in ON_SITE if move in moves),

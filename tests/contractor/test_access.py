@@ -17,6 +17,7 @@ OFFICE_ONLY = {
     Action.SEE_RATES,
     Action.SET_RATES,
     Action.ENTER_ACTUAL,
+    Action.EDIT_CATALOGUE,
 }
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from jobs.conditions.needed import conditions_needed, step_lags
 from jobs.conditions.readiness import JobCondition, Readiness, step_ready
-from jobs.conditions.seed import ENTRIES
+from jobs.conditions.seed import ENTRIES, SEED
 
 MON = date(2027, 3, 1)
 SPACES = ["attic_flat", "walls", "slope_bays"]
@@ -24,7 +24,7 @@ def new_house(**states: str) -> list[JobCondition]:
             states.get(needed.code, "seen_done"),
             needed.holds,
         )
-        for needed in conditions_needed(SPACES, STEPS, None, covers=["net"])
+        for needed in conditions_needed(SPACES, STEPS, None, covers=["net"], catalogue=SEED)
     ]
 
 
@@ -75,22 +75,30 @@ def test_no_board_before_the_insulation_inspection() -> None:
     # The blow on top of that board waits too, even if somebody has hung it unseen.
     (reason,) = ready("flat_blow", insulation_inspection="owed").reasons
     assert "insulation inspection passed" in str(reason)
-    assert step_lags(STEPS, True, ["net"])["flat_blow"].lag_days == 4
+    assert step_lags(STEPS, True, ["net"], catalogue=SEED)["flat_blow"].lag_days == 4
 
 
 def test_accessible_attics_need_no_insulation_inspection_before_the_board() -> None:
     """Durham NC inspection list leaves out accessible attics and crawl spaces."""
-    codes = [found.code for found in conditions_needed(["attic_flat"], ["flat_blow"], None)]
+    codes = [
+        found.code
+        for found in conditions_needed(["attic_flat"], ["flat_blow"], None, catalogue=SEED)
+    ]
     assert "insulation_inspection" not in codes
 
 
 def test_an_attic_is_sealed_and_baffled_before_it_is_blown() -> None:
     """IRC R806.3 (air way kept open) and DOE/NREL Standard Work Specifications (air sealed)."""
-    found = {needed.code: needed for needed in conditions_needed(SPACES, STEPS, None)}
+    found = {
+        needed.code: needed for needed in conditions_needed(SPACES, STEPS, None, catalogue=SEED)
+    }
     for code, step in (("attic_sealed", "air_seal"), ("attic_baffles", "baffles")):
         assert found[code].met_by == step
         assert STEPS.index(step) < STEPS.index("flat_blow")
-    owed = {needed.code for needed in conditions_needed(["attic_flat"], ["flat_blow"], None)}
+    owed = {
+        needed.code
+        for needed in conditions_needed(["attic_flat"], ["flat_blow"], None, catalogue=SEED)
+    }
     assert {"attic_sealed", "attic_baffles"} <= owed
 
 

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from jobs.conditions.needed import conditions_needed
-from jobs.conditions.seed import ENTRIES
+from jobs.conditions.seed import ENTRIES, SEED
 from jobs.conditions.states import Grounds, Mover, MoveRefused, move_allowed
 from jobs.conditions.words import ROLES
 
@@ -27,7 +27,7 @@ def may(code: str, to_state: str, role: str, grounds: Grounds = EVERYTHING) -> b
 
 
 def codes(year_built: int | None) -> set[str]:
-    found = conditions_needed(SPACES, STEPS, year_built, covers=["board"])
+    found = conditions_needed(SPACES, STEPS, year_built, covers=["board"], catalogue=SEED)
     return {condition.code for condition in found}
 
 

@@ -20,7 +20,7 @@ def needed(
     covers: Collection[str] = (),
     facts: Collection[str] = (),
 ) -> dict[str, NeededCondition]:
-    found = conditions_needed(spaces, steps, year_built, covers=covers, facts=facts)
+    found = conditions_needed(spaces, steps, year_built, covers=covers, facts=facts, catalogue=SEED)
     assert len({condition.code for condition in found}) == len(found)
     return {condition.code: condition for condition in found}
 
@@ -146,18 +146,19 @@ def test_a_fact_brings_its_condition(fact: str, code: str, steps: list[str]) -> 
 
 
 def test_conditions_hold_only_steps_that_the_job_has() -> None:
-    for condition in conditions_needed(["attic_flat"], ["flat_blow"], None):
+    for condition in conditions_needed(["attic_flat"], ["flat_blow"], None, catalogue=SEED):
         assert condition.holds == ("flat_blow",)
 
 
 def test_a_job_without_steps_needs_nothing() -> None:
-    assert conditions_needed([], [], None) == []
+    assert conditions_needed([], [], None, catalogue=SEED) == []
 
 
 def test_conditions_come_in_the_catalogues_order() -> None:
     order = list(ENTRIES)
     places = [
-        order.index(condition.code) for condition in conditions_needed(["walls"], ["batt"], None)
+        order.index(condition.code)
+        for condition in conditions_needed(["walls"], ["batt"], None, catalogue=SEED)
     ]
     assert places == sorted(places)
 
@@ -181,11 +182,11 @@ def test_unknown_words_are_named(
     spaces: list[str], steps: list[str], covers: list[str], facts: list[str], message: str
 ) -> None:
     with pytest.raises(ValueError, match=message):
-        conditions_needed(spaces, steps, None, covers=covers, facts=facts)
+        conditions_needed(spaces, steps, None, covers=covers, facts=facts, catalogue=SEED)
 
 
 def test_board_after_our_walls_and_their_inspection_makes_a_lag_of_four() -> None:
-    (step, lag), *rest = step_lags(["air_seal", "batt", "flat_blow"], True).items()
+    (step, lag), *rest = step_lags(["air_seal", "batt", "flat_blow"], True, catalogue=SEED).items()
     assert (step, lag.lag_days, rest) == ("flat_blow", 4, [])
     assert [str(reason) for reason in lag.reasons] == [
         "insulation inspection passed: follows our batts; working days of others: 1",
@@ -213,18 +214,20 @@ def test_board_after_our_walls_and_their_inspection_makes_a_lag_of_four() -> Non
 def test_lags_by_house_steps_and_cover(
     steps: list[str], is_new_house: bool, covers: list[str], expected: dict[str, int]
 ) -> None:
-    found = step_lags(steps, is_new_house, covers)
+    found = step_lags(steps, is_new_house, covers, catalogue=SEED)
     assert {step: lag.lag_days for step, lag in found.items()} == expected
 
 
 def test_attic_sealing_after_the_walls_waits_for_the_board() -> None:
     steps = ["batt", "air_seal", "flat_blow"]
-    lags = {step: lag.lag_days for step, lag in step_lags(steps, True).items()}
+    lags = {step: lag.lag_days for step, lag in step_lags(steps, True, catalogue=SEED).items()}
     assert lags == {"air_seal": 4}
 
 
 def test_sealing_after_walls_waits_for_no_board_where_there_is_no_attic() -> None:
-    lags = step_lags(["batt", "air_seal"], True, spaces=["walls"], done=["insulation_inspection"])
+    lags = step_lags(
+        ["batt", "air_seal"], True, spaces=["walls"], done=["insulation_inspection"], catalogue=SEED
+    )
     assert lags == {}
 
 
@@ -237,12 +240,12 @@ def test_sealing_after_walls_waits_for_no_board_where_there_is_no_attic() -> Non
     ],
 )
 def test_what_is_true_already_takes_no_more_days(done: list[str], expected: dict[str, int]) -> None:
-    found = step_lags(["batt", "flat_blow"], True, done=done)
+    found = step_lags(["batt", "flat_blow"], True, done=done, catalogue=SEED)
     assert {step: lag.lag_days for step, lag in found.items()} == expected
 
 
 def test_two_part_foam_keeps_the_next_step_off_the_same_day() -> None:
-    lags = step_lags(ATTIC, False, facts=["two_part_foam"])
+    lags = step_lags(ATTIC, False, facts=["two_part_foam"], catalogue=SEED)
     assert {step: lag.lag_days for step, lag in lags.items()} == {"baffles": 1}
     assert str(lags["baffles"].reasons[0]) == (
         "re-entry time after two-part foam over: follows our air sealing; not on the same day"
@@ -259,10 +262,10 @@ def test_a_drywaller_who_needs_longer_makes_a_longer_lag() -> None:
 
 def test_unknown_words_in_lags_are_named() -> None:
     with pytest.raises(ValueError, match="step 'paint'"):
-        step_lags(["paint"], True)
+        step_lags(["paint"], True, catalogue=SEED)
     with pytest.raises(ValueError, match="cover 'foil'"):
-        step_lags(["batt"], True, ["foil"])
+        step_lags(["batt"], True, ["foil"], catalogue=SEED)
     with pytest.raises(ValueError, match="space 'roof'"):
-        step_lags(["batt"], True, spaces=["roof"])
+        step_lags(["batt"], True, spaces=["roof"], catalogue=SEED)
     with pytest.raises(ValueError, match="fact 'rain'"):
-        step_lags(["batt"], True, facts=["rain"])
+        step_lags(["batt"], True, facts=["rain"], catalogue=SEED)

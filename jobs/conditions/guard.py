@@ -1,0 +1,73 @@
+"""What nobody may take from a stop or law that the catalogue was seeded with; knows no row."""
+
+from collections.abc import Collection, Iterator
+
+from jobs.conditions.catalogue import CatalogueEntry
+from jobs.conditions.seed import ENTRIES
+from jobs.conditions.states import LAW, STOP
+from jobs.conditions.words import US
+
+GUARDED_GATES = (STOP, LAW)
+_WHOSE = {
+    STOP: "this stop is about safety, and nobody may weaken it",
+    LAW: "this is a rule of law, and nobody may weaken it",
+}
+
+
+def is_guarded(code: str) -> bool:
+    """Whether the entry of this code was seeded as a stop or a law."""
+    return code in ENTRIES and ENTRIES[code].gate in GUARDED_GATES
+
+
+def weakenings(entry: CatalogueEntry, *, retired: bool = False) -> list[str]:
+    """All by which an edited entry asks less than the seeded stop or law; empty when fine.
+
+    Its words, who of the others owes it and its days may change, and it may ask more: a law may
+    become a stop, hold more steps, reach more houses. Each answer is `field: sentence`.
+    """
+    if not is_guarded(entry.code):
+        return []
+    floor = ENTRIES[entry.code]
+    return [f"{field}: {_WHOSE[floor.gate]}" for field in _weaker(floor, entry, retired)]
+
+
+def _weaker(floor: CatalogueEntry, entry: CatalogueEntry, retired: bool) -> Iterator[str]:
+    checks = {
+        "retired": retired,
+        "gate": entry.gate not in (floor.gate, STOP),
+        # What we owe ourselves holds up no plan.
+        "owed_by": entry.owed_by == US and floor.owed_by != US,
+        "holds": not set(floor.holds) <= set(entry.holds),
+        "houses": entry.houses not in ("both", floor.houses),
+        "spaces": _narrower(floor.spaces, entry.spaces),
+        "covers": _narrower(floor.covers, entry.covers),
+        "only_with": _narrower(floor.only_with, entry.only_with),
+        "not_with": not entry.not_with <= floor.not_with,
+        "built_before": _earlier(floor.built_before, entry.built_before),
+        "may_take_over": entry.may_take_over,
+        "never_waived": floor.never_waived and not entry.never_waived,
+        "document": bool(floor.document) and not entry.document.strip(),
+        "follows": not entry.follows <= floor.follows,
+        "lag_after": _follows_other(floor, entry),
+        "booked": floor.booked and not entry.booked,
+        "valid_hours": _earlier(entry.valid_hours, floor.valid_hours),
+    }
+    return (field for field, weaker in checks.items() if weaker)
+
+
+def _narrower(floor: Collection[str], edited: Collection[str]) -> bool:
+    """Whether a choice of kinds, of which none means all, leaves out what the floor reaches."""
+    return bool(edited) and (not floor or not set(floor) <= set(edited))
+
+
+def _earlier(floor: int | None, edited: int | None) -> bool:
+    """Whether a limit, of which none means never, comes before the floor's."""
+    return edited is not None and (floor is None or edited < floor)
+
+
+def _follows_other(floor: CatalogueEntry, entry: CatalogueEntry) -> bool:
+    """Whether it follows other steps of ours than the floor; only the days between may differ."""
+    before, after = floor.lag_after, entry.lag_after
+    if before is None or after is None:
+        return before != after
+    return (before.steps, before.only_then) != (after.steps, after.only_then)

@@ -1,0 +1,1 @@
+"""The catalogue of conditions as the contractor's own data."""
