@@ -1,6 +1,8 @@
 """Reads settings from the environment and refuses weak ones by name; knows no app."""
 
+import re
 import secrets
+from datetime import time
 from pathlib import Path
 
 import environ
@@ -25,6 +27,13 @@ def development_secret_key(data_dir: Path) -> str:
         key_file.touch(mode=0o600)
         key_file.write_text(secrets.token_urlsafe(64), encoding="ascii")
     return key_file.read_text(encoding="ascii")
+
+
+def clock_time(name: str, text: str) -> time:
+    """Return the time of day that a setting gives as 16:30; else raise ImproperlyConfigured."""
+    if not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", text):
+        raise ImproperlyConfigured(f"{name} is {text!r}: expected a time of day such as 16:30")
+    return time.fromisoformat(text)
 
 
 def production_refuse_weak(env: environ.Env) -> None:

@@ -3,16 +3,16 @@
 import logging
 import re
 
-_LINK_SECRET = re.compile(r"(/c/)[A-Za-z0-9_-]{20,}")
+_LINK_SECRET = re.compile(r"(/c/|/mail/stop/)[A-Za-z0-9_:-]{20,}")
 
 
 def link_redacted(text: str) -> str:
-    """Return `text` with the secret of every checklist address replaced by dots."""
+    """Return `text` with the secret of every checklist and stop address replaced by dots."""
     return _LINK_SECRET.sub(r"\1…", text)
 
 
 class LinkRedaction(logging.Filter):
-    """Redacts checklist addresses in each record, arguments included."""
+    """Redacts such addresses in each record, arguments included."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         record.msg, record.args = link_redacted(record.getMessage()), ()

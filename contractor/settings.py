@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Any
 
 from contractor.environment import (
+    clock_time,
     development_secret_key,
     environment_read,
     production_refuse_weak,
@@ -116,8 +117,27 @@ SOLVER_SECONDS: int = env.int("SOLVER_SECONDS", default=20)
 SOLVER_WORKERS: int = env.int("SOLVER_WORKERS", default=2)
 RUN_LEASE_SECONDS: int = env.int("RUN_LEASE_SECONDS", default=15)
 
+# Mail: files in development; in production it waits until a server is named.
+EMAIL_URL: str = env.str("EMAIL_URL", default="")
+MAIL_ENABLED: bool = DEBUG or bool(EMAIL_URL)
+_MAIL = env.email_url_config(EMAIL_URL or "filemail://")
+EMAIL_BACKEND: str = _MAIL["EMAIL_BACKEND"]
+EMAIL_FILE_PATH = _MAIL["EMAIL_FILE_PATH"] if EMAIL_URL.startswith("file") else DATA_DIR / "mail"
+EMAIL_HOST: str = _MAIL["EMAIL_HOST"] or "localhost"
+EMAIL_PORT: int = _MAIL["EMAIL_PORT"] or 25
+EMAIL_HOST_USER: str = _MAIL["EMAIL_HOST_USER"] or ""
+EMAIL_HOST_PASSWORD: str = _MAIL["EMAIL_HOST_PASSWORD"] or ""
+EMAIL_USE_TLS: bool = _MAIL.get("EMAIL_USE_TLS", False)
+EMAIL_USE_SSL: bool = _MAIL.get("EMAIL_USE_SSL", False)
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL: str = env.str("MAIL_FROM", default="Baywright <office@localhost>")
+# The time of the wall, in the site's zone, from which a superintendent's daily digest goes out.
+DIGEST_AT = clock_time("DIGEST_AT", env.str("DIGEST_AT", default="16:30"))
+
 # Who tells the lower floor where its jobs stand on the plan.
 PLANNED_DAYS: str = "scheduling.queries.planned.planned_days"
+# What tells it how much each coming visit puts at risk.
+STAKES: str = "scheduling.queries.stakes.stakes"
 # What prices open jobs anew where an owner changed rates, charts or a yard: of the floor above.
 RATES_CHANGED: str = "jobs.services.reprice.thing_reprice"
 

@@ -17,6 +17,7 @@ urlpatterns = [
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
     path("admin/", admin.site.urls),
+    path("", include("contractor.mail_urls")),
     path("", include("jobs.urls")),
     path("", include("jobs.rates_urls")),
     path("", include("scheduling.urls")),

@@ -6,11 +6,13 @@ from datetime import timedelta
 
 from django.db import models
 
-from contractor.models import Branch, Crew, Material, Photo, User
+from contractor.models import Branch, Crew, Material, OutboxMail, Photo, User
+from contractor.outbox.stops import stop_token
 from contractor.photos import Picture, photo_keep
 from jobs.models import Condition, EstimateWarning, Job, Site, Space, Superintendent
 from jobs.services import checklist_link_make, job_estimate, upload_keep
 from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
+from tests.contractor.outbox.letters import letter_write
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 
 MISSING = 987654
@@ -68,6 +70,7 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
     _, secret = checklist_link_make(superintendent=person, branch=branch, actor=ACTOR, now=NOW)
     upload = upload_keep(user=office, filename="a.csv", content=b"site\n", now=NOW)
     photo = photo_keep(picture=Picture(b"jpeg", 1, 1), branch=branch, actor=ACTOR, now=NOW)
+    letter_write(branch, f"yard {branch.pk}", email=f"yard-{branch.pk}@hazel.example")
     condition = job.conditions.exclude(owed_by="us").first()
     assert condition is not None
     return Yard(
@@ -87,6 +90,11 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         secret,
         photo,
     )
+
+
+def mail_of(yard: Yard) -> OutboxMail:
+    """The mail that the yard wrote."""
+    return OutboxMail.objects.get(key=f"yard {yard.branch.pk}")
 
 
 def _material_id() -> int:
@@ -127,6 +135,10 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
         "day": MONDAY.isoformat(),
         "condition_id": yard.condition.pk,
     },
+    "mail-one": lambda yard: {"mail_id": mail_of(yard).pk},
+    "mail-again": lambda yard: {"mail_id": mail_of(yard).pk},
+    "mail-resume": lambda yard: {"address_id": mail_of(yard).address_id},
+    "mail-stop": lambda yard: {"token": stop_token(mail_of(yard).address)},
     "checklist": lambda yard: {"secret": yard.secret},
     "checklist-thanks": lambda yard: {"secret": yard.secret},
     "api-job-detail": lambda yard: {"pk": yard.job.pk},
@@ -139,7 +151,9 @@ def missing_names(names: Names) -> Names:
     """The same address for a thing that nobody has."""
     gone: Names = {}
     for name, value in names.items():
-        if name == "secret":
+        if name == "token":
+            gone[name] = "1:unsigned"
+        elif name == "secret":
             gone[name] = MISSING_SECRET
         elif name in ("upload_id", "photo_id"):
             gone[name] = MISSING_UPLOAD

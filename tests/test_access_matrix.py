@@ -33,6 +33,11 @@ ALLOWED: dict[str, set[str]] = {
     "photo": DESK,
     "api-not-found": EVERYBODY,
     "api-schema": SIGNED_IN,
+    "mail": OFFICE,
+    "mail-one": OFFICE,
+    "mail-again": OFFICE,
+    "mail-resume": OFFICE,
+    "mail-stop": EVERYBODY,
     "job-list": DESK,
     "job": DESK,
     "job-dates": DESK,
@@ -94,7 +99,7 @@ PLAIN_NAMES: dict[str, dict[str, object]] = {
 }
 # Things of the whole company, which every yard sees.
 COMPANY_WIDE = {"material", "material-table", "material-sheet"}
-BY_LINK = {"checklist", "checklist-thanks"}
+BY_LINK = {"mail-stop", "checklist", "checklist-thanks"}
 # A form there names one of several things; a post without one is about nothing that is there.
 ONE_OF_SEVERAL = {"checklist", "checklist-thanks", "crew-day", "readiness"}
 # An upload belongs to the person who made it, not to the yard.

@@ -11,6 +11,7 @@ from contractor.models.branch import (
 from contractor.models.crew import Crew, CrewMember, DayOff, Machine, MemberSkill, Skill
 from contractor.models.event import Event
 from contractor.models.material import BattSize, CavityRow, ChartRow, Material
+from contractor.models.outbox import MailAddress, OutboxMail
 from contractor.models.person import Role, User
 from contractor.models.photo import Photo
 from contractor.models.rate import CrewPace, LearnedRate, PinnedRate
@@ -30,8 +31,10 @@ __all__ = [
     "Holiday",
     "LearnedRate",
     "Machine",
+    "MailAddress",
     "Material",
     "MemberSkill",
+    "OutboxMail",
     "Photo",
     "PinnedRate",
     "PlanCosts",
