@@ -1,5 +1,7 @@
 """Photographs from strangers' phones: read with care, made anew, kept for one branch."""
 
+from __future__ import annotations
+
 import warnings
 from dataclasses import dataclass
 from datetime import datetime
@@ -35,7 +37,7 @@ class Picture:
     height: int
 
 
-def picture_read(upload: UploadedFile) -> Picture:
+def picture_read(upload: UploadedFile[bytes]) -> Picture:
     """Make the uploaded photograph anew, upright, 1600 pixels at most on its longer side.
 
     Raises ValidationError, with what was expected, for a file that is too large, has too many

@@ -11,8 +11,6 @@ from jobs import services as jobs_services
 from jobs.conditions.states import Grounds
 from jobs.models import ChecklistLink, Condition, EstimateWarning, Job, Superintendent
 from jobs.services import (
-    ChecklistAnswer,
-    checklist_answer,
     checklist_link_make,
     checklist_link_revoke,
     condition_disown,
@@ -40,7 +38,12 @@ from scheduling.services import (
     stop_take_off,
     week_post,
 )
-from tests import fault_cases_calls, fault_cases_catalogue, fault_cases_rates
+from tests import (
+    fault_cases_calls,
+    fault_cases_catalogue,
+    fault_cases_checklist,
+    fault_cases_rates,
+)
 from tests.faults import sweep
 from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
 from tests.scheduling.houses import WEEK, day, house_make, version_make, visit_make
@@ -158,17 +161,6 @@ def of_link_gone(company: Company) -> Call:
     of_link(company)()
     link = ChecklistLink.objects.get()
     return lambda: checklist_link_revoke(link_id=link.pk, actor=ACTOR, now=NOW)
-
-
-def of_checklist(company: Company) -> Call:
-    of_link(company)()
-    condition = Condition.objects.get(code="ceiling_board")
-    answer = ChecklistAnswer(
-        condition_id=condition.pk, version=condition.version, answer="done", note="taped today"
-    )
-    return lambda: checklist_answer(
-        link=ChecklistLink.objects.get(), answers=[answer], name="Rosa", now=NOW
-    )
 
 
 def of_disowning(company: Company) -> Call:
@@ -294,7 +286,6 @@ def of_placing(company: Company) -> Call:
 
 
 CASES: dict[str, Callable[[Company], Call]] = {
-    "checklist_answer": of_checklist,
     "condition_disown": of_disowning,
     "drive_times_import": of_drives,
     "checklist_link_make": of_link,
@@ -320,6 +311,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     "week_post": of_post,
     **fault_cases_calls.CASES,
     **fault_cases_catalogue.CASES,
+    **fault_cases_checklist.CASES,
     **fault_cases_rates.CASES,
 }
 # Parts of the services above, called by them within their transaction.

@@ -3,7 +3,9 @@
 from jobs.models.actual import Actual
 from jobs.models.call import CallAttempt
 from jobs.models.catalogue import CatalogueItem
+from jobs.models.checklist_code import ChecklistCode, CodeEntry, CodeTry
 from jobs.models.condition import ChecklistLink, Condition
+from jobs.models.condition_photo import ConditionPhoto
 from jobs.models.customer import Builder, Site, Superintendent
 from jobs.models.house import Job, Space
 from jobs.models.upload import SheetUpload
@@ -14,8 +16,12 @@ __all__ = [
     "Builder",
     "CallAttempt",
     "CatalogueItem",
+    "ChecklistCode",
     "ChecklistLink",
+    "CodeEntry",
+    "CodeTry",
     "Condition",
+    "ConditionPhoto",
     "EstimateWarning",
     "Job",
     "SheetUpload",

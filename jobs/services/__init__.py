@@ -21,6 +21,7 @@ from jobs.services.checklist import (
     checklist_link_make,
     checklist_link_revoke,
 )
+from jobs.services.checklist_code import checklist_code_make, code_enter, code_try
 from jobs.services.condition import condition_move
 from jobs.services.customer import (
     builder_ensure,
@@ -59,8 +60,11 @@ __all__ = [
     "catalogue_retire",
     "checklist_actor",
     "checklist_answer",
+    "checklist_code_make",
     "checklist_link_make",
     "checklist_link_revoke",
+    "code_enter",
+    "code_try",
     "condition_disown",
     "condition_move",
     "drive_times_import",

@@ -9,29 +9,35 @@ from django.db import transaction
 
 from contractor.events import Actor, event_record
 from contractor.models import Event
+from contractor.photos import Picture, photo_keep
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import OWED, PROMISED, REPORTED_DONE, Grounds, MoveRefused
 from jobs.conditions.words import STATE_NAMES
-from jobs.models import ChecklistLink, Condition
+from jobs.models import ChecklistLink, Condition, ConditionPhoto
 from jobs.queries import checklist_condition
 from jobs.services.checklist import checklist_actor
 from jobs.services.condition import condition_move
 from jobs.services.shared import Stale
 
 DONE, ON_DAY, NOT_OURS = "done", "on", "not_ours"
+MOST_PHOTOS = 10
 OPEN = (OWED, PROMISED, REPORTED_DONE)
 
 
 @dataclass(frozen=True)
 class ChecklistAnswer:
-    """One answer: done, on a day, or not ours; `version` is the one that the page showed."""
+    """One answer: done, on a day, or not ours; `version` is the one that the page showed.
+
+    picture: a photograph that answers for it, made anew already.
+    """
 
     condition_id: int
     version: int
     answer: str
     day: date | None = None
     note: str = ""
+    picture: Picture | None = None
 
 
 @transaction.atomic
@@ -44,7 +50,13 @@ def checklist_answer(
     ValidationError where a condition is not one of the link's own.
     """
     actor = _actor(link, name)
-    return [_take(link, answer, actor, now) for answer in answers]
+    taken = []
+    for answer in answers:
+        condition = _take(link, answer, actor, now)
+        if answer.picture:
+            _photo_keep(condition, answer.picture, actor, now)
+        taken.append(condition)
+    return taken
 
 
 @transaction.atomic
@@ -108,6 +120,15 @@ def _take(link: ChecklistLink, answer: ChecklistAnswer, actor: Actor, now: datet
         actor=actor,
         now=now,
     )
+
+
+def _photo_keep(condition: Condition, picture: Picture, actor: Actor, now: datetime) -> None:
+    """Keep a photograph of a thing; ValidationError where it has as many as anybody looks at."""
+    if condition.photos.count() >= MOST_PHOTOS:
+        raise ValidationError(_("There are ten photos of this thing already; send no more."))
+    branch = condition.job.site.branch
+    photo = photo_keep(picture=picture, branch=branch, actor=actor, now=now)
+    ConditionPhoto.objects.create(condition=condition, photo=photo, state=condition.state)
 
 
 def _disown(condition: Condition, reason: str, actor: Actor, now: datetime) -> None:

@@ -46,11 +46,13 @@ def checklist_link_make(
 
 @transaction.atomic
 def checklist_link_revoke(*, link_id: int, actor: Actor, now: datetime) -> ChecklistLink:
-    """Close a link for good; closing it twice changes nothing."""
+    """Close a link for good, with its codes and what they opened; twice changes nothing."""
     links = ChecklistLink.objects.select_for_update(of=("self",))
     link = links.select_related("superintendent", "branch").get(pk=link_id)
-    if link.revoked_at is None:
-        _revoke(link, actor=actor, now=now)
+    entries = links.filter(entry__code__link=link).select_related("branch")
+    for each in (link, *entries):
+        if each.revoked_at is None:
+            _revoke(each, actor=actor, now=now)
     return link
 
 

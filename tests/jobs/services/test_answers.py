@@ -7,10 +7,12 @@ from django.core.exceptions import ValidationError
 
 from contractor.access import scope_of
 from contractor.events import Actor
-from contractor.models import Event
+from contractor.models import Event, Photo
+from contractor.photos import Picture
 from jobs.conditions.states import Grounds, MoveRefused
 from jobs.models import ChecklistLink, Condition, Job
 from jobs.queries import readiness_list
+from jobs.queries_checklist import photos_of
 from jobs.services import Stale, checklist_link_make, condition_move, job_estimate
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
 from tests.people import ACTOR, NOW, TODAY, Company, attic_make, job_make, site_make
@@ -138,3 +140,17 @@ def test_disowning_takes_back_a_promise_and_stays_with_the_office(
     assert len(condition.reason) == 300
     owed = readiness_list(scope_of(company.omar), today=TODAY)
     assert condition in [item.condition for item in owed]
+
+
+def test_a_photo_is_kept_with_the_answer_and_ten_are_enough(job: Job, link: ChecklistLink) -> None:
+    picture = Picture(b"jpeg", 40, 30)
+    for _ in range(10):
+        take(link, said(of(job, "ceiling_board"), "done", picture=picture))
+    board = of(job, "ceiling_board")
+    (first, *_more) = photos_of([board])[board.pk]
+    assert (first.state, first.photo.sent_by) == ("reported_done", "Rosa Reyes")
+    assert first.photo.branch == job.site.branch
+    with pytest.raises(ValidationError, match="ten photos of this thing already"):
+        take(link, said(board, "on", day=TUESDAY, picture=picture))
+    assert of(job, "ceiling_board").state == "reported_done"
+    assert board.photos.count() == Photo.objects.count() == 10
