@@ -1,14 +1,18 @@
 """How days, hours, sentences and names of the trade are shown to a person; knows no row or page."""
 
+import re
 from datetime import date
 from fractions import Fraction
 from math import ceil
 
 from django.utils.formats import date_format
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext, ngettext, pgettext
 
 from jobs.conditions.sentences import Sentence
 
+MINUS = "\N{MINUS SIGN}"
+DONE_MARK, OPEN_MARK = '<i class="done"></i>', '<i class="open"></i>'
 UNITS = {"ft2": "ft²", "ft3": "ft³", "lb_per_ft3": "lb/ft³", "lb_per_ft2": "lb/ft²"}
 
 
@@ -76,3 +80,19 @@ def quantity_shown(quantity: float, unit: str) -> str:
     if unit in counted:
         return counted[unit] % {"n": number(n)}
     return f"{number(quantity)} {unit_shown(unit)}".strip()
+
+
+def dollars(cents: int) -> str:
+    """Cents as whole dollars, half to even: `$1,235`, `−$20`."""
+    whole = round(cents / 100)
+    return f"{MINUS if whole < 0 else ''}${abs(whole):,}"
+
+
+def filled_marks(count: str) -> SafeString:
+    """`4 of 6` as six marks, four of them filled; nothing for other words.
+
+    The one shape of a house's marks: on the week, on the job's page, among the calls.
+    """
+    numbers = [int(number) for number in re.findall(r"\d+", str(count))]
+    done, total = numbers if len(numbers) == 2 else (0, 0)
+    return SafeString(DONE_MARK * done + OPEN_MARK * (total - done))

@@ -45,27 +45,30 @@ class CallAnswer:
 @transaction.atomic
 def call_record(
     *,
-    superintendent_id: int,
+    superintendent_id: int | None,
     branch: Branch,
     answers: Sequence[CallAnswer],
     seen: int,
     actor: Actor,
     now: datetime,
-) -> CallAttempt:
+) -> CallAttempt | None:
     """Write down a call and all that was said in it; without answers it is a call in vain.
 
-    branch: whose houses it was about. seen: the number of the last call that the page showed, 0
-    for none. Raises CallTaken where a call in vain is not the next one, Stale where somebody was
-    quicker with a condition, MoveRefused where a move may not be made, ValidationError where a
-    condition is of another superintendent's or branch's house. Then nothing is changed.
+    superintendent_id: None for houses that have none, whose builder was rung: what was said is
+    kept, no call is counted, and None comes back. branch: whose houses it was about. seen: the
+    number of the last call that the page showed, 0 for none. Raises CallTaken where a call in
+    vain is not the next one, Stale where somebody was quicker with a condition, MoveRefused where
+    a move may not be made, ValidationError where a condition is of another superintendent's or
+    branch's house. Then nothing is changed.
     """
-    person = Superintendent.objects.select_for_update().get(pk=superintendent_id)
-    last = CallAttempt.objects.filter(superintendent=person).order_by("-number").first()
+    person, last = _person_and_last_call(superintendent_id)
     if not answers and last is not None and last.number != seen:
         raise CallTaken(last)
     _refuse_strange(person, branch, answers)
     for answer in answers:
         _take(person, answer, actor, now)
+    if person is None:
+        return None
     call = CallAttempt.objects.create(
         superintendent=person,
         number=last.number + 1 if last else 1,
@@ -78,8 +81,22 @@ def call_record(
     return call
 
 
-def _refuse_strange(person: Superintendent, branch: Branch, answers: Sequence[CallAnswer]) -> None:
+def _person_and_last_call(
+    superintendent_id: int | None,
+) -> tuple[Superintendent | None, CallAttempt | None]:
+    """The person, held against whoever writes down another call, and the last call."""
+    if superintendent_id is None:
+        return None, None
+    person = Superintendent.objects.select_for_update().get(pk=superintendent_id)
+    return person, person.calls.order_by("-number").first()
+
+
+def _refuse_strange(
+    person: Superintendent | None, branch: Branch, answers: Sequence[CallAnswer]
+) -> None:
     """One statement for all: every condition must be of a house that the person runs for us."""
+    if person is None and not answers:
+        raise ValidationError(_("This house has no superintendent who could be rung."))
     asked = {answer.condition_id for answer in answers}
     theirs = Condition.objects.filter(
         pk__in=asked, job__site__superintendent=person, job__site__branch=branch
@@ -95,9 +112,10 @@ def _outcome(last: CallAttempt | None, answered: bool, now: datetime) -> dict[st
     return {"outcome": CallAttempt.Outcome.NO_ANSWER, "tries": tries, "rest_until": now + REST}
 
 
-def _take(person: Superintendent, answer: CallAnswer, actor: Actor, now: datetime) -> None:
+def _take(person: Superintendent | None, answer: CallAnswer, actor: Actor, now: datetime) -> None:
     if answer.answer == NOT_THEIRS:
-        told = Actor(f"{person.name} ({actor.who})", actor.source, actor.user)
+        who = f"{person.name} ({actor.who})" if person else actor.who
+        told = Actor(who, actor.source, actor.user)
         condition_disown(
             condition_id=answer.condition_id,
             version=answer.version,

@@ -14,6 +14,8 @@ register.filter("hours", shown.hours)
 register.filter("duration", shown.duration)
 register.filter("number", shown.number)
 register.filter("quantity", shown.quantity_shown)
+register.filter("dollars", shown.dollars)
+register.filter("filled_marks", shown.filled_marks)
 
 
 @register.filter

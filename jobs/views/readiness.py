@@ -1,87 +1,127 @@
-"""Everything owed, house by house in the order of what it puts at risk, with whom to call."""
+"""The calls to make today: whom to ring, what to ask, what hangs on it; takes what was said."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from datetime import date
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+from itertools import pairwise
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from contractor.access import Action, Scope, may, require, scope_of
+from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
-from contractor.models import User
-from jobs.conditions.states import PROMISED, REPORTED_DONE
-from jobs.conditions.words import PARTY_NAMES
-from jobs.models import Condition, Job
-from jobs.queries import OwedItem, local_date, moves_for, readiness_list
+from contractor.models import Branch
+from jobs.conditions.readiness import Marks
+from jobs.conditions.states import MoveRefused
+from jobs.conditions.words import PARTY_NAMES, US
+from jobs.conditions_rows import entry_of
+from jobs.forms.answers import form_sentences
+from jobs.forms.calls import CallForm, items_of
+from jobs.models import Job
+from jobs.queries import local_date
+from jobs.queries_calls import Ask, Call, HouseAsks, calls_list, marks_of
+from jobs.services import CallTaken, Stale, call_record
+from jobs.shown import day_shown, said, word
 from jobs.views.filters import Filters
 from jobs.views.moving import (
+    BAD_INPUT,
+    CONFLICT,
     Refusal,
-    answer_take,
-    condition_or_404,
     person,
+    someone_was_quicker,
     standing,
-    today_of,
 )
-from jobs.whereabouts import planned_days, step_days
 
-HOUSES_ON_A_PAGE = 20
-# The most urgent houses lie open; the others show their head until they are asked for.
-HOUSES_OPEN = 5
-# What can be told over the telephone; the rest of the moves are on the job's page.
-BY_TELEPHONE = (PROMISED, REPORTED_DONE)
+CALLS_ON_A_PAGE = 10
+# The first houses of a call lie open; the others show their head until they are asked for.
+HOUSES_OPEN = 2
 
 
 @dataclass(frozen=True)
-class OwedShown:
-    """One owed thing with its state in words."""
+class AskShown:
+    """One thing to ask, with its state in words; `following` is what to ask after it, if any."""
 
-    item: OwedItem
-    standing: str
-    moves: tuple[str, ...]
+    ask: Ask
+    following: int | None
+
+    @cached_property
+    def standing(self) -> str:
+        """Its state in words."""
+        return standing(self.ask.condition)
+
+    @cached_property
+    def consequence(self) -> str:
+        """What happens when it is missed, as the catalogue says it."""
+        entry = entry_of(self.ask.condition)
+        return word(entry.consequence) if entry else ""
+
+    @property
+    def item(self) -> str:
+        """Its name and version in a form."""
+        return f"{self.ask.condition.pk}:{self.ask.condition.version}"
 
 
 @dataclass(frozen=True)
-class HouseOwed:
-    """A house with all it owes, what stops work first, and the day of its most urgent thing."""
+class HouseShown:
+    """A house of a call, with what to ask and how far it is: `4 of 6`."""
 
-    job: Job
-    owed: tuple[OwedShown, ...]
-    needed_by: date | None
-    overdue: bool
-    is_planned: bool
-    is_open: bool = False
-
-    @property
-    def waiting(self) -> int:
-        """How many things nobody has reported done."""
-        return len(self.owed) - self.reported
-
-    @property
-    def reported(self) -> int:
-        """How many are reported done, and wait to be seen."""
-        return sum(shown.item.condition.state == REPORTED_DONE for shown in self.owed)
+    house: HouseAsks
+    asks: tuple[AskShown, ...]
+    count: str
+    is_open: bool
 
     @property
     def stops(self) -> int:
         """How many of what waits stop work for safety's sake."""
-        return sum(
-            condition.gate == Condition.Gate.STOP and condition.state != REPORTED_DONE
-            for condition in (shown.item.condition for shown in self.owed)
-        )
+        return sum(shown.ask.condition.gate == "stop" for shown in self.asks)
+
+
+@dataclass(frozen=True)
+class CallShown:
+    """A call with its houses; `following` is the first thing of the next call."""
+
+    call: Call
+    houses: tuple[HouseShown, ...]
+    today: date
+    following: int | None
+
+    @property
+    def items(self) -> list[str]:
+        """Everything that one answer can settle at once."""
+        return [shown.item for house in self.houses for shown in house.asks]
+
+    @property
+    def rest_until(self) -> str:
+        """The time of the wall until which others are rung first."""
+        return _clock(self.call.last.rest_until if self.call.last else None, self.call.branch)
+
+    @property
+    def last_at(self) -> str:
+        """When the person was rung last, by the yard's clock."""
+        return _clock(self.call.last.made_at if self.call.last else None, self.call.branch)
+
+
+def _clock(moment: datetime | None, branch: Branch) -> str:
+    if moment is None:
+        return ""
+    local = moment.astimezone(ZoneInfo(branch.time_zone))
+    return f"{day_shown(local.date())}, {local:%H:%M}"
 
 
 @require(Action.SEE_READINESS)
 @require_http_methods(["GET", "HEAD", "POST"])
 def readiness_page(request: HttpRequest) -> HttpResponseBase:
-    """Show what is owed, by the query string's filters; take an answer told by telephone."""
+    """Show the calls to make, by the query string's filters; take what was said in one."""
     if request.method != "POST":
         return render(request, "jobs/readiness.html", _context(request))
     return answer_post(request)
@@ -89,106 +129,135 @@ def readiness_page(request: HttpRequest) -> HttpResponseBase:
 
 @require(Action.MOVE_CONDITION)
 def answer_post(request: HttpRequest) -> HttpResponse:
-    """Record what somebody said on the telephone about one thing."""
-    text = request.POST.get("condition", "")
-    condition_id = int(text) if text.isdecimal() and len(text) < 19 else 0
-    condition = condition_or_404(request, condition_id)
-    now = timezone.now()
-    refusal = answer_take(
-        condition,
-        request.POST,
-        actor=Actor.of_user(person(request)),
-        now=now,
-        today=local_date(condition.job.site.branch, now),
-    )
+    """Write down a call, and go on to the next thing to ask."""
+    job = _job_of_call(request)
+    refusal = call_take(request, job)
     if refusal:
-        return _refused(request, refusal)
+        context = _context(request) | {"problems": refusal.sentences}
+        return render(request, "jobs/readiness.html", context, status=refusal.status)
     messages.success(request, _("Saved."))
-    query = f"{Filters.read(request.GET).query}&open={condition.job_id}".lstrip("&")
-    return redirect(f"{reverse('readiness')}?{query}#job-{condition.job_id}")
+    query = Filters.read(request.GET).query
+    following = _number(request.POST.get("next", ""))
+    if following:
+        query = f"{query}&at={following}".lstrip("&")
+        return redirect(f"{reverse('readiness')}?{query}#ask-{following}")
+    return redirect(f"{reverse('readiness')}?{query}" if query else reverse("readiness"))
 
 
-def _refused(request: HttpRequest, refusal: Refusal) -> HttpResponse:
-    context = _context(request) | {"problems": refusal.sentences}
-    return render(request, "jobs/readiness.html", context, status=refusal.status)
+def call_take(request: HttpRequest, job: Job) -> Refusal | None:
+    """Write down what was posted about the houses of this one's superintendent; else why not."""
+    now, branch = timezone.now(), job.site.branch
+    form = CallForm(request.POST, today=local_date(branch, now))
+    if not form.is_valid():
+        return Refusal(BAD_INPUT, tuple(form_sentences(form)))
+    try:
+        call_record(
+            superintendent_id=job.site.superintendent_id,
+            branch=branch,
+            answers=form.answers,
+            seen=form.cleaned_data["seen"] or 0,
+            actor=Actor.of_user(person(request)),
+            now=now,
+        )
+    except CallTaken as taken:
+        return Refusal(CONFLICT, (_taken(taken, branch),))
+    except MoveRefused as refused:
+        return Refusal(CONFLICT, (said(refused.sentence),))
+    except Stale as stale:
+        return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
+    except ValidationError as error:
+        return Refusal(BAD_INPUT, tuple(map(word, error.messages)))
+    return None
+
+
+def _taken(taken: CallTaken, branch: Branch) -> str:
+    words = _("%(who)s wrote down a call at %(when)s meanwhile. Nothing of yours was saved.")
+    return words % {"who": taken.present.who, "when": _clock(taken.present.made_at, branch)}
+
+
+def _job_of_call(request: HttpRequest) -> Job:
+    """A house that the call is about; 404 unless the person sees it, and all that was named."""
+    jobs = (
+        Job.objects.open()
+        .visible_to(scope_of(request.user))
+        .select_related("site__branch", "site__superintendent")
+    )
+    wanted = {pk for pk, _version in items_of(request.POST)}
+    if wanted:
+        found = jobs.filter(conditions__in=wanted).distinct()
+        known = jobs.filter(conditions__in=wanted).values("conditions").distinct().count()
+        first = found.first()
+        if first is None or known != len(wanted):
+            raise Http404
+        return first
+    number = _number(request.POST.get("house", ""))
+    house = jobs.filter(pk=number, site__superintendent__isnull=False).first()
+    if house is None:
+        raise Http404
+    return house
 
 
 def _context(request: HttpRequest) -> dict[str, Any]:
-    scope, user = scope_of(request.user), person(request)
-    today = today_of(user, timezone.now())
+    scope, user, now = scope_of(request.user), person(request), timezone.now()
     filters = Filters.read(request.GET)
-    items, planned_jobs = _owed(scope, today)
-    houses = _houses(_asked_for(items, filters), planned_jobs, user)
-    page = Paginator(houses, HOUSES_ON_A_PAGE).get_page(request.GET.get("page"))
-    asked_for = request.GET.get("open") or request.POST.get("house")
+    calls = calls_list(
+        scope, now=now, builder_id=filters.builder, site_id=filters.site, owed_by=filters.owed_by
+    )
+    at = _number(request.GET.get("at", ""))
+    page = Paginator(calls, CALLS_ON_A_PAGE).get_page(_page_asked(request, calls, at))
+    here = list(page.object_list)
+    order = [ask.condition.pk for call in here for ask in call.asks]
     return {
         "filters": filters,
         "page": page,
-        "houses": _opened(list(page.object_list), asked_for),
-        "waiting": sum(house.waiting for house in houses),
-        "reported": sum(house.reported for house in houses),
+        "calls": _calls_shown(here, order, at, now),
+        "at": at if at in order else next(iter(order), None),
+        "to_make": sum(bool(call.asks) for call in calls),
+        "waiting": sum(len(call.asks) for call in calls),
+        "at_risk_cents": sum(call.at_risk_cents for call in calls),
+        "reported": sum(len(house.reported) for call in calls for house in call.houses),
         "choices": filters.choices(scope),
-        "parties": {item.condition.owed_by: PARTY_NAMES[item.condition.owed_by] for item in items},
+        "parties": {party: name for party, name in PARTY_NAMES.items() if party != US},
         "may_answer": may(user, Action.MOVE_CONDITION),
-        "today": today,
     }
 
 
-def _owed(scope: Scope, today: date) -> tuple[list[OwedItem], set[int]]:
-    """What is owed, and the jobs that stand on a coming day of the plan."""
-    days = planned_days(Job.objects.visible_to(scope).open())
-    coming = step_days(days, today)
-    planned_jobs = {planned.job_id for planned in days if planned.step_id in coming}
-    return list(readiness_list(scope, today=today, planned=coming)), planned_jobs
+def _number(text: str) -> int:
+    """The row that a query or a form names; 0, which is none, where it names none."""
+    return int(text) if text.isdecimal() and len(text) < 19 else 0
 
 
-def _asked_for(items: Iterable[OwedItem], filters: Filters) -> list[OwedItem]:
+def _page_asked(request: HttpRequest, calls: Sequence[Call], at: int) -> str | int | None:
+    """The page asked for, else the one with the thing to go on with."""
+    asked = request.GET.get("page")
+    if asked or not at:
+        return asked
+    holding = (n for n, call in enumerate(calls) if any(a.condition.pk == at for a in call.asks))
+    return next(holding, 0) // CALLS_ON_A_PAGE + 1
+
+
+def _calls_shown(
+    calls: Sequence[Call], order: Sequence[int], at: int, now: datetime
+) -> list[CallShown]:
+    following = dict(pairwise(order))
+    far = marks_of(house.job for call in calls for house in call.houses)
     return [
-        item
-        for item in items
-        if filters.builder in (None, item.job.site.builder_id)
-        and filters.site in (None, item.job.site_id)
-        and filters.owed_by in ("", item.condition.owed_by)
+        CallShown(
+            call=call,
+            houses=tuple(
+                _house_shown(house, far[house.job.pk], following, is_first=n < HOUSES_OPEN, at=at)
+                for n, house in enumerate(call.houses)
+            ),
+            today=local_date(call.branch, now),
+            following=following.get(call.asks[-1].condition.pk) if call.asks else None,
+        )
+        for call in calls
     ]
 
 
-def _houses(items: Iterable[OwedItem], planned_jobs: set[int], user: User) -> list[HouseOwed]:
-    """The items gathered by house, the houses that a crew is to go to first.
-
-    Within each of the two a house stands where its most urgent item stood.
-    """
-    by_job: dict[int, list[OwedItem]] = {}
-    for item in items:
-        by_job.setdefault(item.job.pk, []).append(item)
-    houses = [_house(owed, owed[0].job.pk in planned_jobs, user) for owed in by_job.values()]
-    return sorted(houses, key=lambda house: not house.is_planned)
-
-
-def _opened(houses: list[HouseOwed], asked_for: str | None) -> list[HouseOwed]:
-    """The houses of a page, the first few and the one asked for lying open."""
-    return [
-        replace(house, is_open=place < HOUSES_OPEN or str(house.job.pk) == asked_for)
-        for place, house in enumerate(houses)
-    ]
-
-
-def _house(owed: list[OwedItem], is_planned: bool, user: User) -> HouseOwed:
-    """One house; `owed` comes in the order of urgency."""
-    return HouseOwed(
-        job=owed[0].job,
-        owed=tuple(_shown(item, user) for item in sorted(owed, key=_call_order)),
-        needed_by=owed[0].needed_by,
-        overdue=owed[0].overdue,
-        is_planned=is_planned,
-    )
-
-
-def _call_order(item: OwedItem) -> tuple[bool, int]:
-    """What nobody has reported done first, then what stops work before what only tells."""
-    condition = item.condition
-    return condition.state == REPORTED_DONE, Condition.Gate.values.index(condition.gate)
-
-
-def _shown(item: OwedItem, user: User) -> OwedShown:
-    told = tuple(move for move in moves_for(item.condition, user) if move in BY_TELEPHONE)
-    return OwedShown(item, standing(item.condition), told)
+def _house_shown(
+    house: HouseAsks, far: Marks, following: Mapping[int, int], *, is_first: bool, at: int
+) -> HouseShown:
+    asks = tuple(AskShown(ask, following.get(ask.condition.pk)) for ask in house.asks)
+    is_asked_for = any(ask.condition.pk == at for ask in house.asks)
+    return HouseShown(house, asks, said(far.count), is_open=is_first or is_asked_for)

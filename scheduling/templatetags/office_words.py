@@ -1,6 +1,5 @@
 """Minutes, days, cents and readiness in the office's words; reads no row."""
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -19,10 +18,11 @@ from scheduling.views.stack import Block
 register = template.Library()
 register.filter("duration", shown.duration)
 register.filter("day", shown.day_shown)
+register.filter("dollars", shown.dollars)
+register.filter("filled_marks", shown.filled_marks)
 
 BRIEF = 2  # so many parts of what is open stand on a strip
-DONE_MARK, OPEN_MARK = '<i class="done"></i>', '<i class="open"></i>'
-MINUS = "\N{MINUS SIGN}"
+MINUS = shown.MINUS
 
 
 @dataclass(frozen=True)
@@ -40,13 +40,6 @@ def long_day(day: date) -> str:
 
 
 @register.filter
-def dollars(cents: int) -> str:
-    """Return cents as whole dollars, half to even: `$1,235`, `−$20`."""
-    whole = round(cents / 100)
-    return f"{MINUS if whole < 0 else ''}${abs(whole):,}"
-
-
-@register.filter
 def dollars_and_cents(cents: int) -> str:
     """Return cents to the cent: `$1,234.50`."""
     whole, rest = divmod(abs(cents), 100)
@@ -58,7 +51,7 @@ def change_in_dollars(cents: int) -> str:
     """Return a difference with its sign: `+$35`, `−$20`, `no change`."""
     if round(cents / 100) == 0:
         return _("no change")
-    return dollars(cents) if cents < 0 else f"+{dollars(cents)}"
+    return shown.dollars(cents) if cents < 0 else f"+{shown.dollars(cents)}"
 
 
 @register.filter
@@ -72,14 +65,6 @@ def percent(share: float) -> str:
     """Return a share as percent with one decimal, rounded up so that it never promises too much."""
     tenths = -int(-share * 1000 // 1)
     return f"{tenths / 10:.1f} %"
-
-
-@register.filter
-def filled_marks(count: str) -> SafeString:
-    """Return `4 of 6` as six marks, four of them filled; nothing for other words."""
-    numbers = [int(number) for number in re.findall(r"\d+", str(count))]
-    done, total = numbers if len(numbers) == 2 else (0, 0)
-    return SafeString(DONE_MARK * done + OPEN_MARK * (total - done))
 
 
 @register.filter

@@ -8,9 +8,10 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from jobs.shown import dollars
 from scheduling.models import PlanningRun
 from scheduling.planning.plan import INFEASIBLE, PROVEN
-from scheduling.templatetags.office_words import dollars, percent
+from scheduling.templatetags.office_words import percent
 
 State, Verdict, Wish = PlanningRun.State, PlanningRun.Verdict, PlanningRun.Wish
 

@@ -4,16 +4,15 @@ from datetime import date
 
 import pytest
 
+from jobs.shown import dollars, filled_marks
 from scheduling.queries import StripPart
 from scheduling.templatetags.office_words import (
     Owed,
     by_party,
     change_in_dollars,
     day_words,
-    dollars,
     dollars_and_cents,
     drive_words,
-    filled_marks,
     gutter,
     in_brief,
     long_day,
