@@ -37,11 +37,10 @@ class Sweep:
 
 @dataclass(frozen=True)
 class Listing:
-    """All crew-days that lose at most `margin` at some prices, each with what it loses."""
+    """All crew-days that lose at most `margin` cents at some prices."""
 
     margin: float
     crew_days: list[CrewDay]
-    losses: list[float]
 
 
 class Relaxation:
@@ -111,7 +110,6 @@ class Relaxation:
             return None
         gains = self.market.gains(self.prices)
         crew_days: list[CrewDay] = []
-        losses: list[float] = []
         for kind, day in working(self.market):
             if over():
                 return None
@@ -120,10 +118,9 @@ class Relaxation:
             for each in finder.above(price - margin):
                 pieces = np.sort(finder.offers.piece[each.members], axis=1)
                 crew_days += [CrewDay(kind, day, tuple(row)) for row in pieces.tolist()]
-                losses += (price - each.profit).tolist()
             if len(crew_days) > most:
                 return None
-        return Listing(margin, crew_days, losses)
+        return Listing(margin, crew_days)
 
 
 def working(market: Market) -> Iterable[tuple[int, int]]:

@@ -75,21 +75,33 @@ def works(model: Model, j: int, kind: int) -> Iterator[Work]:
 def _by_kind(model: Model, j: int, kind: int) -> Iterator[Stay]:
     """Yield the stays of one kind of crew at a job."""
     days, whole = model.working_days[kind], whole_minutes(model, j, kind)
-    least = model.problem.min_part_minutes
     room = (model.most[kind, days] - model.problem.jobs[j].setup_minutes).tolist()
     for work in works(model, j, kind):
-        for start in range(len(days) - 1):
-            for end in range(start + 2, len(days) + 1):
-                here = whole[start:end]
-                full = sum(here)
-                if full - max(here) >= work.total + least * (len(here) - 1):
-                    break
-                for rest, alone in enumerate(here):
-                    # Days that fall short only make the rest longer.
-                    left = work.total - full + alone
-                    if -least * len(here) < left <= room[start + rest]:
-                        when = (tuple(days[start:end]), (rest,))
-                        yield from _divided(model, (j, kind), work, when, tuple(here))
+        for start, end in _spells(work, whole, model.problem.min_part_minutes):
+            here = tuple(whole[start:end])
+            for rest in _possible_rests(work, here, room[start:end], model):
+                when = (tuple(days[start:end]), (rest,))
+                yield from _divided(model, (j, kind), work, when, here)
+
+
+def _spells(work: Work, whole: Sequence[int], least: int) -> Iterator[tuple[int, int]]:
+    """Yield from which to before which working day the steps could be spread."""
+    for start in range(len(whole) - 1):
+        for end in range(start + 2, len(whole) + 1):
+            here = whole[start:end]
+            if sum(here) - max(here) >= work.total + least * (len(here) - 1):
+                break
+            yield start, end
+
+
+def _possible_rests(
+    work: Work, whole: Sequence[int], room: Sequence[int], model: Model
+) -> Iterator[int]:
+    """Yield the days that could take what all others leave; short ones only make it longer."""
+    least, full = model.problem.min_part_minutes, sum(whole)
+    for rest, alone in enumerate(whole):
+        if -least * len(whole) < work.total - full + alone <= room[rest]:
+            yield rest
 
 
 def _divided(
