@@ -1,10 +1,23 @@
 """What the sweep of faults breaks of the services about the catalogue of conditions."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
-from jobs.models import CatalogueItem
-from jobs.services import catalogue_add, catalogue_change, catalogue_restore, catalogue_retire
-from tests.people import ACTOR, NOW, Company
+from jobs.conditions.states import Grounds
+from jobs.models import CatalogueItem, Condition, Job
+from jobs.services import (
+    catalogue_add,
+    catalogue_change,
+    catalogue_restore,
+    catalogue_retire,
+    condition_add,
+    condition_move,
+    condition_strike,
+    condition_unstrike,
+    conditions_expire,
+    job_estimate,
+)
+from tests.people import ACTOR, NOW, TODAY, Company, attic_make, job_make, site_make
 
 Call = Callable[[], object]
 OWN = {
@@ -43,9 +56,60 @@ def of_return(company: Company) -> Call:
     return lambda: catalogue_restore(item_id=item.pk, version=2, actor=ACTOR, now=NOW)
 
 
+def _house(company: Company) -> Job:
+    job = job_make(site_make(company.fairfield))
+    attic_make(job, company.cellulose)
+    return job_estimate(job_id=job.pk, actor=ACTOR, now=NOW)
+
+
+def of_adding(company: Company) -> Call:
+    job, item = _house(company), CatalogueItem.objects.get(code="rooms_cleared")
+    return lambda: condition_add(
+        job_id=job.pk, item_id=item.pk, reason="they live in it", actor=ACTOR, now=NOW
+    )
+
+
+def _ceiling(company: Company) -> Condition:
+    return _house(company).conditions.get(code="ceiling_board")
+
+
+def of_striking(company: Company) -> Call:
+    row = _ceiling(company)
+    return lambda: condition_strike(
+        condition_id=row.pk, version=row.version, reason="old ceiling", actor=ACTOR, now=NOW
+    )
+
+
+def of_bringing_back(company: Company) -> Call:
+    row = _ceiling(company)
+    row = condition_strike(
+        condition_id=row.pk, version=row.version, reason="old ceiling", actor=ACTOR, now=NOW
+    )
+    return lambda: condition_unstrike(
+        condition_id=row.pk, version=row.version, actor=ACTOR, now=NOW
+    )
+
+
+def of_expiry(company: Company) -> Call:
+    row = _house(company).conditions.get(code="framing_inspection")
+    condition_move(
+        condition_id=row.pk,
+        version=row.version,
+        to_state="promised",
+        grounds=Grounds(day=TODAY),
+        actor=ACTOR,
+        now=NOW,
+    )
+    return lambda: conditions_expire(actor=ACTOR, now=NOW + timedelta(days=2))
+
+
 CASES: dict[str, Callable[[Company], Call]] = {
     "catalogue_add": of_addition,
     "catalogue_change": of_change,
     "catalogue_restore": of_return,
     "catalogue_retire": of_retiring,
+    "condition_add": of_adding,
+    "condition_strike": of_striking,
+    "condition_unstrike": of_bringing_back,
+    "conditions_expire": of_expiry,
 }

@@ -2,6 +2,7 @@
 
 from jobs.services.actuals import actual_enter
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
+from jobs.services.by_hand import condition_add, condition_strike, condition_unstrike
 from jobs.services.call import CallAnswer, CallTaken, call_record
 from jobs.services.catalogue import (
     CatalogueRefused,
@@ -31,6 +32,7 @@ from jobs.services.customer import (
 )
 from jobs.services.drives import DrivesRefused, DrivesTaken, drive_times_import
 from jobs.services.estimate import job_estimate, warning_answer
+from jobs.services.expiry import conditions_expire
 from jobs.services.imports import ImportRefused, import_apply, upload_import, upload_keep
 from jobs.services.job import job_create, job_update
 from jobs.services.rates import Learnt, rate_pin, rate_unpin, rates_learn, yard_set
@@ -65,8 +67,12 @@ __all__ = [
     "checklist_link_revoke",
     "code_enter",
     "code_try",
+    "condition_add",
     "condition_disown",
     "condition_move",
+    "condition_strike",
+    "condition_unstrike",
+    "conditions_expire",
     "drive_times_import",
     "import_apply",
     "job_create",
