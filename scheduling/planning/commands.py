@@ -23,6 +23,9 @@ from scheduling.planning.session import Progress
 from scheduling.planning.stopping import hear_signals
 
 OK, FOUND, BAD_FILE, CLASH = 0, 1, 2, 3
+# How long a solve takes when nothing is said; with a limit of work alone the clock must not end
+# it, or it would not be the same on every run.
+USUAL_SECONDS, A_DAY_SECONDS = 20.0, 86_400.0
 # The work that goes into the posted plan of an invented week, and the time that is enough.
 POSTED_WORK, POSTED_SECONDS = 2500, 100.0
 
@@ -76,7 +79,7 @@ def _solve(options: argparse.Namespace) -> int:
 
     outcome = solve(
         problem,
-        seconds=options.seconds,
+        seconds=options.seconds or (USUAL_SECONDS if options.work is None else A_DAY_SECONDS),
         seed=options.seed,
         workers=options.workers,
         work=options.work,
@@ -161,7 +164,9 @@ def _range(text: str) -> list[int]:
 def _add_solve(commands: Any) -> None:
     solve = commands.add_parser("solve", help="plan: at once, then better, then proven")
     solve.add_argument("problem", help="a week-problem/1 file, - for standard input")
-    solve.add_argument("--seconds", type=_above_zero, default=20.0, help="time for all (20)")
+    solve.add_argument(
+        "--seconds", type=_above_zero, help=f"time for all ({USUAL_SECONDS:.0f}, or by --work)"
+    )
     solve.add_argument("--seed", type=int, default=0, help="another seed, another search (0)")
     solve.add_argument("--workers", type=_count, default=2, help="threads of the solvers (2)")
     solve.add_argument("--work", type=_above_zero, help="end after so many rounds of work")
