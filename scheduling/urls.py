@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, register_converter
 
-from scheduling.views import checklist, crew_day, moves, runs, week
+from scheduling.views import checklist, checklist_code, crew_day, moves, runs, week
 from scheduling.views.where import IsoWeekConverter
 
 register_converter(IsoWeekConverter, "isoweek")
@@ -28,6 +28,10 @@ urlpatterns: list[URLPattern] = [
     path("runs/<int:run_id>/throw-away/", runs.run_throw_away_now, name="run-throw-away"),
     path("crew-days/", crew_day.crew_days, name="crew-days"),
     path("crew-days/<int:crew_id>/<str:day>/", crew_day.crew_day, name="crew-day"),
+    path("code/", checklist_code.checklist_code, name="checklist-code"),
     path("c/<str:secret>/", checklist.checklist, name="checklist"),
-    path("c/<str:secret>/thanks/", checklist.checklist_thanks, name="checklist-thanks"),
+    path("c/<str:secret>/<int:job_id>/", checklist.checklist_house, name="checklist-house"),
+    path(
+        "c/<str:secret>/<int:job_id>/thanks/", checklist.checklist_thanks, name="checklist-thanks"
+    ),
 ]

@@ -81,6 +81,8 @@ ALLOWED: dict[str, set[str]] = {
     "crew-days": CREWS,
     "crew-day": CREWS,
     "checklist": EVERYBODY,
+    "checklist-code": EVERYBODY,
+    "checklist-house": EVERYBODY,
     "checklist-thanks": EVERYBODY,
     "api-job-list": DESK,
     "api-job-detail": DESK,

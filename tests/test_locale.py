@@ -45,6 +45,7 @@ MODULES = (
     "jobs/shown.py",
     "jobs/views/moving.py",
     "scheduling/views/checklist.py",
+    "contractor/photos.py",
     "scheduling/views/crew_day.py",
 )
 OFFICE_PAGES = (

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from contractor.photos import Picture, picture_read
 from jobs.conditions.states import Grounds
 from jobs.conditions.words import STATE_NAMES
 from jobs.shown import day_shown
@@ -118,23 +119,33 @@ class ChecklistItemForm(forms.Form):
     )
     day = forms.DateField(required=False)
     note = forms.CharField(required=False, max_length=200)
+    photo = forms.FileField(required=False)
 
-    def __init__(self, data: Any, *, prefix: str, today: date, label: str) -> None:
-        super().__init__(data, prefix=prefix)
+    def __init__(
+        self, data: Any, files: Any = None, *, prefix: str, today: date, label: str
+    ) -> None:
+        super().__init__(data, files, prefix=prefix)
         self.today = today
         # A fault names the thing and the field: there are many fields of one name on the page.
-        for name, words in (("answer", _("Answer")), ("day", _("Date")), ("note", _("Note"))):
+        named = {"answer": _("Answer"), "day": _("Date"), "note": _("Note"), "photo": _("Photo")}
+        for name, words in named.items():
             self.fields[name].label = f"{label}, {words}"
         self.fields["version"].label = label
 
     def clean_day(self) -> date | None:
         return coming_day(self.cleaned_data["day"], self.today)
 
+    def clean_photo(self) -> Picture | None:
+        upload = self.cleaned_data["photo"]
+        return picture_read(upload) if upload else None
+
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         answer = cleaned.get("answer")
         if not answer and cleaned.get("day"):
             answer = cleaned["answer"] = self.ON_DAY  # a day without a tick means that day
+        if not answer and "answer" not in self.errors and self._says_something(cleaned):
+            self.add_error("answer", gettext("Tick “done”, a day or “not ours” too."))
         if answer and not cleaned.get("version"):
             self.add_error("version", gettext("The page was not complete. Open the link again."))
         if answer == self.ON_DAY and "day" not in self.errors and not cleaned.get("day"):
@@ -143,16 +154,21 @@ class ChecklistItemForm(forms.Form):
             self.add_error("note", gettext("Say whose it is, or why it is not yours."))
         return cleaned
 
+    @staticmethod
+    def _says_something(cleaned: dict[str, Any]) -> bool:
+        """A note or a photo alone would be lost, and the sender would not know."""
+        return bool(cleaned.get("note") or cleaned.get("photo"))
+
     @property
     def is_answered(self) -> bool:
         """Whether something was answered, and well."""
         return self.is_valid() and bool(self.cleaned_data["answer"])
 
     def answered(self) -> dict[str, Any]:
-        """The version that the page showed, the answer, the day where it promises one, the note."""
+        """The version that the page showed, the answer, its day where it promises, note, photo."""
         given = {name: self.cleaned_data[name] for name in ("version", "answer", "note")}
         day = self.cleaned_data["day"] if given["answer"] == self.ON_DAY else None
-        return {**given, "day": day}
+        return {**given, "day": day, "picture": self.cleaned_data["photo"]}
 
 
 class ChecklistNameForm(forms.Form):

@@ -41,9 +41,13 @@ class ChecklistPage:
     houses: tuple[HouseDue, ...]
     today: date
 
-    def house(self, job_id: int | None) -> HouseDue | None:
+    def house(self, job_id: int) -> HouseDue | None:
         """The house of that job; None where it is not the link's own."""
         return next((house for house in self.houses if house.job.pk == job_id), None)
+
+    def others(self, house: HouseDue | None) -> list[HouseDue]:
+        """All houses but one."""
+        return [other for other in self.houses if house is None or other.job != house.job]
 
 
 def checklist_page(secret: str, *, now: datetime) -> ChecklistPage | None:

@@ -1,12 +1,13 @@
-"""The superintendent's page, opened by a link: a plain form for each house; decides nothing."""
+"""The superintendent's pages, opened by a link: houses, a form for each; decides nothing."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import wraps
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
-from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone, translation
@@ -29,7 +30,9 @@ PRIVATE = {
     "X-Robots-Tag": "noindex, nofollow",
     "Cache-Control": "no-store",
 }
-
+# Of one send, photos and all; it is looked at before anything is read.
+MAX_SEND_BYTES = 40 * 1024 * 1024
+TOO_LARGE = 413
 
 Forms = dict[int, ChecklistItemForm]
 
@@ -54,9 +57,9 @@ class HouseShown:
     """One house with its items, its name form and what was wrong with what was sent."""
 
     due: HouseDue
+    address: str
     items: tuple[ItemShown, ...]
     name: str
-    is_open: bool
     problems: tuple[str, ...] = ()
 
     @property
@@ -70,12 +73,22 @@ class HouseShown:
         return [item for item in self.items if item.is_reported]
 
 
+@dataclass(frozen=True)
+class Opened:
+    """What was asked for: a page of a link, at one of its houses where there is any."""
+
+    request: HttpRequest
+    secret: str
+    page: ChecklistPage
+    due: HouseDue | None
+
+
 def private(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponseBase]:
     """Let the view's answer be kept, indexed and passed on by nobody."""
 
     @wraps(view)
-    def guarded(request: HttpRequest, secret: str) -> HttpResponse:
-        response = view(request, secret)
+    def guarded(request: HttpRequest, **names: Any) -> HttpResponse:
+        response = view(request, **names)
         for name, value in PRIVATE.items():
             response.headers[name] = value
         return response
@@ -83,31 +96,55 @@ def private(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponseBase
     return guarded
 
 
+@require_safe
+@private
+def checklist(request: HttpRequest, secret: str) -> HttpResponse:
+    """Show the most urgent house of a link with its form, and the way to each other one."""
+    page = checklist_page(secret, now=timezone.now())
+    if page is None:
+        return gone(request)
+    with translation.override(language_of(request, page)):
+        return _shown(Opened(request, secret, page, next(iter(page.houses), None)))
+
+
 # No cookie and no token: with `no-referrer` a browser sends no origin to check, and who does not
 # know the secret cannot forge the address that carries it.
 @csrf_exempt
 @require_http_methods(["GET", "HEAD", "POST"])
 @private
-def checklist(request: HttpRequest, secret: str) -> HttpResponse:
-    """Show the houses of a link and take the answers for one; opening it changes nothing."""
+def checklist_house(request: HttpRequest, secret: str, job_id: int) -> HttpResponse:
+    """Show one house of a link and take the answers for it; opening it changes nothing."""
     page = checklist_page(secret, now=timezone.now())
-    if page is None:
+    due = page.house(job_id) if page else None
+    if page is None or due is None:
         return gone(request)
     with translation.override(language_of(request, page)):
         if request.method == "POST":
-            return _take(request, secret, page)
-        return _shown(request, page)
+            return _take(request, secret, page, due)
+        return _shown(Opened(request, secret, page, due))
 
 
 @require_safe
 @private
-def checklist_thanks(request: HttpRequest, secret: str) -> HttpResponse:
-    """Say thank you, and what happens next."""
+def checklist_thanks(request: HttpRequest, secret: str, job_id: int) -> HttpResponse:
+    """Say thank you, what was understood for this house, and what happens next."""
     page = checklist_page(secret, now=timezone.now())
-    if page is None:
+    due = page.house(job_id) if page else None
+    if page is None or due is None:
         return gone(request)
     with translation.override(language_of(request, page)):
-        context = {"page": page, "back": _address("checklist", secret)}
+        open_ones = [other for other in page.others(due) if other.open_count]
+        context = {
+            "page": page,
+            "due": due,
+            "said": [(c, standing(c)) for c in due.conditions if c.moved_at],
+            "here": _address("checklist-house", secret, job_id),
+            "next": open_ones[0] if open_ones else None,
+            "next_address": _address("checklist-house", secret, open_ones[0].job.pk)
+            if open_ones
+            else "",
+            "back": _address("checklist", secret),
+        }
         return _in_language(render(request, "scheduling/checklist_thanks.html", context))
 
 
@@ -122,32 +159,45 @@ def language_of(request: HttpRequest, page: ChecklistPage) -> str:
     return asked if asked in dict(settings.LANGUAGES) else page.link.superintendent.language
 
 
-def _take(request: HttpRequest, secret: str, page: ChecklistPage) -> HttpResponse:
-    house_id = request.POST.get("house", "")
-    is_number = house_id.isdecimal() and len(house_id) < 19
-    due = page.house(int(house_id) if is_number else None)
-    if due is None:
-        return gone(request)
-    forms = {c.pk: _item_form(c, page, request.POST) for c in due.conditions}
+def _take(request: HttpRequest, secret: str, page: ChecklistPage, due: HouseDue) -> HttpResponse:
+    if int(request.META.get("CONTENT_LENGTH") or 0) > MAX_SEND_BYTES:
+        # Told from the head, before a byte of it is read.
+        words = _("That is more than %(most)s MB together: send fewer photos at once.")
+        too_large = Refusal(TOO_LARGE, (words % {"most": MAX_SEND_BYTES // 1024**2},))
+        return _shown(Opened(request, secret, page, due), too_large)
+    forms = {c.pk: _item_form(c, page, request) for c in due.conditions}
     name_form = ChecklistNameForm(request.POST)
     problems = _problems(name_form, forms)
     if problems:
-        return _shown(request, page, due, Refusal(BAD_INPUT, problems))
-    refusal = _answers_save(page, due, forms, name_form.cleaned_data["name"])
-    if refusal:
-        fresh = checklist_page(secret, now=timezone.now())
-        return _shown(request, fresh, due, refusal) if fresh else gone(request)
-    return redirect(_address("checklist-thanks", secret))
+        return _shown(Opened(request, secret, page, due), Refusal(BAD_INPUT, problems), forms)
+    refusal = _answers_save(page, forms, name_form.cleaned_data["name"])
+    if refusal is None:
+        return redirect(_address("checklist-thanks", secret, due.job.pk))
+    fresh = checklist_page(secret, now=timezone.now())
+    now_due = fresh.house(due.job.pk) if fresh else None
+    if fresh is None or now_due is None:
+        return gone(request)
+    return _shown(Opened(request, secret, fresh, now_due), refusal, _still_true(forms, now_due))
 
 
 def _problems(name_form: ChecklistNameForm, forms: Forms) -> tuple[str, ...]:
     problems = forms_sentences([name_form, *forms.values()])
     if not problems and not any(form.is_answered for form in forms.values()):
         problems = [_("No answer was chosen. Tick one for at least one thing.")]
+    elif problems and any(form.cleaned_data.get("photo") for form in forms.values()):
+        problems.append(_("Choose the photos again: a page cannot keep them."))
     return tuple(problems)
 
 
-def _answers_save(page: ChecklistPage, due: HouseDue, forms: Forms, name: str) -> Refusal | None:
+def _still_true(forms: Forms, due: HouseDue) -> Forms:
+    """What was typed, but for the things that somebody else has moved since."""
+    versions = {condition.pk: condition.version for condition in due.conditions}
+    return {
+        pk: form for pk, form in forms.items() if versions.get(pk) == form.cleaned_data["version"]
+    }
+
+
+def _answers_save(page: ChecklistPage, forms: Forms, name: str) -> Refusal | None:
     """Save all the answers of a house; None when that was done, else why nothing was."""
     try:
         checklist_answer(
@@ -170,59 +220,58 @@ def _answers_save(page: ChecklistPage, due: HouseDue, forms: Forms, name: str) -
 
 
 def _shown(
-    request: HttpRequest,
-    page: ChecklistPage,
-    wrong: HouseDue | None = None,
+    opened: Opened,
     refusal: Refusal | None = None,
+    forms: Mapping[int, ChecklistItemForm] | None = None,
 ) -> HttpResponse:
-    """The page; what was typed stays where it was wrong, and goes where it was overtaken."""
-    typed = request.POST if refusal and refusal.status == BAD_INPUT else None
-    # The most urgent house lies open, or the one that was just answered wrongly.
-    shown = wrong or next(iter(page.houses), None)
-    houses = [
-        _house_shown(due, page, typed, refusal, is_open=True)
-        if shown and due.job == shown.job
-        else _house_shown(due, page, None, None, is_open=False)
-        for due in page.houses
-    ]
-    context = {"page": page, "houses": houses, "languages": _other_languages()}
+    """The page of one house; what was typed stays where it was wrong or is still true."""
+    page, due = opened.page, opened.due
+    context = {
+        "page": page,
+        "house": _house_shown(opened, due, refusal, forms or {}) if due else None,
+        "others": [
+            (other, _address("checklist-house", opened.secret, other.job.pk))
+            for other in page.others(due)
+        ],
+        "languages": _other_languages(),
+    }
     status = refusal.status if refusal else 200
-    return _in_language(render(request, "scheduling/checklist.html", context, status=status))
+    response = render(opened.request, "scheduling/checklist.html", context, status=status)
+    return _in_language(response)
 
 
 def _house_shown(
+    opened: Opened,
     due: HouseDue,
-    page: ChecklistPage,
-    typed: QueryDict | None,
     refusal: Refusal | None,
-    *,
-    is_open: bool,
+    forms: Mapping[int, ChecklistItemForm],
 ) -> HouseShown:
-    name = typed.get("name", "") if typed else page.link.superintendent.name
+    page, owner = opened.page, opened.page.link.superintendent.name
     return HouseShown(
         due=due,
-        items=tuple(_item_shown(condition, page, typed) for condition in due.conditions),
-        name=name,
-        is_open=is_open,
+        address=_address("checklist-house", opened.secret, due.job.pk),
+        items=tuple(_item_shown(c, forms.get(c.pk) or _item_form(c, page)) for c in due.conditions),
+        name=opened.request.POST.get("name", owner) if forms else owner,
         problems=refusal.sentences if refusal else (),
     )
 
 
-def _item_shown(condition: Condition, page: ChecklistPage, typed: QueryDict | None) -> ItemShown:
+def _item_shown(condition: Condition, form: ChecklistItemForm) -> ItemShown:
     entry = entry_of(condition)
     return ItemShown(
         condition=condition,
         standing=standing(condition),
         why=word(entry.consequence) if entry else "",
-        form=_item_form(condition, page, typed),
+        form=form,
     )
 
 
 def _item_form(
-    condition: Condition, page: ChecklistPage, typed: QueryDict | None
+    condition: Condition, page: ChecklistPage, request: HttpRequest | None = None
 ) -> ChecklistItemForm:
     label = word(condition.name)
-    return ChecklistItemForm(typed, prefix=f"c{condition.pk}", today=page.today, label=label)
+    sent = (request.POST, request.FILES) if request else (None, None)
+    return ChecklistItemForm(*sent, prefix=f"c{condition.pk}", today=page.today, label=label)
 
 
 def _other_languages() -> list[tuple[str, str]]:
@@ -230,9 +279,9 @@ def _other_languages() -> list[tuple[str, str]]:
     return [(code, name) for code, name in settings.LANGUAGES if code != now]
 
 
-def _address(name: str, secret: str) -> str:
+def _address(name: str, *args: object) -> str:
     """The address of a page of the link, in the language at hand."""
-    return f"{reverse(name, args=[secret])}?lang={translation.get_language()}"
+    return f"{reverse(name, args=args)}?lang={translation.get_language()}"
 
 
 def _in_language(response: HttpResponse) -> HttpResponse:

@@ -84,7 +84,7 @@ def addresses_print() -> None:
             f"/runs/{PlanningRun.objects.get().pk}/",
         ],
         "cleo": ["/crew-days/", f"/crew-days/{day.crew_id}/{day.date.isoformat()}/"],
-        "": [f"/c/{secret}/", f"/c/{secret}/thanks/"],
+        "": [f"/c/{secret}/", f"/c/{secret}/{job}/", f"/c/{secret}/{job}/thanks/"],
     }
     print(json.dumps(found))
 

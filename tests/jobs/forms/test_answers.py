@@ -58,7 +58,13 @@ def test_an_item_left_alone_answers_nothing() -> None:
 def test_done_on_a_day_and_not_ours() -> None:
     done = item(answer="done")
     assert done.is_answered
-    assert done.answered() == {"version": 3, "answer": "done", "note": "", "day": None}
+    assert done.answered() == {
+        "version": 3,
+        "answer": "done",
+        "note": "",
+        "day": None,
+        "picture": None,
+    }
     on = item(answer="on", day="2027-03-02")
     assert on.is_answered
     assert on.answered()["day"] == date(2027, 3, 2)

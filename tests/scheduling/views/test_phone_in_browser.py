@@ -83,7 +83,10 @@ def test_the_crew_s_day_on_a_phone(lead: Page, live_site: LiveSite, language: st
 def test_the_checklist_on_a_phone(
     chromium: Browser, live_site: LiveSite, secret: str, language: str
 ) -> None:
-    for address in (f"/c/{secret}/", f"/c/{secret}/thanks/"):
+    with page_open(chromium, size=PHONE) as page:
+        page.goto(f"{live_site.url}/c/{secret}/")
+        house = page.locator("form").get_attribute("action") or ""
+    for address in (f"/c/{secret}/", house.replace("?lang=en", "thanks/"), "/code/"):
         with page_open(chromium, size=PHONE) as page:
             asked: list[str] = []
             page.on("request", lambda request, asked=asked: asked.append(request.url))
