@@ -128,11 +128,25 @@ def calls_list(
     if site_id is not None:
         jobs = jobs.filter(site_id=site_id)
     owed = _owed(jobs, owed_by)
-    loaded = _loaded(jobs.filter(pk__in=owed))
     stakes = stakes_of(jobs.filter(pk__in=owed), now)
-    houses = [_house(job, owed[job.pk], stakes.get(job.pk, []), now) for job in loaded]
-    calls = _calls([house for house in houses if house.asks or house.reported], now)
-    return sorted(calls, key=_order)
+    return sorted(_calls(_houses(jobs, owed, stakes, now), now), key=_order)
+
+
+def houses_asked(
+    jobs: "QuerySet[Job]", stakes: Mapping[int, Sequence[Stake]], now: datetime
+) -> list[HouseAsks]:
+    """What to ask for these houses, where these visits hang on it; three statements."""
+    return _houses(jobs, _owed(jobs, ""), stakes, now)
+
+
+def _houses(
+    jobs: "QuerySet[Job]",
+    owed: Mapping[int, Sequence[Condition]],
+    stakes: Mapping[int, Sequence[Stake]],
+    now: datetime,
+) -> list[HouseAsks]:
+    loaded = _loaded(jobs.filter(pk__in=owed))
+    return [_house(job, owed[job.pk], stakes.get(job.pk, ()), now) for job in loaded]
 
 
 def marks_of(jobs: Iterable[Job]) -> dict[int, Marks]:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, register_converter
 
-from scheduling.views import checklist, checklist_code, crew_day, moves, runs, week
+from scheduling.views import checklist, checklist_code, crew_day, evening, moves, runs, week
 from scheduling.views.where import IsoWeekConverter
 
 register_converter(IsoWeekConverter, "isoweek")
@@ -26,6 +26,7 @@ urlpatterns: list[URLPattern] = [
     path("runs/<int:run_id>/cancel/", runs.run_cancel_now, name="run-cancel"),
     path("runs/<int:run_id>/accept/", runs.run_accept_now, name="run-accept"),
     path("runs/<int:run_id>/throw-away/", runs.run_throw_away_now, name="run-throw-away"),
+    path("evening/", evening.evening_page, name="evening"),
     path("crew-days/", crew_day.crew_days, name="crew-days"),
     path("crew-days/<int:crew_id>/<str:day>/", crew_day.crew_day, name="crew-day"),
     path("code/", checklist_code.checklist_code, name="checklist-code"),

@@ -1,11 +1,16 @@
 """What the sweep of faults breaks of the services about calls."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
+from contractor.workdays import IsoWeek
 from jobs.models import Condition
 from jobs.services import CallAnswer, call_record
+from scheduling.models import WeekVersion
+from scheduling.services import evening_answer
 from tests.jobs.views.built import built
-from tests.people import ACTOR, NOW, Company
+from tests.people import ACTOR, NOW, TODAY, Company
+from tests.scheduling.houses import version_make, visit_make
 
 Call = Callable[[], object]
 
@@ -31,4 +36,26 @@ def of_call(company: Company) -> Call:
     )
 
 
-CASES: dict[str, Callable[[Company], Call]] = {"call_record": of_call}
+def of_evening(company: Company) -> Call:
+    """An answer that makes tomorrow's crew-day sure; 2027-02-26 is the Friday after NOW."""
+    job = built(company, ready_date=None)
+    week = IsoWeek(2027, 8)
+    draft = version_make(company, WeekVersion.State.DRAFT, week)
+    visit_make(draft, company.north, TODAY + timedelta(days=1), job, {"net": 30})
+    rows = [row for row in job.conditions.all() if "net" in row.holds and row.owed_by != "us"]
+    person = job.site.superintendent
+    assert person is not None
+    return lambda: evening_answer(
+        superintendent_id=person.pk,
+        branch=company.fairfield,
+        answers=[CallAnswer(row.pk, row.version, "done") for row in rows],
+        seen=0,
+        actor=ACTOR,
+        now=NOW,
+    )
+
+
+CASES: dict[str, Callable[[Company], Call]] = {
+    "call_record": of_call,
+    "evening_answer": of_evening,
+}

@@ -78,6 +78,7 @@ ALLOWED: dict[str, set[str]] = {
     "run-cancel": OFFICE,
     "run-accept": OFFICE,
     "run-throw-away": OFFICE,
+    "evening": DESK,
     "crew-days": CREWS,
     "crew-day": CREWS,
     "checklist": EVERYBODY,
@@ -103,7 +104,7 @@ PLAIN_NAMES: dict[str, dict[str, object]] = {
 COMPANY_WIDE = {"material", "material-table", "material-sheet"}
 BY_LINK = {"mail-stop", "checklist", "checklist-thanks"}
 # A form there names one of several things; a post without one is about nothing that is there.
-ONE_OF_SEVERAL = {"checklist", "checklist-thanks", "crew-day", "readiness"}
+ONE_OF_SEVERAL = {"checklist", "checklist-thanks", "crew-day", "evening", "readiness"}
 # An upload belongs to the person who made it, not to the yard.
 PERSONAL = {"import-preview"}
 

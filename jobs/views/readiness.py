@@ -1,6 +1,6 @@
 """The calls to make today: whom to ring, what to ask, what hangs on it; takes what was said."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -103,15 +103,16 @@ class CallShown:
     @property
     def rest_until(self) -> str:
         """The time of the wall until which others are rung first."""
-        return _clock(self.call.last.rest_until if self.call.last else None, self.call.branch)
+        return clock_shown(self.call.last.rest_until if self.call.last else None, self.call.branch)
 
     @property
     def last_at(self) -> str:
         """When the person was rung last, by the yard's clock."""
-        return _clock(self.call.last.made_at if self.call.last else None, self.call.branch)
+        return clock_shown(self.call.last.made_at if self.call.last else None, self.call.branch)
 
 
-def _clock(moment: datetime | None, branch: Branch) -> str:
+def clock_shown(moment: datetime | None, branch: Branch) -> str:
+    """A moment by the yard's clock: `Thu Feb 25, 09:00`; empty for none."""
     if moment is None:
         return ""
     local = moment.astimezone(ZoneInfo(branch.time_zone))
@@ -130,8 +131,7 @@ def readiness_page(request: HttpRequest) -> HttpResponseBase:
 @require(Action.MOVE_CONDITION)
 def answer_post(request: HttpRequest) -> HttpResponse:
     """Write down a call, and go on to the next thing to ask."""
-    job = _job_of_call(request)
-    refusal = call_take(request, job)
+    refusal = call_take(request, job_of_call(request), call_record)
     if refusal:
         context = _context(request) | {"problems": refusal.sentences}
         return render(request, "jobs/readiness.html", context, status=refusal.status)
@@ -144,14 +144,17 @@ def answer_post(request: HttpRequest) -> HttpResponse:
     return redirect(f"{reverse('readiness')}?{query}" if query else reverse("readiness"))
 
 
-def call_take(request: HttpRequest, job: Job) -> Refusal | None:
-    """Write down what was posted about the houses of this one's superintendent; else why not."""
+def call_take(request: HttpRequest, job: Job, record: Callable[..., object]) -> Refusal | None:
+    """Write down what was posted about the houses of this one's superintendent; else why not.
+
+    record: `call_record`, or a service that calls it.
+    """
     now, branch = timezone.now(), job.site.branch
     form = CallForm(request.POST, today=local_date(branch, now))
     if not form.is_valid():
         return Refusal(BAD_INPUT, tuple(form_sentences(form)))
     try:
-        call_record(
+        record(
             superintendent_id=job.site.superintendent_id,
             branch=branch,
             answers=form.answers,
@@ -172,10 +175,10 @@ def call_take(request: HttpRequest, job: Job) -> Refusal | None:
 
 def _taken(taken: CallTaken, branch: Branch) -> str:
     words = _("%(who)s wrote down a call at %(when)s meanwhile. Nothing of yours was saved.")
-    return words % {"who": taken.present.who, "when": _clock(taken.present.made_at, branch)}
+    return words % {"who": taken.present.who, "when": clock_shown(taken.present.made_at, branch)}
 
 
-def _job_of_call(request: HttpRequest) -> Job:
+def job_of_call(request: HttpRequest) -> Job:
     """A house that the call is about; 404 unless the person sees it, and all that was named."""
     jobs = (
         Job.objects.open()

@@ -1,5 +1,6 @@
 """Everything that changes a week or a planning run, importable from one place."""
 
+from scheduling.services.evening import Repriced, evening_answer
 from scheduling.services.moves import Moved, stop_move, stop_place, stop_take_off
 from scheduling.services.refusals import (
     MoveRefused,
@@ -19,8 +20,10 @@ __all__ = [
     "PlanAgain",
     "PlanRefused",
     "PostRefused",
+    "Repriced",
     "WeekChanged",
     "draft_discard",
+    "evening_answer",
     "run_accept",
     "run_ask",
     "run_cancel",
