@@ -1,5 +1,6 @@
 """Why a change of a week or a run is refused, in words ready to be shown; changes nothing."""
 
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.utils.translation import gettext
@@ -31,12 +32,31 @@ class MoveRefused(PlanRefused):
     """A move that would break a rule of the plan."""
 
 
-class PostRefused(PlanRefused):
-    """A draft that facts have overtaken; `may_insist` where it may be posted all the same."""
+@dataclass(frozen=True)
+class GoneStop:
+    """A stop of a house at which nothing is to be done any more, with what became of the house."""
 
-    def __init__(self, sentence: str, reasons: tuple[str, ...], *, may_insist: bool) -> None:
+    stop_id: int
+    words: str
+
+
+class PostRefused(PlanRefused):
+    """A draft that facts have overtaken.
+
+    may_insist: it may be posted all the same. gone: stops that must be taken off first.
+    """
+
+    def __init__(
+        self,
+        sentence: str,
+        reasons: tuple[str, ...],
+        *,
+        may_insist: bool,
+        gone: tuple[GoneStop, ...] = (),
+    ) -> None:
         super().__init__(sentence, reasons)
         self.may_insist = may_insist
+        self.gone = gone
 
 
 class PlanAgain(PlanRefused):

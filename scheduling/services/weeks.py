@@ -9,11 +9,13 @@ from django.utils.translation import gettext
 from contractor.events import Actor
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
+from jobs.models import Job
+from jobs.shown import day_shown
 from scheduling.gather import GatherError, gather
-from scheduling.models import Week, WeekVersion
+from scheduling.models import Stop, Week, WeekVersion
 from scheduling.planning.check import judge
 from scheduling.services.drafts import DRAFT, POSTED, week_event, week_of, week_revise
-from scheduling.services.refusals import PlanRefused, PostRefused
+from scheduling.services.refusals import GoneStop, PlanRefused, PostRefused
 
 CLOSED_DAYS = 6  # the judge's rule that no step starts on a day on which its house is not ready
 
@@ -33,12 +35,14 @@ def week_post(
     `expected` is the revision that the page showed. Raises WeekChanged when it has risen since,
     PlanRefused when there is no draft, PostRefused when facts have overtaken it: work on days on
     which a house is not ready is posted `all_the_same` where somebody says so, which is recorded;
-    a draft that breaks any other rule is not.
+    a draft that breaks any other rule is not, nor one that goes to a house that was called off,
+    whose stops come with the refusal to be taken off.
     """
     with transaction.atomic():
         row = week_of(branch, week)
         week_revise(row, expected)
         draft = _draft(row)
+        _refuse_gone(draft, today)
         closed = _not_ready(branch, week, today)
         if closed and not all_the_same:
             sentence = gettext("Houses are not ready on the days on which the draft goes there.")
@@ -52,6 +56,31 @@ def week_post(
 
 def _posted(draft: WeekVersion, closed: tuple[str, ...]) -> dict[str, Any]:
     return {"version": draft.pk} | ({"posted_all_the_same": list(closed)} if closed else {})
+
+
+def _refuse_gone(draft: WeekVersion, today: date) -> None:
+    """Raise PostRefused naming each house that was called off or finished since it was drafted."""
+    stops = (
+        Stop.objects.filter(crew_day__version=draft, crew_day__date__gte=today)
+        .exclude(job__state=Job.State.OPEN)
+        .select_related("job__site", "crew_day__crew")
+        .order_by("crew_day__date", "crew_day__crew__name", "position")
+    )
+    gone = tuple(GoneStop(stop.pk, _gone_words(stop)) for stop in stops)
+    if gone:
+        sentence = gettext("The draft goes to houses where nothing is to be done any more.")
+        words = tuple(stop.words for stop in gone)
+        raise PostRefused(sentence, words, may_insist=False, gone=gone)
+
+
+def _gone_words(stop: Stop) -> str:
+    words = gettext("%(house)s is %(state)s, and stands on %(day)s with %(crew)s")
+    return words % {
+        "house": str(stop.job),
+        "state": gettext(stop.job.get_state_display()),
+        "day": day_shown(stop.crew_day.date),
+        "crew": stop.crew_day.crew.name,
+    }
 
 
 def _not_ready(branch: Branch, week: IsoWeek, today: date) -> tuple[str, ...]:
