@@ -14,6 +14,7 @@ _MENU = (
     ("job-list", _("Jobs"), Action.SEE_JOB),
     ("readiness", _("Readiness"), Action.SEE_READINESS),
     ("import", _("Import"), Action.IMPORT_JOBS),
+    ("catalogue", _("Catalogue"), Action.SEE_CATALOGUE),
     ("rates", _("Rates"), Action.SEE_RATES),
     ("crew-days", _("Crew days"), Action.SEE_CREW_DAY),
 )

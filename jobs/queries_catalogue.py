@@ -25,3 +25,14 @@ def entries_of_job(conditions: Iterable[Condition]) -> tuple[CatalogueEntry, ...
         if code in kept or not item.retired
     ]
     return (*overlaid, *(entry for code, entry in kept.items() if code not in current))
+
+
+def catalogue_items() -> list[CatalogueItem]:
+    """The whole catalogue, retired entries too, in the order of the work."""
+    return list(CatalogueItem.objects.all())
+
+
+def addable_items(conditions: Iterable[Condition]) -> list[CatalogueItem]:
+    """What may be added by hand to a job that has these conditions."""
+    there = {row.code for row in conditions if row.needed}
+    return list(CatalogueItem.objects.standing().exclude(code__in=there))

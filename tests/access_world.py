@@ -9,7 +9,7 @@ from django.db import models
 from contractor.models import Branch, Crew, Material, OutboxMail, Photo, User
 from contractor.outbox.stops import stop_token
 from contractor.photos import Picture, photo_keep
-from jobs.models import Condition, EstimateWarning, Job, Site, Space, Superintendent
+from jobs.models import CatalogueItem, Condition, EstimateWarning, Job, Site, Space, Superintendent
 from jobs.services import checklist_link_make, job_estimate, upload_keep
 from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
 from tests.contractor.outbox.letters import letter_write
@@ -102,6 +102,11 @@ def _material_id() -> int:
     return int(Material.objects.get(key="cellulose").pk)
 
 
+def _catalogue_id() -> int:
+    """The catalogue is the company's too."""
+    return int(CatalogueItem.objects.get(code="truck_access").pk)
+
+
 # What each address is called with, for a yard; for one that is not there see `missing_names`.
 NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "photo": lambda yard: {"photo_id": yard.photo.pk},
@@ -114,6 +119,11 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "condition-move": lambda yard: {"job_id": yard.job.pk, "condition_id": yard.condition.pk},
     "job-warning": lambda yard: {"job_id": yard.job.pk, "warning_id": yard.warning.pk},
     "job-checklist-link": lambda yard: {"job_id": yard.job.pk},
+    "catalogue-item": lambda _yard: {"item_id": _catalogue_id()},
+    "catalogue-change": lambda _yard: {"item_id": _catalogue_id()},
+    "catalogue-retire": lambda _yard: {"item_id": _catalogue_id()},
+    "condition-add": lambda yard: {"job_id": yard.job.pk},
+    "condition-strike": lambda yard: {"job_id": yard.job.pk, "condition_id": yard.condition.pk},
     "step-actual": lambda yard: {"job_id": yard.job.pk, "step_id": yard.job.steps.get().pk},
     "material": lambda _yard: {"material_id": _material_id()},
     "material-table": lambda _yard: {"material_id": _material_id(), "table": "chart"},

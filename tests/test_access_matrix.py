@@ -64,6 +64,13 @@ ALLOWED: dict[str, set[str]] = {
     "material-table": OFFICE,
     "material-sheet": OFFICE,
     "step-actual": OFFICE,
+    "catalogue": DESK,
+    "catalogue-new": OFFICE,
+    "catalogue-item": DESK,
+    "catalogue-change": OFFICE,
+    "catalogue-retire": OFFICE,
+    "condition-add": DESK,
+    "condition-strike": DESK,
     "week": DESK,
     "week-at": DESK,
     "week-post": OFFICE,
@@ -101,7 +108,14 @@ PLAIN_NAMES: dict[str, dict[str, object]] = {
     },
 }
 # Things of the whole company, which every yard sees.
-COMPANY_WIDE = {"material", "material-table", "material-sheet"}
+COMPANY_WIDE = {
+    "material",
+    "material-table",
+    "material-sheet",
+    "catalogue-item",
+    "catalogue-change",
+    "catalogue-retire",
+}
 BY_LINK = {"mail-stop", "checklist", "checklist-thanks"}
 # A form there names one of several things; a post without one is about nothing that is there.
 ONE_OF_SEVERAL = {"checklist", "checklist-thanks", "crew-day", "evening", "readiness"}

@@ -16,6 +16,7 @@ from contractor.access import Action, may
 from contractor.events import Actor, event_record
 from jobs.conditions.catalogue import entry_problems
 from jobs.conditions.guard import weakenings
+from jobs.conditions.seed_house import ALL_STEPS
 from jobs.models import CatalogueItem
 from jobs.services.shared import Stale, set_fields
 
@@ -26,6 +27,8 @@ CHANGEABLE = frozenset(field.name for field in CatalogueItem._meta.fields) - {
     "retired",
     "version",
 }
+# Lists of words, each kept in one order, so that what says the same is the same.
+_LISTS = ("holds", "spaces", "covers", "only_with", "not_with", "follows", "lag_steps")
 # Columns whose fault stands under another name in the pure entry.
 _FIELD_OF = {"lag_after": "lag_steps", "lead and trade days": "lead_days"}
 Values = Mapping[str, object]
@@ -47,7 +50,7 @@ def catalogue_add(*, values: Values, code: str = "", actor: Actor, now: datetime
     places = CatalogueItem.objects.select_for_update().aggregate(last=Max("position"))
     item = CatalogueItem(position=(places["last"] or 0) + 10)
     item.code = code or _code_of(str(values.get("name", "")))
-    what = set_fields(item, values)
+    what = set_fields(item, _ordered(values))
     _check(item)
     item.save()
     event_record(actor=actor, now=now, verb="created", thing=item, what={"name": item.name, **what})
@@ -87,7 +90,7 @@ def _change(
     item = CatalogueItem.objects.get(pk=item_id)
     if item.version != version:
         raise Stale(item)
-    what = set_fields(item, values)
+    what = set_fields(item, _ordered(values))
     if not what:
         return item
     _check(item)
@@ -104,6 +107,21 @@ def _known(values: Values) -> None:
     unknown = set(values) - CHANGEABLE
     if unknown:
         raise TypeError(f"catalogue: {', '.join(sorted(unknown))} cannot be set")
+
+
+def _ordered(values: Values) -> Values:
+    """The values with their lists in order: steps as they are worked, other words by letter."""
+    ordered = dict(values)
+    for name in values.keys() & set(_LISTS):
+        words = values[name]
+        if not isinstance(words, list | tuple) or not all(isinstance(w, str) for w in words):
+            raise ValidationError({name: gettext("Expected a list of words.")})
+        ordered[name] = sorted(set(words), key=_place_of if name == "holds" else None)
+    return ordered
+
+
+def _place_of(step: str) -> tuple[int, str]:
+    return (ALL_STEPS.index(step) if step in ALL_STEPS else len(ALL_STEPS), step)
 
 
 def _allowed(actor: Actor) -> None:

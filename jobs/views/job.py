@@ -25,6 +25,7 @@ from jobs.conditions_rows import entry_of
 from jobs.forms.answers import DatesForm, WarningForm, form_sentences
 from jobs.models import Condition, EstimateWarning, Job
 from jobs.queries import JobPage, job_page, local_date, moves_for
+from jobs.queries_catalogue import addable_items
 from jobs.services import Stale, checklist_link_make, job_update, warning_answer
 from jobs.shown import said
 from jobs.views.estimate_shown import job_totals, loads_shown, space_measures, steps_shown
@@ -43,6 +44,7 @@ from jobs.views.moving import (
 from jobs.whereabouts import planned_days, visits
 
 LINK_DAYS = 60
+STRUCK = Condition.ByHand.STRUCK
 GATE_ORDER = ("stop", "law", "block", "warn", "close")
 
 
@@ -61,7 +63,7 @@ class ConditionShown:
 @require_safe
 def job_show(request: HttpRequest, job_id: int) -> HttpResponse:
     """Show a job with its spaces, estimate, conditions, plan and history."""
-    return _job_response(request, job_id)
+    return job_response(request, job_id)
 
 
 @require(Action.MOVE_CONDITION)
@@ -80,7 +82,7 @@ def condition_post(request: HttpRequest, job_id: int, condition_id: int) -> Http
         today=local_date(condition.job.site.branch, now),
     )
     if refusal:
-        return _job_response(request, job_id, refusal)
+        return job_response(request, job_id, refusal)
     messages.success(request, _("Saved."))
     return redirect(f"{reverse('job', args=[job_id])}#condition-{condition_id}")
 
@@ -89,11 +91,11 @@ def condition_post(request: HttpRequest, job_id: int, condition_id: int) -> Http
 @require_POST
 def dates_post(request: HttpRequest, job_id: int) -> HttpResponse:
     """Take the job's ready date and promised date."""
-    job = _job_or_404(request, job_id)
+    job = job_or_404(request, job_id)
     now = timezone.now()
     form = DatesForm(request.POST, today=local_date(job.site.branch, now))
     if not form.is_valid():
-        return _job_response(request, job_id, Refusal(BAD_INPUT, tuple(form_sentences(form))))
+        return job_response(request, job_id, Refusal(BAD_INPUT, tuple(form_sentences(form))))
     try:
         job_update(
             job_id=job_id,
@@ -104,9 +106,9 @@ def dates_post(request: HttpRequest, job_id: int) -> HttpResponse:
         )
     except Stale:
         words = _("Somebody changed this job meanwhile. Below is how it is now.")
-        return _job_response(request, job_id, Refusal(CONFLICT, (words,)))
+        return job_response(request, job_id, Refusal(CONFLICT, (words,)))
     except ValidationError as error:
-        return _job_response(request, job_id, Refusal(BAD_INPUT, tuple(error.messages)))
+        return job_response(request, job_id, Refusal(BAD_INPUT, tuple(error.messages)))
     messages.success(request, _("Dates saved."))
     return redirect("job", job_id)
 
@@ -115,16 +117,16 @@ def dates_post(request: HttpRequest, job_id: int) -> HttpResponse:
 @require_POST
 def warning_post(request: HttpRequest, job_id: int, warning_id: int) -> HttpResponse:
     """Take the word of who answers for a warning of the estimate."""
-    job = _job_or_404(request, job_id)
+    job = job_or_404(request, job_id)
     warnings = EstimateWarning.objects.select_related("answered_by")
     warning = get_object_or_404(warnings, pk=warning_id, space__job=job)
     form = WarningForm(request.POST)
     if not form.is_valid():
-        return _job_response(request, job_id, Refusal(BAD_INPUT, tuple(form_sentences(form))))
+        return job_response(request, job_id, Refusal(BAD_INPUT, tuple(form_sentences(form))))
     if warning.answered_at:
         words = _("%(who)s answered for this already; that answer stands.")
         who = Actor.of_user(warning.answered_by).who if warning.answered_by else "—"
-        return _job_response(request, job_id, Refusal(CONFLICT, (words % {"who": who},)))
+        return job_response(request, job_id, Refusal(CONFLICT, (words % {"who": who},)))
     actor, now = Actor.of_user(person(request)), timezone.now()
     warning_answer(warning_id=warning.pk, answer=form.cleaned_data["answer"], actor=actor, now=now)
     messages.success(request, _("Your answer to the warning is kept under your name."))
@@ -136,11 +138,11 @@ def warning_post(request: HttpRequest, job_id: int, warning_id: int) -> HttpResp
 @never_cache
 def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
     """Make a link for the site's superintendent and show it this once, with a QR code."""
-    job = _job_or_404(request, job_id)
+    job = job_or_404(request, job_id)
     superintendent = job.site.superintendent
     if superintendent is None:
         words = _("This site has no superintendent yet, so there is nobody to give a link to.")
-        return _job_response(request, job_id, Refusal(BAD_INPUT, (words,)))
+        return job_response(request, job_id, Refusal(BAD_INPUT, (words,)))
     link, secret = checklist_link_make(
         superintendent=superintendent,
         branch=job.site.branch,
@@ -163,16 +165,16 @@ def _public(request: HttpRequest) -> str:
     return request.build_absolute_uri("/").rstrip("/") if settings.DEBUG else settings.SITE_URL
 
 
-def _job_or_404(request: HttpRequest, job_id: int) -> Job:
+def job_or_404(request: HttpRequest, job_id: int) -> Job:
+    """The job, where the person sees it."""
     jobs = Job.objects.visible_to(scope_of(request.user)).select_related(
         "site__branch", "site__superintendent"
     )
     return get_object_or_404(jobs, pk=job_id)
 
 
-def _job_response(
-    request: HttpRequest, job_id: int, refusal: Refusal | None = None
-) -> HttpResponse:
+def job_response(request: HttpRequest, job_id: int, refusal: Refusal | None = None) -> HttpResponse:
+    """The job's page as it is now, with why something was refused."""
     page = job_page(scope_of(request.user), job_id)
     if page is None:
         raise Http404
@@ -196,7 +198,13 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "loads": loads_shown(shown.step for shown in steps),
         "warnings": page.warnings,
         "held": [conditions_of(conditions, gate) for gate in GATE_ORDER],
-        "past_conditions": [shown for shown in conditions if not shown.condition.holds],
+        "past_conditions": [
+            shown
+            for shown in conditions
+            if not shown.condition.holds and shown.condition.by_hand != STRUCK
+        ],
+        "struck": [c for c in page.conditions if c.by_hand == STRUCK],
+        "addable": addable_items(page.conditions) if may(user, Action.EDIT_JOB) else (),
         "cautions": house_cautions([shown.step.kind for shown in steps], job.year_built),
         "last_word": LAST_WORD,
         "planned": visits(planned_days(Job.objects.filter(pk=job.pk))),
