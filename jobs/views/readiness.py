@@ -1,6 +1,6 @@
 """The calls to make today: whom to ring, what to ask, what hangs on it; takes what was said."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -21,7 +21,6 @@ from django.views.decorators.http import require_http_methods
 from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
 from contractor.models import Branch
-from jobs.conditions.readiness import Marks
 from jobs.conditions.states import MoveRefused
 from jobs.conditions.words import PARTY_NAMES, US
 from jobs.conditions_rows import entry_of
@@ -43,8 +42,8 @@ from jobs.views.moving import (
 )
 
 CALLS_ON_A_PAGE = 10
-# The first houses of a call lie open; the others show their head until they are asked for.
-HOUSES_OPEN = 2
+# So many houses of a page lie open, the first ones; of the others the head shows, and leads on.
+HOUSES_OPEN = 3
 
 
 @dataclass(frozen=True)
@@ -243,13 +242,22 @@ def _calls_shown(
     calls: Sequence[Call], order: Sequence[int], at: int, now: datetime
 ) -> list[CallShown]:
     following = dict(pairwise(order))
+    asked = [house for call in calls for house in call.houses if house.asks]
+    opened = {house.job.pk for house in asked[:HOUSES_OPEN]} | _house_of(asked, at)
     far = marks_of(house.job for call in calls for house in call.houses)
     return [
         CallShown(
             call=call,
             houses=tuple(
-                _house_shown(house, far[house.job.pk], following, is_first=n < HOUSES_OPEN, at=at)
-                for n, house in enumerate(call.houses)
+                HouseShown(
+                    house=house,
+                    asks=tuple(
+                        AskShown(ask, following.get(ask.condition.pk)) for ask in house.asks
+                    ),
+                    count=said(far[house.job.pk].count),
+                    is_open=house.job.pk in opened,
+                )
+                for house in call.houses
             ),
             today=local_date(call.branch, now),
             following=following.get(call.asks[-1].condition.pk) if call.asks else None,
@@ -258,9 +266,6 @@ def _calls_shown(
     ]
 
 
-def _house_shown(
-    house: HouseAsks, far: Marks, following: Mapping[int, int], *, is_first: bool, at: int
-) -> HouseShown:
-    asks = tuple(AskShown(ask, following.get(ask.condition.pk)) for ask in house.asks)
-    is_asked_for = any(ask.condition.pk == at for ask in house.asks)
-    return HouseShown(house, asks, said(far.count), is_open=is_first or is_asked_for)
+def _house_of(houses: Sequence[HouseAsks], at: int) -> set[int]:
+    """The house of the thing to go on with."""
+    return {house.job.pk for house in houses if any(ask.condition.pk == at for ask in house.asks)}

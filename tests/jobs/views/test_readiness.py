@@ -320,9 +320,13 @@ def test_hostile_words_are_only_text(company: Company) -> None:
     assert inline_faults(signed_in(company.omar).get(LIST)) == []
 
 
-def test_the_first_houses_of_a_call_lie_open_and_the_one_to_go_on_with(company: Company) -> None:
+def test_the_first_houses_lie_open_and_the_one_to_go_on_with(company: Company) -> None:
     jobs = [built(company, f"Lot {n}", ready_date=date(2027, 3, n)) for n in range(1, 8)]
+    last = chase(jobs[-1])
     page = signed_in(company.omar).get(LIST).content.decode()
-    assert page.count("<details open><summary>") == 2
-    later = signed_in(company.omar).get(f"{LIST}?at={chase(jobs[-1]).pk}").content.decode()
-    assert later.count("<details open><summary>") == 3
+    assert page.count('<ul class="conditions">') == 3
+    assert "Lot 7" in page
+    assert f'id="ask-{last.pk}"' not in page
+    later = signed_in(company.omar).get(f"{LIST}?at={last.pk}").content.decode()
+    assert later.count('<ul class="conditions">') == 4
+    assert f'id="ask-{last.pk}"' in later
