@@ -16,6 +16,7 @@ _MENU = (
     ("import", _("Import"), Action.IMPORT_JOBS),
     ("catalogue", _("Catalogue"), Action.SEE_CATALOGUE),
     ("rates", _("Rates"), Action.SEE_RATES),
+    ("mail", _("Mail"), Action.SEND_CHECKLIST),
     ("crew-days", _("Crew days"), Action.SEE_CREW_DAY),
 )
 

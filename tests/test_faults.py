@@ -42,6 +42,7 @@ from tests import (
     fault_cases_calls,
     fault_cases_catalogue,
     fault_cases_checklist,
+    fault_cases_mail,
     fault_cases_rates,
 )
 from tests.faults import sweep
@@ -312,10 +313,12 @@ CASES: dict[str, Callable[[Company], Call]] = {
     **fault_cases_calls.CASES,
     **fault_cases_catalogue.CASES,
     **fault_cases_checklist.CASES,
+    **fault_cases_mail.CASES,
     **fault_cases_rates.CASES,
 }
 # Parts of the services above, called by them within their transaction.
 PARTS = {
+    *fault_cases_mail.PARTS,
     "branch_reprice",
     "jobs_reprice",
     "table_doubts",

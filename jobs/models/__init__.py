@@ -7,6 +7,7 @@ from jobs.models.checklist_code import ChecklistCode, CodeEntry, CodeTry
 from jobs.models.condition import ChecklistLink, Condition
 from jobs.models.condition_photo import ConditionPhoto
 from jobs.models.customer import Builder, Site, Superintendent
+from jobs.models.digest import Digest, DigestLink
 from jobs.models.house import Job, Space
 from jobs.models.upload import SheetUpload
 from jobs.models.work import EstimateWarning, Step
@@ -22,6 +23,8 @@ __all__ = [
     "CodeTry",
     "Condition",
     "ConditionPhoto",
+    "Digest",
+    "DigestLink",
     "EstimateWarning",
     "Job",
     "SheetUpload",

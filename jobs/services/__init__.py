@@ -30,12 +30,14 @@ from jobs.services.customer import (
     site_place,
     superintendent_ensure,
 )
+from jobs.services.digest import digest_keep, digest_link_make
 from jobs.services.drives import DrivesRefused, DrivesTaken, drive_times_import
 from jobs.services.estimate import job_estimate, warning_answer
 from jobs.services.expiry import conditions_expire
 from jobs.services.imports import ImportRefused, import_apply, upload_import, upload_keep
 from jobs.services.job import job_create, job_update
 from jobs.services.rates import Learnt, rate_pin, rate_unpin, rates_learn, yard_set
+from jobs.services.receipts import receipt_write
 from jobs.services.reprice import Repriced, branch_reprice, jobs_reprice
 from jobs.services.shared import Stale, mover_of
 from jobs.services.space import space_remove, space_save
@@ -73,6 +75,8 @@ __all__ = [
     "condition_strike",
     "condition_unstrike",
     "conditions_expire",
+    "digest_keep",
+    "digest_link_make",
     "drive_times_import",
     "import_apply",
     "job_create",
@@ -85,6 +89,7 @@ __all__ = [
     "rate_pin",
     "rate_unpin",
     "rates_learn",
+    "receipt_write",
     "site_ensure",
     "site_place",
     "space_remove",

@@ -18,6 +18,7 @@ from jobs.models import ChecklistLink, Condition, ConditionPhoto
 from jobs.queries import checklist_condition
 from jobs.services.checklist import checklist_actor
 from jobs.services.condition import condition_move
+from jobs.services.receipts import Answered, receipt_write
 from jobs.services.shared import Stale
 
 DONE, ON_DAY, NOT_OURS = "done", "on", "not_ours"
@@ -44,18 +45,21 @@ class ChecklistAnswer:
 def checklist_answer(
     *, link: ChecklistLink, answers: Iterable[ChecklistAnswer], name: str, now: datetime
 ) -> list[Condition]:
-    """Take the answers of whoever holds the link, all of them or none.
+    """Take the answers of whoever holds the link, all of them or none, and write a receipt.
 
     Raises Stale where somebody was quicker, MoveRefused where a crew has seen the thing already,
     ValidationError where a condition is not one of the link's own.
     """
     actor = _actor(link, name)
-    taken = []
+    taken, told = [], []
     for answer in answers:
         condition = _take(link, answer, actor, now)
         if answer.picture:
             _photo_keep(condition, answer.picture, actor, now)
+        if condition.version > answer.version:  # not what was said once already
+            told.append(Answered(condition, answer.answer == NOT_OURS, answer.note))
         taken.append(condition)
+    receipt_write(link=link, answered=told, actor=actor, now=now)
     return taken
 
 

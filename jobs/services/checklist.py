@@ -25,13 +25,14 @@ def checklist_link_make(
     actor: Actor,
     now: datetime,
     days: int = USUAL_DAYS,
+    secret: str | None = None,
 ) -> tuple[ChecklistLink, str]:
     """Make a link to the superintendent's houses with the branch.
 
     The secret is returned this once and can never be read again; who needs to show a link anew
-    makes a new one.
+    makes a new one. `secret`: one of 256 bits that a mail to be sent already stands for.
     """
-    secret = secret_make()
+    secret = secret or secret_make()
     link = ChecklistLink.objects.create(
         superintendent=superintendent,
         branch=branch,

@@ -1,5 +1,6 @@
 """Everything that changes a week or a planning run, importable from one place."""
 
+from scheduling.services.digests import digest_write
 from scheduling.services.evening import Repriced, evening_answer
 from scheduling.services.moves import Moved, stop_move, stop_place, stop_take_off
 from scheduling.services.refusals import (
@@ -22,6 +23,7 @@ __all__ = [
     "PostRefused",
     "Repriced",
     "WeekChanged",
+    "digest_write",
     "draft_discard",
     "evening_answer",
     "run_accept",
