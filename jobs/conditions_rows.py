@@ -10,21 +10,33 @@ from jobs.conditions.seed import ENTRIES
 from jobs.conditions.states import Mover, Terms
 from jobs.models import Condition
 
-Columns = tuple[str, str, str, str, str, list[str], date | None]
-CONDITION_COLUMNS = ("code", "name", "owed_by", "gate", "state", "holds", "promised_for")
+Columns = tuple[str, str, str, str, str, list[str], date | None, str | None, int | None]
+CONDITION_COLUMNS = (
+    "code",
+    "name",
+    "owed_by",
+    "gate",
+    "state",
+    "holds",
+    "promised_for",
+    "entry__code",
+    "entry__lead_days",
+)
 
 
 def condition_of_columns(columns: Columns) -> JobCondition:
     """The condition of these columns of a row, in the order of CONDITION_COLUMNS."""
-    code, name, owed_by, gate, state, holds, promised_for = columns
-    return JobCondition(code, name, owed_by, gate, state, tuple(holds), promised_for)
+    code, name, owed_by, gate, state, holds, promised_for, own_entry, lead_days = columns
+    if own_entry is None and code in ENTRIES:
+        lead_days = ENTRIES[code].lead_days
+    known = (code, name, owed_by, gate, state, tuple(holds), promised_for)
+    return JobCondition(*known, lead_days=lead_days or 0)
 
 
 def job_condition(row: Condition) -> JobCondition:
     """The condition as readiness is reckoned from it."""
-    return condition_of_columns(
-        (row.code, row.name, row.owed_by, row.gate, row.state, row.holds, row.promised_for)
-    )
+    known = (row.code, row.name, row.owed_by, row.gate, row.state, row.holds, row.promised_for)
+    return condition_of_columns((*known, row.entry.get("code"), row.entry.get("lead_days")))
 
 
 def entry_of(row: Condition) -> CatalogueEntry | None:

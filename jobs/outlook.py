@@ -3,15 +3,19 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from django.db.models import QuerySet
 
-from jobs.conditions.readiness import JobCondition, Marks, marks, newly_needed, step_risks
+from contractor.workdays import WorkCalendar
+from jobs.conditions.chance import Forecast
+from jobs.conditions.readiness import JobCondition, Marks, marks, newly_needed
 from jobs.conditions_rows import CONDITION_COLUMNS, condition_of_columns, job_condition
 from jobs.models import Condition, EstimateWarning, Job, Space, Step
+from jobs.queries_record import forecasts_read
 
 NOTHING_HELD: tuple[EstimateWarning, ...] = ()
+NO_DAYS = Forecast((), date.min)
 
 
 @dataclass(frozen=True)
@@ -19,12 +23,14 @@ class StepOutlook:
     """A step with its risk on each day asked for, and what holds it.
 
     risks: 1 - chance ready, one for each day. first_needed: the conditions that no earlier step
-    needs already. held_by: warnings that somebody must answer before the step is planned.
+    needs already; first_risks: 1 - the chance of those alone. held_by: warnings that somebody
+    must answer before the step is planned.
     """
 
     step: Step
     risks: tuple[float, ...]
     first_needed: tuple[JobCondition, ...]
+    first_risks: tuple[float, ...]
     held_by: tuple[EstimateWarning, ...]
 
 
@@ -43,8 +49,19 @@ class JobOutlook:
         return marks(self.conditions, self.job.ready_date)
 
 
-def jobs_outlook(jobs: QuerySet[Job], days: Sequence[date]) -> list[JobOutlook]:
-    """Each job with the risks of its steps on `days`, in the order of `jobs`; four statements."""
+def jobs_outlook(
+    jobs: QuerySet[Job],
+    days: Sequence[date],
+    *,
+    today: date | None = None,
+    work: WorkCalendar | None = None,
+) -> list[JobOutlook]:
+    """Each job with the risks of its steps on `days`, in the order of `jobs`.
+
+    Four statements, and up to three for the record where there are days. today: the day from
+    which lead times count, the first of the days when left out. work: the calendar of their one
+    branch, read where it is left out.
+    """
     loaded = list(
         jobs.select_related(
             "site__builder", "site__superintendent", "site__branch"
@@ -52,8 +69,10 @@ def jobs_outlook(jobs: QuerySet[Job], days: Sequence[date]) -> list[JobOutlook]:
     )
     job_ids = [job.pk for job in loaded]
     conditions, warnings = _conditions(job_ids), _warnings(job_ids)
+    branches = {job.site.branch_id: job.site.branch for job in loaded}
+    forecasts = forecasts_read(branches.values(), days, today, work)
     return [
-        outlook_of(job, conditions.get(job.pk, ()), warnings.get(job.pk, ()), days)
+        outlook_of(job, conditions.get(job.pk, ()), warnings.get(job.pk, ()), forecasts.of(job))
         for job in loaded
     ]
 
@@ -61,14 +80,14 @@ def jobs_outlook(jobs: QuerySet[Job], days: Sequence[date]) -> list[JobOutlook]:
 def outlook_of_loaded(job: Job) -> JobOutlook:
     """The outlook, without any day, of a job whose steps, conditions and spaces are loaded."""
     conditions = [job_condition(row) for row in job.conditions.all() if row.needed]
-    return outlook_of(job, conditions, _warnings_of(job.spaces.all()), ())
+    return outlook_of(job, conditions, _warnings_of(job.spaces.all()), NO_DAYS)
 
 
 def outlook_of(
     job: Job,
     conditions: Sequence[JobCondition],
     warnings: Sequence[EstimateWarning],
-    days: Sequence[date],
+    forecast: Forecast,
 ) -> JobOutlook:
     """The outlook of a job whose steps are loaded, under the conditions that it needs."""
     steps = [step for step in job.steps.all() if step.needed]
@@ -79,8 +98,9 @@ def outlook_of(
         steps=tuple(
             StepOutlook(
                 step=step,
-                risks=tuple(step_risks(step.kind, conditions, days, job.ready_date)),
+                risks=_risks(forecast.step(step.kind, conditions, job.ready_date)),
                 first_needed=tuple(first[step.kind]),
+                first_risks=_risks(forecast.step(step.kind, first[step.kind], job.ready_date)),
                 held_by=_holding(step, still_open) if still_open else NOTHING_HELD,
             )
             for step in steps
@@ -88,6 +108,12 @@ def outlook_of(
         conditions=tuple(conditions),
         warnings=tuple(sorted(warnings, key=lambda warning: not warning.is_open)),
     )
+
+
+@lru_cache(maxsize=4096)
+def _risks(chances: tuple[float, ...]) -> tuple[float, ...]:
+    """What the planner gets: 1 - chance to three digits."""
+    return tuple(round(1 - chance, 3) for chance in chances)
 
 
 def _holding(step: Step, warnings: Iterable[EstimateWarning]) -> tuple[EstimateWarning, ...]:

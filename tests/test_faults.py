@@ -44,6 +44,7 @@ from tests import (
     fault_cases_checklist,
     fault_cases_mail,
     fault_cases_rates,
+    fault_cases_record,
 )
 from tests.faults import sweep
 from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
@@ -315,6 +316,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     **fault_cases_checklist.CASES,
     **fault_cases_mail.CASES,
     **fault_cases_rates.CASES,
+    **fault_cases_record.CASES,
 }
 # Parts of the services above, called by them within their transaction.
 PARTS = {

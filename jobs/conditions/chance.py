@@ -1,7 +1,7 @@
 """How likely conditions are true by a morning, from records; must not know rows or the clock."""
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -117,15 +117,13 @@ Chance = tuple[float, ...]
 class Forecast:
     """Chances by the mornings of some days, at the houses of one builder.
 
-    today: the day from which lead times count. leads: working days that a kind of condition
-    usually needs, by code. Chances are reckoned once for all conditions alike.
+    today: the day from which lead times count. Chances are reckoned once for all conditions alike.
     """
 
     days: tuple[date, ...]
     today: date
     work: WorkCalendar = field(default_factory=WorkCalendar)
     odds: Odds = field(default_factory=Odds)
-    leads: Mapping[str, int] = field(default_factory=dict)
     calibration: Calibration = IDENTITY
     _known: dict[object, Chance] = field(default_factory=dict, repr=False, compare=False)
 
@@ -169,7 +167,7 @@ class Forecast:
             return party, self._flat(NEVER)
         if ready_date:
             return BUILDER, self._dated(ready_date, self.odds.ready_by)
-        return party, self._undated(self.leads.get(condition.code, 0))
+        return party, self._undated(condition.lead_days)
 
     def _flat(self, chance: float) -> Chance:
         return (chance,) * len(self.days)

@@ -15,7 +15,10 @@ SEEN_FIRST_GATES = (states.STOP, states.LAW)
 
 @dataclass(frozen=True)
 class JobCondition:
-    """A condition of a job as it stands today; `promised` is the first day to rely on it."""
+    """A condition of a job as it stands today; `promised` is the first day to rely on it.
+
+    lead_days: working days that whoever owes it usually needs.
+    """
 
     code: str
     name: str
@@ -24,6 +27,7 @@ class JobCondition:
     state: str
     holds: tuple[str, ...]
     promised: date | None = None
+    lead_days: int = 0
 
     def __post_init__(self) -> None:
         known("party", [self.owed_by], PARTY_NAMES)
@@ -54,15 +58,14 @@ class JobCondition:
 
 @dataclass(frozen=True)
 class Readiness:
-    """Whether a step can start on a day.
+    """Whether a step can start on a day, if everybody keeps their word.
 
-    chance: probability that it can, for now 1.0 or 0.0. reasons: why not, or what it rests on.
+    How likely that is stands in `chance.Forecast`. reasons: why not, or what it rests on.
     must_be_seen_before_start: codes of stop and law conditions that are not seen done yet; a day
     may be planned on a promise of them, but no crew starts on one.
     """
 
     ready: bool
-    chance: float
     reasons: tuple[Sentence, ...]
     must_be_seen_before_start: tuple[str, ...]
 
@@ -101,41 +104,12 @@ def step_ready(
     held_by = [condition for condition in conditions if step_kind in condition.holds]
     awaited = [condition for condition in held_by if condition.is_awaited]
     late = [condition for condition in awaited if not _is_true(condition, day, ready_date)]
-    ready = not late
     told = late or [condition for condition in awaited if not condition.is_settled]
     return Readiness(
-        ready,
-        1.0 if ready else 0.0,
+        not late,
         tuple(_standing(condition, ready_date) for condition in told),
         tuple(condition.code for condition in held_by if _must_be_seen(condition)),
     )
-
-
-def step_risks(
-    step_kind: str,
-    conditions: Collection[JobCondition],
-    days: Sequence[date],
-    ready_date: date | None,
-) -> list[float]:
-    """For each day the probability that the step cannot start: 1 − chance ready of `step_ready`."""
-    start = ready_from(step_kind, conditions, ready_date)
-    return [0.0 if start is not None and start <= day else 1.0 for day in days]
-
-
-def ready_from(
-    step_kind: str, conditions: Iterable[JobCondition], ready_date: date | None
-) -> date | None:
-    """The first day from which all that the step waits for may be taken as true.
-
-    `date.min` where nothing is open, None where something may be relied on from no day.
-    """
-    starts = [
-        _relied_on_from(condition, ready_date)
-        for condition in conditions
-        if step_kind in condition.holds and condition.is_awaited and not condition.is_settled
-    ]
-    known_starts = [start for start in starts if start is not None]
-    return max(known_starts, default=date.min) if len(known_starts) == len(starts) else None
 
 
 def newly_needed(
@@ -151,18 +125,6 @@ def newly_needed(
         if step is not None:
             first[step].append(condition)
     return first
-
-
-def first_ready_day(
-    step_kind: str,
-    conditions: Collection[JobCondition],
-    days: Iterable[date],
-    ready_date: date | None,
-) -> date | None:
-    """The first of the days, in the order given, on which the step is ready; None for none."""
-    return next(
-        (day for day in days if step_ready(step_kind, conditions, day, ready_date).ready), None
-    )
 
 
 def marks(

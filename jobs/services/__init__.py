@@ -11,6 +11,11 @@ from jobs.services.catalogue import (
     catalogue_restore,
     catalogue_retire,
 )
+from jobs.services.catalogue_sheet import (
+    CatalogueSheetRefused,
+    CatalogueTaken,
+    catalogue_import,
+)
 from jobs.services.charts import (
     DoubtfulRows,
     material_save,
@@ -34,6 +39,7 @@ from jobs.services.digest import digest_keep, digest_link_make
 from jobs.services.drives import DrivesRefused, DrivesTaken, drive_times_import
 from jobs.services.estimate import job_estimate, warning_answer
 from jobs.services.expiry import conditions_expire
+from jobs.services.finding import finding_record
 from jobs.services.imports import ImportRefused, import_apply, upload_import, upload_keep
 from jobs.services.job import job_create, job_update
 from jobs.services.rates import Learnt, rate_pin, rate_unpin, rates_learn, yard_set
@@ -46,6 +52,8 @@ __all__ = [
     "CallAnswer",
     "CallTaken",
     "CatalogueRefused",
+    "CatalogueSheetRefused",
+    "CatalogueTaken",
     "ChecklistAnswer",
     "DoubtfulRows",
     "DrivesRefused",
@@ -60,6 +68,7 @@ __all__ = [
     "call_record",
     "catalogue_add",
     "catalogue_change",
+    "catalogue_import",
     "catalogue_restore",
     "catalogue_retire",
     "checklist_actor",
@@ -78,6 +87,7 @@ __all__ = [
     "digest_keep",
     "digest_link_make",
     "drive_times_import",
+    "finding_record",
     "import_apply",
     "job_create",
     "job_estimate",

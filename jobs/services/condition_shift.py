@@ -1,4 +1,4 @@
-"""How a move of a condition is written: compare-and-set, lags, event; asks nobody's rights."""
+"""How a move of a condition is written: compare-and-set, lags, event, outcomes; asks no rights."""
 
 from datetime import datetime
 from typing import Any
@@ -6,6 +6,7 @@ from typing import Any
 from contractor.events import Actor, event_record
 from jobs.conditions.states import Grounds
 from jobs.models import Condition
+from jobs.services.outcomes import outcomes_replace
 from jobs.services.shared import Stale
 from jobs.services.steps import SETTLED, steps_relag
 
@@ -37,6 +38,7 @@ def condition_shift(
         branch=condition.job.site.branch,
         what=_what(condition, before),
     )
+    outcomes_replace(condition)
 
 
 def _with_branch(condition_id: int) -> Condition:
@@ -81,6 +83,7 @@ def _what(condition: Condition, before: str) -> dict[str, Any]:
         "code": condition.code,
         "state": [before, condition.state],
         "promised_for": condition.promised_for and condition.promised_for.isoformat(),
+        "ready_date": condition.job.ready_date and condition.job.ready_date.isoformat(),
         "reason": condition.reason,
         "document": condition.document,
     }

@@ -8,7 +8,6 @@ from functools import lru_cache
 from math import ceil
 
 from contractor.models import Branch, PlanCosts
-from jobs.conditions.readiness import step_risks
 from jobs.queries import JobOutlook, StepOutlook
 from scheduling.gather.crews import Calendar, CrewFacts
 from scheduling.gather.placements import NO_HISTORY, StepHistory
@@ -180,13 +179,9 @@ def _risk(context: Context, entry: StepOutlook, window: range) -> tuple[float, .
     What an earlier step of the job needs already is charged there, once.
     """
     threshold = context.branch.ready_threshold
-    ready = entry.step.job.ready_date
-    newly = step_risks(entry.step.kind, entry.first_needed, context.calendar.days, ready)
     return tuple(
-        CLOSED
-        if entry.held_by or day not in window or _chance(whole) < threshold
-        else float(1 - _chance(new))
-        for day, (whole, new) in enumerate(zip(entry.risks, newly, strict=True))
+        CLOSED if entry.held_by or day not in window or _chance(whole) < threshold else new
+        for day, (whole, new) in enumerate(zip(entry.risks, entry.first_risks, strict=True))
     )
 
 

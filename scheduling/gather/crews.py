@@ -11,10 +11,12 @@ from django.db.models import Q
 
 from contractor import workdays
 from contractor.models import Branch, Crew, CrewMember, DayOff, Machine, Skill
+from jobs import localtime
 from jobs.models import Step
 from scheduling.planning import problem as planner
 
 FEWEST_PEOPLE = 2
+work_calendar = localtime.work_calendar
 
 SKILL_OF_STEP: Mapping[str, str] = {
     Step.Kind.AIR_SEAL: Skill.AIR_SEAL,
@@ -105,12 +107,6 @@ class Calendar:
 def holidays_read(branch: Branch) -> dict[date, str]:
     """Return the days on which the branch is closed, with their names; one query."""
     return dict(branch.holidays.values_list("date", "name"))
-
-
-def work_calendar(branch: Branch, holidays: Iterable[date]) -> workdays.WorkCalendar:
-    """Return the days on which the branch works."""
-    weekdays = frozenset(int(digit) - 1 for digit in branch.working_weekdays)
-    return workdays.WorkCalendar(weekdays, frozenset(holidays))
 
 
 def minutes_for(step: Step, people: int) -> int:

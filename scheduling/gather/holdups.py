@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from enum import StrEnum
 
 from django.utils.formats import date_format
@@ -49,7 +50,7 @@ def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
         return Held(case.outlook, HoldUp.NO_CREW, _words("no crew has the skill", first))
     if first.is_open_some_day:
         return Held(case.outlook, HoldUp.NO_ROOM, _words("no room on these days", first))
-    blocking = _blocking(case.outlook, first.step.kind, days[-1])
+    blocking = _blocking(case.outlook, first.step.kind, days[-1]) or _doubtful(case, first)
     if not blocking:
         return Held(case.outlook, HoldUp.NO_ROOM, _words("waits for the step before", first))
     return _owed(case.outlook, blocking)
@@ -84,6 +85,16 @@ def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobConditi
         for condition in outlook.conditions
         if not step_ready(kind, [condition], last_day, ready).ready
     ]
+
+
+def _doubtful(case: JobCase, first: StepCase) -> list[JobCondition]:
+    """What is open of a step that is too unlikely to start even on the last day."""
+    chance = Decimal(1) - Decimal(str(first.outlook.risks[-1]))
+    if chance >= case.outlook.job.site.branch.ready_threshold:
+        return []
+    kind = first.step.kind
+    held_by = (condition for condition in case.outlook.conditions if kind in condition.holds)
+    return [held for held in held_by if held.is_awaited and not held.is_settled]
 
 
 def _owed(outlook: JobOutlook, blocking: list[JobCondition]) -> Held:

@@ -107,7 +107,9 @@ def rows_read(*, branch: Branch, first: IsoWeek, weeks: int, today: date) -> Row
         off=off,
         week_rows=week_rows,
         placements=placements_read(branch, week_rows.values(), today, first.monday),
-        outlooks=jobs_outlook(jobs, [day for day in all_days if day >= today]),
+        outlooks=jobs_outlook(
+            jobs, [day for day in all_days if day >= today], today=today, work=work
+        ),
         crews=tuple(crew_facts(branch, off)),
         machines=tuple(branch.machines.filter(active=True)),
         measured=measured_read(branch),

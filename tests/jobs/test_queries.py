@@ -104,7 +104,11 @@ def test_a_page_has_all_about_the_job(company: Company, job: Job) -> None:
 def test_a_step_is_risky_until_the_ready_date(job: Job) -> None:
     (outlook,) = jobs_outlook(Job.objects.all(), DAYS)
     (step,) = outlook.steps
-    assert step.risks == tuple(0.0 if day >= MONDAY else 1.0 for day in DAYS)
+    early = [risk for day, risk in zip(DAYS, step.risks, strict=True) if day < MONDAY]
+    assert set(early) == {1.0}
+    # An unconfirmed date of a builder on no record: six in ten, and more by each day after.
+    assert step.risks[len(early)] == 0.4
+    assert list(step.risks) == sorted(step.risks, reverse=True)
     assert {condition.code for condition in step.first_needed} >= {"attic_access"}
 
 
@@ -113,7 +117,9 @@ def test_a_later_promise_makes_later_days_risky(job: Job) -> None:
         state="promised", promised_for=date(2027, 3, 3)
     )
     (outlook,) = jobs_outlook(Job.objects.all(), DAYS)
-    assert outlook.steps[0].risks == tuple(0.0 if day >= date(2027, 3, 3) else 1.0 for day in DAYS)
+    risks = dict(zip(DAYS, outlook.steps[0].risks, strict=True))
+    assert {risk for day, risk in risks.items() if day < date(2027, 3, 3)} == {1.0}
+    assert risks[date(2027, 3, 3)] < 0.5
 
 
 def test_an_open_warning_holds_its_step_until_it_is_answered(company: Company, job: Job) -> None:

@@ -116,9 +116,9 @@ def test_a_week_never_posted_differs_in_nothing(company: Company, lot: Job) -> N
     ("state", "dates", "told"),
     [
         ("seen_done", (None, day(0)), ("solid", 1.0)),
-        ("promised", (day(1), day(0)), ("dashed", 1.0)),
+        ("promised", (day(1), day(0)), ("dashed", 0.8)),
         ("promised", (day(3), day(0)), ("hatched", 0.0)),
-        ("owed", (None, None), ("hatched", 0.0)),
+        ("owed", (None, None), ("hatched", 0.25)),
     ],
 )
 def test_readiness_is_told_by_line_and_words(

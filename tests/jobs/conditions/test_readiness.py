@@ -4,20 +4,15 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from jobs.conditions.readiness import (
     JobCondition,
     Mark,
-    first_ready_day,
     marks,
     newly_needed,
-    ready_from,
     step_ready,
-    step_risks,
 )
-from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, STATE_NAMES
+from jobs.conditions.words import PARTY_NAMES
 
 MON, TUE, WED, THU = (date(2027, 3, day) for day in (1, 2, 3, 4))
 DAYS = [MON, TUE, WED, THU]
@@ -38,7 +33,6 @@ FRAMING = JobCondition(
 
 def is_ready(condition: JobCondition, day: date, ready_date: date | None = None) -> bool:
     readiness = step_ready("flat_blow", [condition], day, ready_date)
-    assert readiness.chance == (1.0 if readiness.ready else 0.0)
     return readiness.ready
 
 
@@ -54,7 +48,6 @@ def in_state(condition: JobCondition, state: str) -> JobCondition:
 def test_a_step_that_nothing_holds_is_ready() -> None:
     readiness = step_ready("flat_blow", [], MON, None)
     assert readiness.ready
-    assert readiness.chance == 1.0
     assert readiness.reasons == ()
 
 
@@ -169,38 +162,6 @@ def test_a_stop_that_somebody_got_round_still_holds(state: str) -> None:
     assert readiness.must_be_seen_before_start == ("recessed_lights_safe",)
 
 
-def test_risks_are_one_less_the_chance_of_each_day() -> None:
-    assert step_risks("flat_blow", [CHASE, BOARD], DAYS, WED) == [1.0, 1.0, 0.0, 0.0]
-
-
-some_day = st.sampled_from([None, *DAYS])
-any_condition = st.builds(
-    lambda gate, owed_by, state, holds, promised: JobCondition(
-        "c", "c", owed_by, gate, state, holds, promised or (MON if state == "promised" else None)
-    ),
-    st.sampled_from(sorted(GATE_NAMES)),
-    st.sampled_from(["builder", "us"]),
-    st.sampled_from(sorted(STATE_NAMES)),
-    st.sampled_from([("flat_blow",), ("batt",), ("batt", "flat_blow")]),
-    some_day,
-)
-
-
-@given(st.lists(any_condition, max_size=4), some_day)
-def test_risks_of_all_days_at_once_are_those_of_each_day(
-    conditions: list[JobCondition], ready_date: date | None
-) -> None:
-    one_by_one = [1 - step_ready("flat_blow", conditions, day, ready_date).chance for day in DAYS]
-    assert step_risks("flat_blow", conditions, DAYS, ready_date) == one_by_one
-
-
-def test_ready_from_is_the_latest_day_to_rely_on() -> None:
-    assert ready_from("flat_blow", [CHASE, BOARD], WED) == WED
-    assert ready_from("batt", [CHASE, BOARD], WED) == TUE
-    assert ready_from("flat_blow", [CHASE, BOARD], None) is None
-    assert ready_from("net", [CHASE, BOARD], None) == date.min
-
-
 def test_a_locked_house_is_charged_once_at_the_first_step_that_needs_it() -> None:
     first = newly_needed(["air_seal", "batt", "flat_blow"], [BOARD, CHASE, FRAMING])
     assert first == {"air_seal": [], "batt": [CHASE, FRAMING], "flat_blow": [BOARD]}
@@ -209,13 +170,6 @@ def test_a_locked_house_is_charged_once_at_the_first_step_that_needs_it() -> Non
 def test_a_finished_step_that_is_left_out_no_longer_carries_the_charge() -> None:
     assert newly_needed(["flat_blow"], [CHASE]) == {"flat_blow": [CHASE]}
     assert newly_needed(["net"], [CHASE]) == {"net": []}
-
-
-def test_first_ready_day_is_the_first_of_those_asked_about() -> None:
-    assert first_ready_day("flat_blow", [CHASE], DAYS, None) == TUE
-    assert first_ready_day("flat_blow", [CHASE], [WED, THU], None) == WED
-    assert first_ready_day("flat_blow", [BOARD], DAYS, None) is None
-    assert first_ready_day("flat_blow", [BOARD, CHASE], DAYS, THU) == THU
 
 
 def test_marks_count_what_is_awaited_from_others() -> None:

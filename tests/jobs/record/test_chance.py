@@ -116,8 +116,8 @@ def test_seen_done_and_waived_are_sure_and_other_steps_do_not_matter() -> None:
 
 
 def test_owed_without_a_date_waits_for_the_lead_time_and_is_low_then() -> None:
-    looked = Forecast(DAYS, MONDAY, WORK, leads={"a": 3})
-    assert looked.step("batt", [condition("a")], None)[:5] == (0, 0, 0, UNDATED, UNDATED)
+    owed = condition("a", lead_days=3)
+    assert forecast().step("batt", [owed], None)[:5] == (0, 0, 0, UNDATED, UNDATED)
 
 
 def test_a_stop_that_was_got_round_is_never_ready() -> None:

@@ -24,7 +24,7 @@ from tests.scheduling.views.weeks import (
     text_of,
 )
 
-QUERY_BUDGET = 20
+QUERY_BUDGET = 22
 TUESDAY, SATURDAY = day(1), day(5)
 
 

@@ -1,0 +1,51 @@
+"""How outcomes follow the moves of a condition: made anew from the events, never by hand."""
+
+from datetime import date
+
+from contractor.models import Event
+from jobs.conditions.record import MoveMade, outcomes
+from jobs.localtime import local_date, work_calendar
+from jobs.models import Condition, PromiseOutcome
+
+
+def outcomes_replace(condition: Condition) -> None:
+    """Judge again all dates and reports of a condition, in the caller's transaction."""
+    branch = condition.job.site.branch
+    work = work_calendar(branch, branch.holidays.values_list("date", flat=True))
+    moves = [_move(condition, event) for event in _moved(condition)]
+    condition.outcomes.all().delete()
+    PromiseOutcome.objects.bulk_create(
+        PromiseOutcome(
+            condition=condition,
+            kind=outcome.kind,
+            said=outcome.said,
+            came=outcome.came,
+            slip_days=outcome.slip_days,
+            found_true=outcome.found_true,
+        )
+        for outcome in outcomes(moves, work)
+    )
+
+
+def _moved(condition: Condition) -> list[Event]:
+    """The events of its moves, the oldest first."""
+    return list(
+        Event.objects.filter(
+            noun="condition", noun_id=str(condition.pk), what__has_key="state"
+        ).order_by("id")
+    )
+
+
+def _move(condition: Condition, event: Event) -> MoveMade:
+    before, after = event.what["state"]
+    return MoveMade(
+        day=local_date(condition.job.site.branch, event.at),
+        before=before,
+        after=after,
+        promised=_day(event.what.get("promised_for")),
+        ready_date=_day(event.what.get("ready_date")),
+    )
+
+
+def _day(text: str | None) -> date | None:
+    return date.fromisoformat(text) if text else None
