@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from django.db.models import QuerySet
 
 from contractor.access import Scope
+from contractor.models import Branch
 from jobs.link_code import TRIES_AN_HOUR, TRIES_OF_A_PLACE, code_hash, code_read, place_hash
 from jobs.models import (
     ChecklistCode,
@@ -14,6 +15,8 @@ from jobs.models import (
     CodeTry,
     Condition,
     ConditionPhoto,
+    Job,
+    Site,
     Superintendent,
 )
 
@@ -27,12 +30,15 @@ def links_alive(scope: Scope, now: datetime) -> QuerySet[ChecklistLink]:
     return links if scope.all_branches else links.filter(branch_id__in=scope.branch_ids)
 
 
-def superintendents_with_houses(scope: Scope) -> QuerySet[Superintendent]:
-    """The superintendents with an open house in the scope, by name."""
-    people = Superintendent.objects.filter(sites__jobs__state="open")
-    if not scope.all_branches:
-        people = people.filter(sites__branch_id__in=scope.branch_ids)
-    return people.select_related("builder").distinct().order_by("name", "pk")
+def superintendents_served(scope: Scope) -> list[tuple[Superintendent, Branch]]:
+    """Who has an open house of which branch, by name; one statement."""
+    sites = Site.objects.visible_to(scope).filter(
+        superintendent__isnull=False, jobs__state=Job.State.OPEN
+    )
+    sites = sites.select_related("superintendent__builder", "branch").distinct()
+    pairs = {(site.superintendent_id, site.branch_id): site for site in sites}
+    found = [(site.superintendent, site.branch) for site in pairs.values() if site.superintendent]
+    return sorted(found, key=lambda pair: (pair[0].name, pair[0].pk, pair[1].name))
 
 
 def code_open(typed: str, now: datetime) -> ChecklistCode | None:

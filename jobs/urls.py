@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from jobs.views import imports, job, job_list, job_new, readiness, space
+from jobs.views import imports, job, job_list, job_new, links, readiness, space
 
 urlpatterns = [
     path("jobs/", job_list.job_list_page, name="job-list"),
@@ -24,6 +24,9 @@ urlpatterns = [
     ),
     path("jobs/<int:job_id>/warnings/<int:warning_id>/", job.warning_post, name="job-warning"),
     path("jobs/<int:job_id>/checklist-link/", job.checklist_link_post, name="job-checklist-link"),
+    path("checklist-links/", links.links_page, name="checklist-links"),
+    path("checklist-links/make/", links.link_make, name="checklist-link-make"),
+    path("checklist-links/<int:link_id>/close/", links.link_revoke, name="checklist-link-revoke"),
     path("sites/<int:site_id>/place/", job_list.site_place_post, name="site-place"),
     path("import/", imports.import_page, name="import"),
     path("import/<uuid:upload_id>/", imports.preview_page, name="import-preview"),

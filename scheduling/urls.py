@@ -2,7 +2,16 @@
 
 from django.urls import URLPattern, path, register_converter
 
-from scheduling.views import checklist, checklist_code, crew_day, evening, moves, runs, week
+from scheduling.views import (
+    checklist,
+    checklist_code,
+    checklist_sheet,
+    crew_day,
+    evening,
+    moves,
+    runs,
+    week,
+)
 from scheduling.views.where import IsoWeekConverter
 
 register_converter(IsoWeekConverter, "isoweek")
@@ -29,6 +38,7 @@ urlpatterns: list[URLPattern] = [
     path("evening/", evening.evening_page, name="evening"),
     path("crew-days/", crew_day.crew_days, name="crew-days"),
     path("crew-days/<int:crew_id>/<str:day>/", crew_day.crew_day, name="crew-day"),
+    path("checklist-sheet/", checklist_sheet.checklist_sheet, name="checklist-sheet"),
     path("code/", checklist_code.checklist_code, name="checklist-code"),
     path("c/<str:secret>/", checklist.checklist, name="checklist"),
     path("c/<str:secret>/<int:job_id>/", checklist.checklist_house, name="checklist-house"),

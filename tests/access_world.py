@@ -9,7 +9,16 @@ from django.db import models
 from contractor.models import Branch, Crew, Material, OutboxMail, Photo, User
 from contractor.outbox.stops import stop_token
 from contractor.photos import Picture, photo_keep
-from jobs.models import CatalogueItem, Condition, EstimateWarning, Job, Site, Space, Superintendent
+from jobs.models import (
+    CatalogueItem,
+    ChecklistLink,
+    Condition,
+    EstimateWarning,
+    Job,
+    Site,
+    Space,
+    Superintendent,
+)
 from jobs.services import checklist_link_make, job_estimate, upload_keep
 from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
 from tests.contractor.outbox.letters import letter_write
@@ -107,6 +116,10 @@ def _catalogue_id() -> int:
     return int(CatalogueItem.objects.get(code="truck_access").pk)
 
 
+def _link_id(yard: Yard) -> int:
+    return int(ChecklistLink.objects.filter(branch=yard.branch).order_by("pk")[0].pk)
+
+
 # What each address is called with, for a yard; for one that is not there see `missing_names`.
 NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "photo": lambda yard: {"photo_id": yard.photo.pk},
@@ -124,6 +137,7 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "catalogue-retire": lambda _yard: {"item_id": _catalogue_id()},
     "condition-add": lambda yard: {"job_id": yard.job.pk},
     "condition-strike": lambda yard: {"job_id": yard.job.pk, "condition_id": yard.condition.pk},
+    "checklist-link-revoke": lambda yard: {"link_id": _link_id(yard)},
     "step-actual": lambda yard: {"job_id": yard.job.pk, "step_id": yard.job.steps.get().pk},
     "material": lambda _yard: {"material_id": _material_id()},
     "material-table": lambda _yard: {"material_id": _material_id(), "table": "chart"},

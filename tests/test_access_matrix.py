@@ -49,6 +49,10 @@ ALLOWED: dict[str, set[str]] = {
     "condition-move": OFFICE,
     "job-warning": DESK,
     "job-checklist-link": OFFICE,
+    "checklist-links": OFFICE,
+    "checklist-link-make": OFFICE,
+    "checklist-link-revoke": OFFICE,
+    "checklist-sheet": OFFICE,
     "site-place": DESK,
     "import": DESK,
     "import-preview": DESK,
@@ -117,8 +121,10 @@ COMPANY_WIDE = {
     "catalogue-retire",
 }
 BY_LINK = {"mail-stop", "checklist", "checklist-thanks"}
+COMPANY_WIDE = {"material", "material-table", "material-sheet"}
+BY_LINK = {"mail-stop", "checklist", "checklist-house", "checklist-thanks"}
 # A form there names one of several things; a post without one is about nothing that is there.
-ONE_OF_SEVERAL = {"checklist", "checklist-thanks", "crew-day", "evening", "readiness"}
+ONE_OF_SEVERAL = {"checklist-code", "crew-day", "evening", "readiness"}
 # An upload belongs to the person who made it, not to the yard.
 PERSONAL = {"import-preview"}
 

@@ -50,7 +50,10 @@ MODULES = (
     "jobs/views/by_hand.py",
     "jobs/views/moving.py",
     "scheduling/digest_words.py",
+    "jobs/views/links.py",
+    "scheduling/checklist_pdf.py",
     "scheduling/views/checklist.py",
+    "scheduling/views/checklist_sheet.py",
     "contractor/photos.py",
     "scheduling/views/crew_day.py",
 )
@@ -73,6 +76,7 @@ OFFICE_PAGES = (
             "job_list_readiness",
             "job_spaces",
             "job_work",
+            "links",
             "pager",
             "problems",
             "readiness",

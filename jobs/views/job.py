@@ -4,8 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-import segno
-from django.conf import settings
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
@@ -26,11 +24,12 @@ from jobs.forms.answers import DatesForm, WarningForm, form_sentences
 from jobs.models import Condition, EstimateWarning, Job
 from jobs.queries import JobPage, job_page, local_date, moves_for
 from jobs.queries_catalogue import addable_items
-from jobs.services import Stale, checklist_link_make, job_update, warning_answer
+from jobs.services import Stale, job_update, warning_answer
 from jobs.shown import said
 from jobs.views.estimate_shown import job_totals, loads_shown, space_measures, steps_shown
 from jobs.views.history_shown import event_shown
 from jobs.views.job_list import READY, line_of
+from jobs.views.links import link_shown
 from jobs.views.moving import (
     BAD_INPUT,
     CONFLICT,
@@ -43,7 +42,6 @@ from jobs.views.moving import (
 )
 from jobs.whereabouts import planned_days, visits
 
-LINK_DAYS = 60
 STRUCK = Condition.ByHand.STRUCK
 GATE_ORDER = ("stop", "law", "block", "warn", "close")
 
@@ -137,32 +135,13 @@ def warning_post(request: HttpRequest, job_id: int, warning_id: int) -> HttpResp
 @require_POST
 @never_cache
 def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
-    """Make a link for the site's superintendent and show it this once, with a QR code."""
+    """Make a link for the site's superintendent and show it this once."""
     job = job_or_404(request, job_id)
     superintendent = job.site.superintendent
     if superintendent is None:
         words = _("This site has no superintendent yet, so there is nobody to give a link to.")
         return job_response(request, job_id, Refusal(BAD_INPUT, (words,)))
-    link, secret = checklist_link_make(
-        superintendent=superintendent,
-        branch=job.site.branch,
-        actor=Actor.of_user(person(request)),
-        now=timezone.now(),
-        days=LINK_DAYS,
-    )
-    address = _public(request) + reverse("checklist", args=[secret])
-    context = {
-        "job": job,
-        "link": link,
-        "address": address,
-        "qr": segno.make(address, error="m").svg_data_uri(scale=5, border=4),
-    }
-    return render(request, "jobs/job_link.html", context)
-
-
-def _public(request: HttpRequest) -> str:
-    """Where people outside reach the site: as configured, in development as it was reached."""
-    return request.build_absolute_uri("/").rstrip("/") if settings.DEBUG else settings.SITE_URL
+    return link_shown(request, superintendent, job.site.branch, job)
 
 
 def job_or_404(request: HttpRequest, job_id: int) -> Job:
