@@ -9,6 +9,7 @@ from jobs.models.condition_photo import ConditionPhoto
 from jobs.models.customer import Builder, Site, Superintendent
 from jobs.models.digest import Digest, DigestLink
 from jobs.models.house import Job, Space
+from jobs.models.record import Finding, PromiseOutcome
 from jobs.models.upload import SheetUpload
 from jobs.models.work import EstimateWarning, Step
 
@@ -26,7 +27,9 @@ __all__ = [
     "Digest",
     "DigestLink",
     "EstimateWarning",
+    "Finding",
     "Job",
+    "PromiseOutcome",
     "SheetUpload",
     "Site",
     "Space",
