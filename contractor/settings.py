@@ -232,7 +232,7 @@ REST_FRAMEWORK: dict[str, Any] = {
 }
 SPECTACULAR_SETTINGS: dict[str, Any] = {
     "TITLE": "Baywright",
-    "DESCRIPTION": "Jobs, weeks and crew-days of an insulation contractor, read only.",
+    "DESCRIPTION": "Jobs, weeks, crew-days and calls of an insulation contractor.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SERVE_PERMISSIONS": ["contractor.api.access.MayCall"],

@@ -1,10 +1,12 @@
 """Addresses of the API of `jobs`."""
 
+from django.urls import path
 from rest_framework.routers import SimpleRouter
 
 from jobs.api import JobViewSet
+from jobs.api_calls import CallsView
 
 router = SimpleRouter(trailing_slash=False)
 router.register("jobs", JobViewSet, basename="api-job")
 
-urlpatterns = router.urls
+urlpatterns = [path("calls", CallsView.as_view(), name="api-calls"), *router.urls]

@@ -1,11 +1,13 @@
 """Addresses of the API of `scheduling`."""
 
+from django.urls import path
 from rest_framework.routers import SimpleRouter
 
 from scheduling.api import CrewDayViewSet, WeekViewSet
+from scheduling.api_evening import EveningView
 
 router = SimpleRouter(trailing_slash=False)
 router.register("weeks", WeekViewSet, basename="api-week")
 router.register("crew-days", CrewDayViewSet, basename="api-crew-day")
 
-urlpatterns = router.urls
+urlpatterns = [path("evening", EveningView.as_view(), name="api-evening"), *router.urls]
