@@ -1,11 +1,17 @@
 """Addresses of the pages of the catalogue of conditions, and of a job's own list."""
 
-from django.urls import path
+from django.urls import path, re_path
 
-from jobs.views import by_hand, catalogue
+from jobs.views import by_hand, catalogue, catalogue_sheet
 
 urlpatterns = [
     path("catalogue/", catalogue.catalogue_page, name="catalogue"),
+    re_path(
+        r"^catalogue/catalogue\.(?P<form>csv|xlsx)$",
+        catalogue_sheet.catalogue_sheet,
+        name="catalogue-sheet",
+    ),
+    path("catalogue/import/", catalogue_sheet.catalogue_import_post, name="catalogue-import"),
     path("catalogue/new/", catalogue.catalogue_new, name="catalogue-new"),
     path("catalogue/<int:item_id>/", catalogue.catalogue_item, name="catalogue-item"),
     path(

@@ -8,6 +8,7 @@ from jobs.models import CatalogueItem, Condition, Job
 from jobs.services import (
     catalogue_add,
     catalogue_change,
+    catalogue_import,
     catalogue_restore,
     catalogue_retire,
     condition_add,
@@ -54,6 +55,11 @@ def of_return(company: Company) -> Call:
     of_retiring(company)()
     item = _item()
     return lambda: catalogue_restore(item_id=item.pk, version=2, actor=ACTOR, now=NOW)
+
+
+def of_sheet(_company: Company) -> Call:
+    sheet = b"code,lead_days,retired\ntruck_access,4,no\nroof_dried_in,9,no\nrater_visit,3,yes\n"
+    return lambda: catalogue_import(content=sheet, actor=ACTOR, now=NOW)
 
 
 def _house(company: Company) -> Job:
@@ -106,6 +112,7 @@ def of_expiry(company: Company) -> Call:
 CASES: dict[str, Callable[[Company], Call]] = {
     "catalogue_add": of_addition,
     "catalogue_change": of_change,
+    "catalogue_import": of_sheet,
     "catalogue_restore": of_return,
     "catalogue_retire": of_retiring,
     "condition_add": of_adding,

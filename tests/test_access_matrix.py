@@ -38,6 +38,8 @@ ALLOWED: dict[str, set[str]] = {
     "mail-again": OFFICE,
     "mail-resume": OFFICE,
     "mail-stop": EVERYBODY,
+    "api-mail-list": OFFICE,
+    "api-mail-detail": OFFICE,
     "job-list": DESK,
     "job": DESK,
     "job-dates": DESK,
@@ -58,6 +60,9 @@ ALLOWED: dict[str, set[str]] = {
     "import-preview": DESK,
     "import-blank": DESK,
     "readiness": DESK,
+    "builders": DESK,
+    "builder": DESK,
+    "job-found": OFFICE,
     "rates": OFFICE,
     "rates-learn": OFFICE,
     "rate-pin": OFFICE,
@@ -71,6 +76,10 @@ ALLOWED: dict[str, set[str]] = {
     "catalogue": DESK,
     "catalogue-new": OFFICE,
     "catalogue-item": DESK,
+    "catalogue-sheet": DESK,
+    "catalogue-import": OFFICE,
+    "api-catalogue-list": DESK,
+    "api-catalogue-detail": DESK,
     "catalogue-change": OFFICE,
     "catalogue-retire": OFFICE,
     "condition-add": DESK,
@@ -108,6 +117,7 @@ ALLOWED: dict[str, set[str]] = {
 # Addresses whose names need no yard.
 PLAIN_NAMES: dict[str, dict[str, object]] = {
     "import-blank": {"form": "csv"},
+    "catalogue-sheet": {"form": "csv"},
     "api-not-found": {"unused": "nothing"},
     **{
         name: {"week": "2027-W09"} for name in ("week-at", "week-post", "week-discard", "week-plan")
@@ -115,20 +125,20 @@ PLAIN_NAMES: dict[str, dict[str, object]] = {
 }
 # Things of the whole company, which every yard sees.
 COMPANY_WIDE = {
+    "builder",
     "material",
     "material-table",
     "material-sheet",
     "catalogue-item",
     "catalogue-change",
     "catalogue-retire",
+    "api-catalogue-detail",
 }
-BY_LINK = {"mail-stop", "checklist", "checklist-thanks"}
-COMPANY_WIDE = {"material", "material-table", "material-sheet"}
 BY_LINK = {"mail-stop", "checklist", "checklist-house", "checklist-thanks"}
-# A form there names one of several things; a post without one is about nothing that is there.
-ONE_OF_SEVERAL = {"checklist-code", "crew-day", "evening", "readiness"}
 # Read by the desk, posted to by the office alone.
 OFFICE_POSTS = {"api-calls", "api-evening"}
+# A form there names one of several things; a post without one is about nothing that is there.
+ONE_OF_SEVERAL = {"checklist-code", "crew-day", "evening", "readiness"}
 # An upload belongs to the person who made it, not to the yard.
 PERSONAL = {"import-preview"}
 

@@ -19,6 +19,8 @@ from jobs.conditions.guard import weakenings
 from jobs.conditions.seed_house import ALL_STEPS
 from jobs.models import CatalogueItem
 from jobs.services.shared import Stale, set_fields
+from jobs.sheets.cells import CellRefused, cell_value
+from jobs.sheets.columns import About, Column, Holds
 
 CHANGEABLE = frozenset(field.name for field in CatalogueItem._meta.fields) - {
     "id",
@@ -29,6 +31,8 @@ CHANGEABLE = frozenset(field.name for field in CatalogueItem._meta.fields) - {
 }
 # Lists of words, each kept in one order, so that what says the same is the same.
 _LISTS = ("holds", "spaces", "covers", "only_with", "not_with", "follows", "lag_steps")
+_WORDS = ("name", "consequence", "source", "year_rule", "document")
+_ANY_TEXT = Column("words", Holds.TEXT, About.JOB, most_characters=300)
 # Columns whose fault stands under another name in the pure entry.
 _FIELD_OF = {"lag_after": "lag_steps", "lead and trade days": "lead_days"}
 Values = Mapping[str, object]
@@ -145,6 +149,9 @@ def _check(item: CatalogueItem) -> None:
         item.full_clean()
     except ValidationError as error:
         faults = error.message_dict
+    for name in _WORDS:
+        if word_fault := _word_fault(getattr(item, name)):
+            faults.setdefault(name, [word_fault])
     entry = item.entry
     problems = [*entry_problems(entry), *weakenings(entry, retired=item.retired)]
     for field, sentence in item_faults(problems):
@@ -155,6 +162,15 @@ def _check(item: CatalogueItem) -> None:
         faults.setdefault("name", [gettext("Another condition of the catalogue has this name.")])
     if faults:
         raise ValidationError(faults)
+
+
+def _word_fault(text: str) -> str:
+    """Why a text cannot stand in a sheet, where the catalogue goes out and in; else nothing."""
+    try:
+        cell_value(_ANY_TEXT, text)
+    except CellRefused as refusal:
+        return str(refusal.expected)
+    return ""
 
 
 def item_faults(problems: Iterable[str]) -> list[tuple[str, str]]:
