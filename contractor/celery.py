@@ -12,4 +12,10 @@ app.autodiscover_tasks()
 app.conf.task_routes = {"scheduling.tasks.run_execute": {"queue": "solve"}}
 app.conf.beat_schedule = {
     "sweep planning runs": {"task": "scheduling.tasks.runs_sweep", "schedule": 5.0},
+    # Whoever waits longer than that for a worker is overtaken by the next.
+    "send mail": {
+        "task": "scheduling.tasks.mail_send",
+        "schedule": 20.0,
+        "options": {"expires": 20.0},
+    },
 }

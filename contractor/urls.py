@@ -23,6 +23,7 @@ urlpatterns = [
     path("", include("jobs.catalogue_urls")),
     path("", include("scheduling.urls")),
     path("api/schema", SpectacularAPIView.as_view(), name="api-schema"),
+    path("api/", include("contractor.api_urls")),
     path("api/", include("jobs.api_urls")),
     path("api/", include("scheduling.api_urls")),
     re_path(r"^api/(?P<unused>.*)$", problems.not_found, name="api-not-found"),

@@ -1,8 +1,9 @@
-"""Celery's two tasks: to work on a run, and to ring for runs left alone; each makes one call."""
+"""Celery's tasks: to work on a run, to ring for runs left alone, the post; each one call."""
 
 from celery import shared_task
 from django.utils import timezone
 
+from scheduling.mail_round import mail_round
 from scheduling.runs.bell import runs_ring_again
 from scheduling.runs.worker import run_work
 
@@ -17,3 +18,9 @@ def run_execute(run_id: int) -> None:
 def runs_sweep() -> None:
     """Ring again for runs that nobody works on (queue `default`, by beat)."""
     runs_ring_again(now=timezone.now())
+
+
+@shared_task(name="scheduling.tasks.mail_send")  # type: ignore[untyped-decorator]
+def mail_send() -> None:
+    """Write the digests whose time it is and send what waits (queue `default`, by beat)."""
+    mail_round()

@@ -1,6 +1,7 @@
 """`manage.py demo`: an invented company, planned, posted and served."""
 
 import socket
+import threading
 from argparse import ArgumentParser
 from io import StringIO
 from pathlib import Path
@@ -23,6 +24,7 @@ from scheduling.demo.load import (
     company_there,
     next_monday,
 )
+from scheduling.mail_round import mail_rounds
 from scheduling.models import Week, WeekVersion
 from scheduling.services import week_post
 
@@ -62,6 +64,8 @@ class Command(BaseCommand):
             self._plan(branch)
         self._tell(branch, port)
         if not no_serve:
+            # Mail goes out while the demo runs, and ends with it.
+            threading.Thread(target=mail_rounds, args=(threading.Event(),), daemon=True).start()
             call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
 
     def _load(self) -> Branch:
@@ -110,6 +114,7 @@ class Command(BaseCommand):
             f"crew lead  cleo   {site}{reverse('crew-days')}   (ines reads Spanish)",
             f"superintendent {person}, no account:",
             f"    {site}{reverse('checklist', args=[secret])}",
+            f"mail to superintendents goes to files in {settings.EMAIL_FILE_PATH}",
             "",
         )
         self.stdout.write("\n".join(lines))
