@@ -80,6 +80,16 @@ class HouseShown:
     is_open: bool
 
     @property
+    def items(self) -> list[str]:
+        """Everything that one answer can settle at once."""
+        return [shown.item for shown in self.asks]
+
+    @property
+    def following(self) -> int | None:
+        """The first thing of the next house."""
+        return self.asks[-1].following if self.asks else None
+
+    @property
     def stops(self) -> int:
         """How many of what waits stop work for safety's sake."""
         return sum(shown.ask.condition.gate == "stop" for shown in self.asks)
@@ -93,11 +103,6 @@ class CallShown:
     houses: tuple[HouseShown, ...]
     today: date
     following: int | None
-
-    @property
-    def items(self) -> list[str]:
-        """Everything that one answer can settle at once."""
-        return [shown.item for house in self.houses for shown in house.asks]
 
     @property
     def rest_until(self) -> str:

@@ -241,7 +241,7 @@ def test_what_they_say_is_done_is_reported_not_seen(company: Company) -> None:
     page = words(answer(company.omar, condition, "done"))
     condition.refresh_from_db()
     assert condition.state == "reported_done"
-    assert "Reported done, to be seen: chases and dropped soffits capped" in page
+    assert "1 reported done, to be seen chases and dropped soffits capped" in page
     assert "1 more is reported done and waits to be seen." in page
 
 
