@@ -13,6 +13,7 @@ _MENU = (
     ("week", _("Week"), Action.SEE_WEEK),
     ("job-list", _("Jobs"), Action.SEE_JOB),
     ("readiness", _("Readiness"), Action.SEE_READINESS),
+    ("back-charges", _("Back-charges"), Action.MOVE_CONDITION),
     ("import", _("Import"), Action.IMPORT_JOBS),
     ("catalogue", _("Catalogue"), Action.SEE_CATALOGUE),
     ("rates", _("Rates"), Action.SEE_RATES),

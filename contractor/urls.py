@@ -20,6 +20,7 @@ urlpatterns = [
     path("", include("contractor.mail_urls")),
     path("", include("jobs.urls")),
     path("", include("jobs.rates_urls")),
+    path("", include("jobs.back_charges_urls")),
     path("", include("jobs.catalogue_urls")),
     path("", include("scheduling.urls")),
     path("api/schema", SpectacularAPIView.as_view(), name="api-schema"),

@@ -4,11 +4,13 @@ from django.urls import path
 from rest_framework.routers import SimpleRouter
 
 from jobs.api import JobViewSet
+from jobs.api_back_charges import BackChargeViewSet
 from jobs.api_calls import CallsView
 from jobs.api_catalogue import CatalogueViewSet
 
 router = SimpleRouter(trailing_slash=False)
 router.register("jobs", JobViewSet, basename="api-job")
+router.register("back-charges", BackChargeViewSet, basename="api-back-charge")
 router.register("catalogue", CatalogueViewSet, basename="api-catalogue")
 
 urlpatterns = [path("calls", CallsView.as_view(), name="api-calls"), *router.urls]

@@ -3,12 +3,15 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from jobs.conditions.taken_over import like
+
 # Said with every list of cautions, since no list of ours is complete.
 LAST_WORD = "Local code and licensed practice decide."
 
 BLOWN = frozenset({"flat_blow", "slope_blow", "dense_fill"})
 IN_ATTIC = frozenset({"flat_blow", "slope_blow", "air_seal", "baffles"})
 DRILLS_OLD_PAINT = frozenset({"dense_fill"})
+AT_FLUES = frozenset({"cap_chases", "seal_attic"})
 LEAD_BEFORE = 1978  # 40 CFR 745.83: target housing is what was built before this year
 
 
@@ -92,6 +95,14 @@ CAUTIONS = (
         step_kinds=BLOWN,
     ),
     Caution(
+        "hot_flue",
+        "Hot flues and chimneys",
+        "Let them cool; ask that the furnace is off. Close the gap with sheet metal and fire-rated"
+        " sealant, never foam or board, and keep the clearance on the label.",
+        "IRC R302.11; the label of the flue or chimney",
+        step_kinds=AT_FLUES,
+    ),
+    Caution(
         "foam",
         "Foam",
         "Gloves, eye protection, fresh air. Two-part foam: everybody else stays out until the time"
@@ -107,7 +118,7 @@ def house_cautions(step_kinds: Collection[str], year_built: int | None) -> list[
 
     What the house itself hides comes first, then what the work brings. No work, no caution.
     """
-    kinds = frozenset(step_kinds)
+    kinds = frozenset(step_kinds) | {like(kind) for kind in step_kinds}
     return [caution for caution in CAUTIONS if kinds and _applies(caution, kinds, year_built)]
 
 

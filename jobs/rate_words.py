@@ -91,7 +91,7 @@ def rate_words(branch: Branch) -> dict[str, RateWords]:
     machines = branch.machines.filter(active=True)
     found = [_machine(machine, fill) for machine in machines for fill in FILLS]
     found += [_rate(path) for path in PATHS]
-    found += [_step(kind) for kind in Step.Kind.values]
+    found += [_step(kind) for kind in Step.Kind.values if kind in SPANS]
     return {words.path: words for words in found}
 
 

@@ -10,6 +10,7 @@ from contractor.models import Branch, Crew, Material, OutboxMail, Photo, User
 from contractor.outbox.stops import stop_token
 from contractor.photos import Picture, photo_keep
 from jobs.models import (
+    BackCharge,
     CatalogueItem,
     ChecklistLink,
     Condition,
@@ -43,6 +44,7 @@ class Yard:
     space: Space
     condition: Condition
     warning: EstimateWarning
+    charge: BackCharge
     stop: Stop
     crew_day: CrewDay
     run: PlanningRun
@@ -91,6 +93,7 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         space,
         condition,
         warning,
+        _charge(shelf_job),
         stop,
         crew_day,
         run,
@@ -104,6 +107,26 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
 def mail_of(yard: Yard) -> OutboxMail:
     """The mail that the yard wrote."""
     return OutboxMail.objects.get(key=f"yard {yard.branch.pk}")
+
+
+def _charge(job: Job) -> BackCharge:
+    """A back-charge by its row alone: the job keeps the steps that it has."""
+    return BackCharge.objects.create(
+        condition=job.conditions.get(code="chases_capped"),
+        job=job,
+        builder=job.site.builder,
+        step_kind="cap_chases",
+        measure="chase",
+        amount=12,
+        crew_minutes={"2": 36},
+        person_minutes=72,
+        cents_per_hour=3800,
+        cents=4560,
+        agreed_by="Rosa Reyes",
+        taken_by="tests",
+        taken_at=NOW,
+        taken_on=NOW.date(),
+    )
 
 
 def _material_id() -> int:
@@ -170,6 +193,7 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "checklist-house": lambda yard: {"secret": yard.secret, "job_id": yard.job.pk},
     "checklist-thanks": lambda yard: {"secret": yard.secret, "job_id": yard.job.pk},
     "api-mail-detail": lambda yard: {"pk": mail_of(yard).pk},
+    "api-back-charge-detail": lambda yard: {"pk": yard.charge.pk},
     "api-job-detail": lambda yard: {"pk": yard.job.pk},
     "api-week-detail": lambda yard: {"pk": yard.week.pk},
     "api-crew-day-detail": lambda yard: {"pk": yard.crew_day.pk},

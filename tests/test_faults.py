@@ -39,6 +39,7 @@ from scheduling.services import (
     week_post,
 )
 from tests import (
+    fault_cases_back_charges,
     fault_cases_calls,
     fault_cases_catalogue,
     fault_cases_checklist,
@@ -311,6 +312,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     "stop_place": of_placing,
     "stop_take_off": of_take_off,
     "week_post": of_post,
+    **fault_cases_back_charges.CASES,
     **fault_cases_calls.CASES,
     **fault_cases_catalogue.CASES,
     **fault_cases_checklist.CASES,

@@ -49,6 +49,7 @@ MODULES = (
     "jobs/shown.py",
     "jobs/views/by_hand.py",
     "jobs/views/moving.py",
+    "jobs/views/refusal.py",
     "scheduling/digest_words.py",
     "jobs/views/links.py",
     "scheduling/checklist_pdf.py",
@@ -62,6 +63,8 @@ OFFICE_PAGES = (
         f"jobs/templates/jobs/{name}.html"
         for name in [
             "actuals",
+            "back_charge",
+            "back_charges",
             "cautions",
             "condition_moves",
             "filters",
@@ -84,13 +87,28 @@ OFFICE_PAGES = (
             "readiness_ask",
             "readiness_call",
             "readiness_house",
+            "take_over_fields",
         ]
     ),
     *(f"jobs/views/{name}.py" for name in ("estimate_shown", "job", "job_list", "readiness")),
+    "jobs/forms/taken_over.py",
+    "jobs/services/back_charge.py",
+    "jobs/services/condition.py",
 )
 CHOICES = (Space.Kind, Space.Cover, Job.State, Event.Source)
 # What the estimate puts on a truck; other items are the contractor's own names of materials.
-LOADS = ("baffles", "cellulose", "dam", "fire-rated sealant", "foam", "markers", "net")
+LOADS = (
+    "rigid cover",
+    "sheet metal",
+    "fastenings",
+    "baffles",
+    "cellulose",
+    "dam",
+    "fire-rated sealant",
+    "foam",
+    "markers",
+    "net",
+)
 WORDS_OF_THE_TRADE = {
     *STEP_NAMES.values(),
     *PARTY_NAMES.values(),

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from jobs.conditions.states import Terms
 from jobs.conditions.words import (
     COVERS,
+    ESTIMATED_NAMES,
     FACTS,
     GATE_NAMES,
     HOUSES,
     MEASURES,
     PARTY_NAMES,
     SPACE_KINDS,
-    STEP_NAMES,
     US,
 )
 
@@ -107,11 +107,11 @@ def _unknown(entry: CatalogueEntry) -> Iterator[str]:
         ("owed_by", [entry.owed_by], PARTY_NAMES),
         ("gate", [entry.gate], GATE_NAMES),
         ("houses", [entry.houses], HOUSES),
-        ("holds", entry.holds, STEP_NAMES),
+        ("holds", entry.holds, ESTIMATED_NAMES),
         ("spaces", entry.spaces, SPACE_KINDS),
         ("covers", entry.covers, COVERS),
-        ("follows", entry.follows, STEP_NAMES),
-        ("lag_after", after, STEP_NAMES),
+        ("follows", entry.follows, ESTIMATED_NAMES),
+        ("lag_after", after, ESTIMATED_NAMES),
         ("measure", [entry.measure] if entry.measure else [], MEASURES),
         ("only_with", entry.only_with, FACTS),
         ("not_with", entry.not_with, FACTS),

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from jobs.conditions.catalogue import CatalogueEntry, LagAfter
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.sentences import marked as _
+from jobs.conditions.taken_over import like
 from jobs.conditions.words import COVERS, FACTS, SPACE_KINDS, STEP_NAMES, US, known
 
 FOLLOWS = _("%(name)s: follows our %(step)s; working days of others: %(days)d")
@@ -95,7 +96,7 @@ def step_lags(
         last = _last_of_ours_before(entry, job)
         if last is None or not entry.lag_after or entry.code in done or not _applies(entry, job):
             continue
-        target = next((step for step in job.steps[last + 1 :] if step in entry.holds), None)
+        target = next((step for step in job.steps[last + 1 :] if like(step) in entry.holds), None)
         if target:
             waits.setdefault(target, []).append((entry, entry.lag_after, job.steps[last]))
     return {step: _lag(entries) for step, entries in waits.items()}
@@ -137,7 +138,7 @@ def _needed(entry: CatalogueEntry, job: Traits) -> NeededCondition | None:
         return None
     # What follows a step of ours cannot hold a step that comes before that one.
     later = job.steps if last is None else job.steps[last + 1 :]
-    holds = tuple(step for step in later if step in entry.holds)
+    holds = tuple(step for step in later if like(step) in entry.holds)
     if not holds and not (entry.lag_after and entry.lag_after.only_then):
         return None
     met_by = next((step for step in job.steps if step in entry.follows), "")

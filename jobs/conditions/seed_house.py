@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from jobs.conditions.catalogue import CatalogueEntry, LagAfter
 from jobs.conditions.sentences import marked as _
-from jobs.conditions.words import STEP_NAMES
+from jobs.conditions.words import ESTIMATED_NAMES
 
-ALL_STEPS = tuple(STEP_NAMES)
+ALL_STEPS = tuple(ESTIMATED_NAMES)
 CAVITY_FILLS = ("batt", "dense_fill", "slope_blow")
 BLOWS = ("dense_fill", "slope_blow", "flat_blow")
 FILLS = (*CAVITY_FILLS, "flat_blow")

@@ -4,7 +4,8 @@ from collections.abc import Collection, Iterable
 
 from jobs.conditions.sentences import marked as _
 
-STEP_NAMES = {
+# The steps that the estimate of the spaces gives; the catalogue's words for what waits.
+ESTIMATED_NAMES = {
     "air_seal": _("air sealing"),
     "baffles": _("baffles"),
     "net": _("net"),
@@ -12,6 +13,15 @@ STEP_NAMES = {
     "dense_fill": _("dense fill"),
     "slope_blow": _("slope blow"),
     "flat_blow": _("flat blow"),
+}
+# And those of work that we take over from others.
+STEP_NAMES = ESTIMATED_NAMES | {
+    "cap_chases": _("chases capped for the builder"),
+    "seal_plates": _("plates sealed for the builder"),
+    "seal_boxes": _("boxes sealed for the builder"),
+    "set_baffles": _("baffles set for the builder"),
+    "set_chutes": _("vent chutes set for the builder"),
+    "seal_attic": _("attic floor sealed for the builder"),
 }
 SPACE_KINDS = (
     "attic_flat",

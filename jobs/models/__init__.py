@@ -1,6 +1,7 @@
 """The nouns of what is to be done, importable from one place."""
 
 from jobs.models.actual import Actual
+from jobs.models.back_charge import BackCharge
 from jobs.models.call import CallAttempt
 from jobs.models.catalogue import CatalogueItem
 from jobs.models.checklist_code import ChecklistCode, CodeEntry, CodeTry
@@ -15,6 +16,7 @@ from jobs.models.work import EstimateWarning, Step
 
 __all__ = [
     "Actual",
+    "BackCharge",
     "Builder",
     "CallAttempt",
     "CatalogueItem",

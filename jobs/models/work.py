@@ -13,12 +13,18 @@ class Step(models.Model):
     """One kind of work on a job, in order, with the minutes a crew of n people needs."""
 
     class Kind(models.TextChoices):
+        CAP_CHASES = "cap_chases", "chases capped"
         AIR_SEAL = "air_seal", "air seal"
+        SEAL_PLATES = "seal_plates", "plates sealed"
+        SEAL_BOXES = "seal_boxes", "boxes sealed"
         BAFFLES = "baffles", "baffles"
+        SET_BAFFLES = "set_baffles", "baffles set"
+        SET_CHUTES = "set_chutes", "vent chutes set"
         NET = "net", "net"
         BATT = "batt", "batts"
         DENSE_FILL = "dense_fill", "dense fill"
         SLOPE_BLOW = "slope_blow", "slope blow"
+        SEAL_ATTIC = "seal_attic", "attic floor sealed"
         FLAT_BLOW = "flat_blow", "flat blow"
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="steps")

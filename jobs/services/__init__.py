@@ -2,6 +2,7 @@
 
 from jobs.services.actuals import actual_enter
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
+from jobs.services.back_charge import condition_take_over
 from jobs.services.by_hand import condition_add, condition_strike, condition_unstrike
 from jobs.services.call import CallAnswer, CallTaken, call_record
 from jobs.services.catalogue import (
@@ -82,6 +83,7 @@ __all__ = [
     "condition_disown",
     "condition_move",
     "condition_strike",
+    "condition_take_over",
     "condition_unstrike",
     "conditions_expire",
     "digest_keep",

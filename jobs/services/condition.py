@@ -5,10 +5,13 @@ from datetime import datetime
 from django.db import transaction
 
 from contractor.events import Actor
-from jobs.conditions.states import Grounds, move_allowed
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
+from jobs.conditions.states import OWED, TAKEN_OVER, Grounds, MoveRefused, move_allowed
 from jobs.conditions_rows import terms_of
 from jobs.localtime import local_date
 from jobs.models import Condition
+from jobs.services.back_charge import charge_strike, taken_steps
 from jobs.services.condition_shift import condition_at, condition_shift
 from jobs.services.shared import mover_of
 
@@ -23,11 +26,12 @@ def condition_move(
     actor: Actor,
     now: datetime,
 ) -> Condition:
-    """Move a condition to another state.
+    """Move a condition to another state; taking it over goes by `condition_take_over` alone.
 
-    version: of the condition, as the caller saw it. Raises Stale (with the present row) where
-    somebody was quicker, MoveRefused where this person may not or the grounds are wanting,
-    ValidationError where words are too long.
+    One that we had taken over is our step no more: owed again, its charge is struck too, unless
+    our work has begun. version: of the condition, as the caller saw it. Raises Stale (with the
+    present row) where somebody was quicker, MoveRefused where this person may not or the grounds
+    are wanting, ValidationError where words are too long.
     """
     condition = condition_at(condition_id, version)
     move_allowed(
@@ -38,5 +42,12 @@ def condition_move(
         grounds,
         today=local_date(condition.job.site.branch, now),
     )
+    if to_state == TAKEN_OVER:
+        raise MoveRefused(Sentence(_("Say how much of it we do, and who agreed.")))
+    was_ours = condition.state == TAKEN_OVER
+    if was_ours and to_state == OWED:
+        charge_strike(condition, reason=grounds.reason, actor=actor, now=now)
     condition_shift(condition, to_state, grounds, actor=actor, now=now)
+    if was_ours:
+        taken_steps(condition.job)
     return condition

@@ -6,6 +6,7 @@ from typing import Any
 from jobs.conditions.catalogue import CatalogueEntry
 from jobs.conditions.entry_json import entry_as_json
 from jobs.conditions.needed import NeededCondition, conditions_needed
+from jobs.conditions.taken_over import like
 from jobs.models import Condition, Job, Space
 from jobs.queries_catalogue import entries_of_job
 from jobs.services.shared import set_fields
@@ -52,7 +53,7 @@ def by_hand_fields(row: Condition, steps: Sequence[str]) -> Changes:
     """What a condition holds that somebody added or struck, in a job with these steps."""
     if row.by_hand == Condition.ByHand.STRUCK:
         return HOLDS_NOTHING
-    holds = [kind for kind in steps if kind in row.entry["holds"]]
+    holds = [kind for kind in steps if like(kind) in row.entry["holds"]]
     return {"holds": holds, "needed": bool(holds)}
 
 

@@ -6,11 +6,13 @@ from typing import Any
 from django.db.models import ProtectedError
 
 from jobs.conditions.needed import step_lags
+from jobs.conditions.taken_over import WORKS
 from jobs.models import Condition, Job, Space, Step
 from jobs.outcome import ORDER, StepFigures
 from jobs.queries_catalogue import entries_of_job
 from jobs.services.shared import set_fields
 from jobs.services.traits import facts_of, slope_covers
+from jobs.taken_over import figures_of
 
 STRUCK = Condition.ByHand.STRUCK
 SETTLED = (Condition.State.SEEN_DONE, Condition.State.WAIVED)
@@ -18,12 +20,28 @@ Changes = dict[str, Any]
 
 
 def steps_replace(job: Job, figures: Sequence[StepFigures]) -> Changes:
-    """Make the job's steps those of its estimate; return before and after by kind.
+    """Make the job's steps those of its estimate and of work taken over; return what changed.
 
     A step whose kind stays keeps its row, since weeks refer to it. One that is gone is deleted,
     unless a week still holds a part of it: then it stays and is marked as not needed.
     """
     standing = {step.kind: step for step in job.steps.all()}
+    return _steps_write(job, standing, [*figures, *taken_figures(job)])
+
+
+def steps_take(job: Job) -> Changes:
+    """Make the job's steps of work taken over those of its charges; the others stand."""
+    standing = {step.kind: step for step in job.steps.all() if step.kind in WORKS}
+    return _steps_write(job, standing, taken_figures(job))
+
+
+def taken_figures(job: Job) -> list[StepFigures]:
+    """The steps of work taken over and not seen done yet; one that is done is no step any more."""
+    charges = job.back_charges.standing().filter(condition__state=Condition.State.TAKEN_OVER)
+    return figures_of(charges.order_by("pk"))
+
+
+def _steps_write(job: Job, standing: dict[str, Step], figures: Sequence[StepFigures]) -> Changes:
     changes: Changes = {}
     for figure in figures:
         step = standing.pop(figure.kind, None) or _new_step(job, figure.kind)

@@ -78,6 +78,7 @@ def condition_post(request: HttpRequest, job_id: int, condition_id: int) -> Http
         actor=Actor.of_user(user),
         now=now,
         today=local_date(condition.job.site.branch, now),
+        files=request.FILES,
     )
     if refusal:
         return job_response(request, job_id, refusal)

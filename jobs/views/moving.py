@@ -1,35 +1,45 @@
 """One posted answer about a condition, for every page that takes one; decides nothing itself."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
-from django.utils.translation import gettext as _
 
 from contractor.access import scope_of
 from contractor.events import Actor
 from contractor.models import Branch, User
-from jobs.conditions.states import OWED, PROMISED, REPORTED_DONE, MoveRefused
-from jobs.conditions.words import STATE_NAMES
+from jobs.conditions.states import (
+    OWED,
+    PROMISED,
+    REPORTED_DONE,
+    TAKEN_OVER,
+    MoveRefused,
+    moves_open,
+)
+from jobs.conditions_rows import terms_of
 from jobs.forms.answers import MoveForm, form_sentences
 from jobs.models import Condition, Job
 from jobs.queries import local_date
-from jobs.services import Stale, condition_move
-from jobs.shown import day_shown, said, word
+from jobs.services import Stale, condition_move, mover_of
+from jobs.shown import said, word
+from jobs.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
+from jobs.views.taking_over import take_over
 
-BAD_INPUT, CONFLICT = 400, 409
-
-
-@dataclass(frozen=True)
-class Refusal:
-    """Why something posted changed nothing: a status and sentences for the person."""
-
-    status: int
-    sentences: tuple[str, ...]
+__all__ = [
+    "BAD_INPUT",
+    "CONFLICT",
+    "Refusal",
+    "answer_take",
+    "condition_or_404",
+    "person",
+    "someone_was_quicker",
+    "standing",
+    "state_line",
+    "today_of",
+]
 
 
 def person(request: HttpRequest) -> User:
@@ -52,9 +62,20 @@ def condition_or_404(request: HttpRequest, condition_id: int) -> Condition:
 
 
 def answer_take(
-    condition: Condition, data: Mapping[str, Any], *, actor: Actor, now: datetime, today: date
+    condition: Condition,
+    data: Mapping[str, Any],
+    *,
+    actor: Actor,
+    now: datetime,
+    today: date,
+    files: Any = None,
 ) -> Refusal | None:
-    """Make the move that was posted; None when it was made, else why it was not."""
+    """Make the move that was posted; None when it was made, else why it was not.
+
+    files: what was sent with it, a photo of what we take over.
+    """
+    if data.get("to_state") == TAKEN_OVER and _may_take_over(condition, actor):
+        return take_over(condition, data, files, actor=actor, now=now)
     form = MoveForm(data, today=today)
     if not form.is_valid():
         return Refusal(BAD_INPUT, tuple(form_sentences(form)))
@@ -76,23 +97,9 @@ def answer_take(
     return None
 
 
-def someone_was_quicker(condition: Condition) -> str:
-    """What is true now of a condition that somebody else moved first."""
-    return _(
-        "%(name)s: somebody was quicker. It is now %(standing)s. Nothing of yours was saved;"
-        " look once more and answer again if it is still needed."
-    ) % {"name": word(condition.name), "standing": standing(condition)}
-
-
-def standing(condition: Condition) -> str:
-    """A condition's state in words: `promised for Tue Mar 2 (Rosa Reyes)`."""
-    words = word(STATE_NAMES[condition.state])
-    if condition.promised_for:
-        words = _("%(state)s for %(day)s") % {
-            "state": words,
-            "day": day_shown(condition.promised_for),
-        }
-    return f"{words} ({condition.moved_by})" if condition.moved_by else words
+def _may_take_over(condition: Condition, actor: Actor) -> bool:
+    """Whether it is worth asking how much; else the plain move says why not."""
+    return TAKEN_OVER in moves_open(terms_of(condition), condition.state, mover_of(actor))
 
 
 def state_line(state: str) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 
 from django.db.models import QuerySet
 
@@ -12,12 +13,12 @@ from jobs.conditions.states import (
     PROMISED,
     REPORTED_DONE,
     SEEN_DONE,
-    TAKEN_OVER,
     WAIVED,
     Grounds,
 )
+from jobs.estimating.taken_over import Taken
 from jobs.models import Condition, Job
-from jobs.services import condition_move
+from jobs.services import condition_move, condition_take_over
 
 Tell = Callable[[Condition, date], None]
 CHASES = "chases_capped"
@@ -99,10 +100,22 @@ class Answers:
             reason = "Chase over the pantry is still open."
             self._move(condition, OWED, self.office, Grounds(name="Omar Bell", reason=reason))
 
+    def _take_over(self, condition: Condition) -> None:
+        """The office caps the chase, past one flue."""
+        condition_take_over(
+            condition_id=condition.pk,
+            version=condition.version,
+            taken=Taken("chase", Decimal(14), flues=1),
+            agreed_by="Walt Penny, by phone",
+            note="chase over the bath",
+            inspect_again=True,
+            actor=self.office,
+            now=self.now,
+        )
+
     def _waived_or_taken_over(self, condition: Condition, ready: date) -> None:
         if condition.code == CHASES:
-            reason = "We cap the chase ourselves; Walt Penny agreed by phone."
-            self._move(condition, TAKEN_OVER, self.office, Grounds(name="Omar Bell", reason=reason))
+            self._take_over(condition)
         elif condition.code == "windows_doors_in":
             reason = "Two windows are boarded up; dry and closed enough for batts."
             self._move(condition, WAIVED, self.office, Grounds(name="Omar Bell", reason=reason))

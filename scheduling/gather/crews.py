@@ -12,6 +12,7 @@ from django.db.models import Q
 from contractor import workdays
 from contractor.models import Branch, Crew, CrewMember, DayOff, Machine, Skill
 from jobs import localtime
+from jobs.conditions.taken_over import like
 from jobs.models import Step
 from scheduling.planning import problem as planner
 
@@ -67,14 +68,14 @@ class CrewFacts:
 
     def can_do(self, kind: str) -> bool:
         """Whether somebody of the crew has the skill for a kind of step."""
-        return SKILL_OF_STEP[kind] in self.skills
+        return SKILL_OF_STEP[like(kind)] in self.skills
 
     def pace(self, kind: str) -> Decimal:
         """Its minutes over the usual ones: learned from finished work, else as set by hand.
 
         What was learned is drawn towards the pace by hand already, so it stands in its place.
         """
-        learned = (row.pace for row in self.crew.paces.all() if row.step_kind == kind)
+        learned = (row.pace for row in self.crew.paces.all() if row.step_kind == like(kind))
         return next(learned, self.crew.pace)
 
     def step_minutes(self, step: Step) -> int:

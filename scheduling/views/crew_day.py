@@ -114,6 +114,7 @@ def _take(request: HttpRequest, page: CrewDayPage) -> HttpResponse:
         actor=Actor.of_user(user, _source(user)),
         now=now,
         today=local_date(page.branch, now),
+        files=request.FILES,
     )
     if refusal:
         return _refused(request, page, condition, refusal)

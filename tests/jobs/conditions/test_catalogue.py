@@ -8,7 +8,7 @@ import pytest
 from jobs.conditions.catalogue import CatalogueEntry, LagAfter, entry_problems
 from jobs.conditions.seed import ENTRIES, SEED
 from jobs.conditions.states import Terms
-from jobs.conditions.words import FACTS, GATE_NAMES, PARTY_NAMES, STEP_NAMES
+from jobs.conditions.words import ESTIMATED_NAMES, FACTS, GATE_NAMES, PARTY_NAMES
 
 PLAIN = CatalogueEntry(
     code="stairs_in",
@@ -51,7 +51,7 @@ def test_names_are_short_and_consequences_one_sentence(entry: CatalogueEntry) ->
 
 def test_every_gate_step_and_fact_is_put_to_use() -> None:
     assert {entry.gate for entry in SEED} == set(GATE_NAMES)
-    assert {step for entry in SEED for step in entry.holds} == set(STEP_NAMES)
+    assert {step for entry in SEED for step in entry.holds} == set(ESTIMATED_NAMES)
     assert {fact for entry in SEED for fact in entry.only_with | entry.not_with} == set(FACTS)
 
 

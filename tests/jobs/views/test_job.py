@@ -124,7 +124,7 @@ def test_a_promise_is_taken_with_its_date_and_stands_in_the_history(company: Com
 
 def test_office_takes_over_waives_and_sends_back(company: Company) -> None:
     condition = chase(built(company))
-    move(company.omar, condition, "taken_over")
+    move(company.omar, condition, "taken_over", amount="12", agreed_by="Rosa Reyes")
     condition.refresh_from_db()
     assert condition.state == "taken_over"
     move(company.omar, condition, "owed", reason="The builder does it after all")

@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import reverse
 
 from contractor.models import Event, User
-from jobs.models import Condition, Job, Site
+from jobs.models import BackCharge, Condition, Job, Site
 from scheduling.models import WeekVersion
 from tests.jobs.views.built import built
 from tests.pages import HOSTILE, inline_faults, statements, status_by_role, weight, words
@@ -179,8 +179,9 @@ def test_not_true_without_words_changes_nothing(company: Company) -> None:
 
 def test_we_did_it_only_where_it_is_allowed(company: Company) -> None:
     (job,) = posted_day(company)
-    answer(company, company.cleo, chase(job), "taken_over")
+    answer(company, company.cleo, chase(job), "taken_over", amount="12", agreed_by="Rosa Reyes")
     assert chase(job).state == "taken_over"
+    assert (chase(job).moved_by, BackCharge.objects.get().taken_by) == ("Cleo", "Cleo")
     page = answer(
         company, company.cleo, job.conditions.get(code="framing_inspection"), "taken_over"
     )
@@ -211,7 +212,7 @@ def test_a_lead_cannot_promise_or_waive(company: Company) -> None:
 def test_of_two_at_once_the_second_hears_what_is_true(company: Company) -> None:
     (job,) = posted_day(company)
     as_both_saw_it = chase(job)
-    answer(company, company.cleo, as_both_saw_it, "taken_over")
+    answer(company, company.cleo, as_both_saw_it, "taken_over", amount="12", agreed_by="Rosa")
     page = answer(company, company.omar, as_both_saw_it, "seen_done")
     assert page.status_code == 409
     assert "somebody was quicker. It is now taken over (Cleo)." in words(page)
