@@ -2,9 +2,11 @@
 
 from collections.abc import Iterable
 from datetime import date
+from typing import Any
 
 from django.db.models import Exists, OuterRef, QuerySet
 
+from contractor.workdays import IsoWeek
 from jobs.models import Job
 from jobs.whereabouts import PlannedDay
 from scheduling.models import Part, WeekVersion
@@ -17,7 +19,7 @@ def planned_days(jobs: "QuerySet[Job]") -> list[PlannedDay]:
 
     One statement, whatever the number of jobs.
     """
-    return [_planned_day(part) for part in _parts(jobs)]
+    return [_planned_day(columns) for columns in _parts(jobs)]
 
 
 def posted_days(job_ids: Iterable[int]) -> dict[int, list[date]]:
@@ -37,28 +39,34 @@ def posted_days(job_ids: Iterable[int]) -> dict[int, list[date]]:
     return found
 
 
-def _parts(jobs: "QuerySet[Job]") -> "QuerySet[Part]":
+def _parts(jobs: "QuerySet[Job]") -> Iterable[tuple[Any, ...]]:
+    """Columns, not rows: a part's row would bring six others with it."""
+    crew_day = "stop__crew_day"
     drafts = WeekVersion.objects.filter(
-        week=OuterRef("stop__crew_day__version__week"), state=WeekVersion.State.DRAFT
+        week=OuterRef(f"{crew_day}__version__week"), state=WeekVersion.State.DRAFT
     )
     return (
         Part.objects.filter(stop__job__in=jobs, stop__crew_day__version__state__in=SHOWN)
         .annotate(has_draft=Exists(drafts))
-        .select_related("step", "stop__crew_day__crew", "stop__crew_day__version__week")
-        .order_by("stop__crew_day__date", "step__position")
+        .order_by(f"{crew_day}__date", "step__position")
+        .values_list(
+            "stop__job_id",
+            "step_id",
+            "step__kind",
+            f"{crew_day}__date",
+            f"{crew_day}__crew__name",
+            f"{crew_day}__version__week__iso_year",
+            f"{crew_day}__version__week__iso_week",
+            f"{crew_day}__version__state",
+            "has_draft",
+        )
     )
 
 
-def _planned_day(part: Part) -> PlannedDay:
-    crew_day = part.stop.crew_day
-    posted = crew_day.version.state == WeekVersion.State.POSTED
+def _planned_day(columns: tuple[Any, ...]) -> PlannedDay:
+    job_id, step_id, step_kind, day, crew, year, week, state, has_draft = columns
+    posted = state == WeekVersion.State.POSTED
+    label = str(IsoWeek(year, week))
     return PlannedDay(
-        job_id=part.stop.job_id,
-        step_id=part.step_id,
-        step_kind=part.step.kind,
-        day=crew_day.date,
-        crew=crew_day.crew.name,
-        week=crew_day.version.week.label,
-        posted=posted,
-        being_changed=posted and bool(getattr(part, "has_draft", False)),
+        job_id, step_id, step_kind, day, crew, label, posted, being_changed=posted and has_draft
     )
