@@ -22,6 +22,7 @@ urlpatterns = [
     path("", include("jobs.rates_urls")),
     path("", include("jobs.back_charges_urls")),
     path("", include("jobs.catalogue_urls")),
+    path("", include("jobs.record_urls")),
     path("", include("scheduling.urls")),
     path("api/schema", SpectacularAPIView.as_view(), name="api-schema"),
     path("api/", include("contractor.api_urls")),

@@ -152,14 +152,14 @@ def _calendars(branches: Collection[Branch]) -> dict[int, WorkCalendar]:
 class BuilderRecord:
     """What a builder's page shows.
 
-    The history and the odds are of all yards, the dates of those that the person sees; by_kind:
-    the conditions' names, each with its slips.
+    The history and the odds are of all yards, what became of each date or report of those that
+    the person sees, the newest first; by_kind: the conditions' names, each with its slips.
     """
 
     builder: Builder
     history: History
     odds: Odds
-    dates: tuple[PromiseOutcome, ...]
+    outcomes: tuple[PromiseOutcome, ...]
     by_kind: tuple[tuple[str, Counter[int]], ...]
     findings: tuple[Finding, ...]
 
@@ -185,7 +185,7 @@ def builder_record(scope: Scope, builder: Builder) -> BuilderRecord:
         builder=builder,
         history=records.builder(builder.pk),
         odds=records.odds(builder.pk),
-        dates=tuple(given),
+        outcomes=tuple(given),
         by_kind=tuple(sorted(by_kind.items())),
         findings=tuple(findings.order_by("-day", "-pk")[:MOST_FINDINGS]),
     )

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from contractor.events import Actor, event_record
 from jobs.conditions.calibration import IDENTITY
@@ -80,16 +81,21 @@ def _refuse_impossible(
 ) -> None:
     """ValidationError where something cannot be."""
     if finding.day > today:
-        raise ValidationError(f"{finding.day} is still to come: expected a day up to {today}.")
+        raise ValidationError(
+            _("%(day)s is still to come: expected a day up to %(today)s.")
+            % {"day": finding.day, "today": today}
+        )
     kinds = {step.kind for step in finding.job.steps.all() if step.needed}
     if not finding.step_kinds or set(finding.step_kinds) - kinds:
-        raise ValidationError(f"Steps: expected at least one of {', '.join(sorted(kinds))}.")
+        raise ValidationError(
+            _("Steps: expected at least one of %(kinds)s.") % {"kinds": ", ".join(sorted(kinds))}
+        )
     if len(gone) != len(missing):
-        raise ValidationError("What was missing: expected conditions that these steps wait for.")
+        raise ValidationError(_("What was missing: expected conditions that these steps wait for."))
     if finding.could_start and gone:
-        raise ValidationError("The crew could start, so nothing can have been missing.")
+        raise ValidationError(_("The crew could start, so nothing can have been missing."))
     if not finding.could_start and not gone:
-        raise ValidationError("The crew could not start: say what was missing.")
+        raise ValidationError(_("The crew could not start: say what was missing."))
 
 
 def _stated(finding: Finding, waiting: Sequence[Condition]) -> float:

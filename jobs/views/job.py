@@ -191,6 +191,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "history": [event_shown(event) for event in page.events],
         "may_edit": may(user, Action.EDIT_JOB),
         "may_answer": may(user, Action.ANSWER_WARNING),
+        "may_find": may(user, Action.MOVE_CONDITION),
         "may_send": may(user, Action.SEND_CHECKLIST),
         "today": local_date(job.site.branch, timezone.now()),
     }
