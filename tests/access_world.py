@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 
 from django.db import models
 
@@ -78,7 +79,8 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         branch=branch, first_monday=MONDAY, state="failed", problem={}, asked_at=NOW, ended_at=NOW
     )
     person = Superintendent.objects.get(pk=site.superintendent_id)
-    _, secret = checklist_link_make(superintendent=person, branch=branch, actor=ACTOR, now=NOW)
+    make = partial(checklist_link_make, superintendent=person, branch=branch, actor=ACTOR, now=NOW)
+    _, (_, secret) = make(), make()
     upload = upload_keep(user=office, filename="a.csv", content=b"site\n", now=NOW)
     photo = photo_keep(picture=Picture(b"jpeg", 1, 1), branch=branch, actor=ACTOR, now=NOW)
     letter_write(branch, f"yard {branch.pk}", email=f"yard-{branch.pk}@hazel.example")
@@ -140,6 +142,7 @@ def _catalogue_id() -> int:
 
 
 def _link_id(yard: Yard) -> int:
+    """Of a link that may be closed; the other addresses need the yard's own."""
     return int(ChecklistLink.objects.filter(branch=yard.branch).order_by("pk")[0].pk)
 
 

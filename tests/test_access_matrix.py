@@ -142,7 +142,7 @@ BY_LINK = {"mail-stop", "checklist", "checklist-house", "checklist-thanks"}
 # Read by the desk, posted to by the office alone.
 OFFICE_POSTS = {"api-calls", "api-evening"}
 # A form there names one of several things; a post without one is about nothing that is there.
-ONE_OF_SEVERAL = {"checklist-code", "crew-day", "evening", "readiness"}
+ONE_OF_SEVERAL = {"checklist-code", "checklist-sheet", "crew-day", "evening", "readiness"}
 # An upload belongs to the person who made it, not to the yard.
 PERSONAL = {"import-preview"}
 

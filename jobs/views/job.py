@@ -21,9 +21,10 @@ from jobs.cautions import LAST_WORD, house_cautions
 from jobs.conditions.catalogue import CatalogueEntry
 from jobs.conditions_rows import entry_of
 from jobs.forms.answers import DatesForm, WarningForm, form_sentences
-from jobs.models import Condition, EstimateWarning, Job
+from jobs.models import Condition, ConditionPhoto, EstimateWarning, Job
 from jobs.queries import JobPage, job_page, local_date, moves_for
 from jobs.queries_catalogue import addable_items
+from jobs.queries_checklist import photos_of
 from jobs.services import Stale, job_update, warning_answer
 from jobs.shown import said
 from jobs.views.estimate_shown import job_totals, loads_shown, space_measures, steps_shown
@@ -55,6 +56,7 @@ class ConditionShown:
     standing: str
     line: str
     moves: tuple[str, ...]
+    photos: tuple[ConditionPhoto, ...] = ()
 
 
 @require(Action.SEE_JOB)
@@ -200,6 +202,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
 def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
     movable = may(user, Action.MOVE_CONDITION)
     lines = {mark.code: mark.line for mark in page.outlook.marks.marks}
+    photos = photos_of(page.conditions)
     return [
         ConditionShown(
             condition,
@@ -207,6 +210,7 @@ def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
             standing(condition),
             lines.get(condition.code) or state_line(condition.state),
             _moves(condition, user) if movable else (),
+            tuple(photos.get(condition.pk, ())),
         )
         for condition in page.conditions
     ]

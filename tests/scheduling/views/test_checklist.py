@@ -240,7 +240,11 @@ def test_a_photo_goes_to_the_office_and_to_nobody_else(company: Company) -> None
     assert "Thank you." in words(page)
     kept = ConditionPhoto.objects.get(condition=board)
     assert (kept.state, kept.photo.branch) == ("reported_done", company.fairfield)
-    assert f"/photos/{kept.photo.pk}/" not in opened(secret).content.decode()
+    address = f"/photos/{kept.photo.pk}/"
+    assert address not in opened(secret).content.decode()
+    office = signed_in(company.omar)
+    assert address in office.get(f"/jobs/{job.pk}/").content.decode()
+    assert office.get(address).content == bytes(kept.photo.content)
 
 
 def test_what_is_no_photo_or_stands_without_an_answer_is_refused(company: Company) -> None:
