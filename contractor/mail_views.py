@@ -1,6 +1,7 @@
 """The office's page of what was sent and what died, and everybody's page to stop mail."""
 
 from typing import cast
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.contrib import messages
@@ -15,7 +16,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from contractor.access import Action, require, scope_of
 from contractor.events import Actor
-from contractor.models import Event, MailAddress, OutboxMail, User
+from contractor.logs import link_redacted
+from contractor.models import Branch, Event, MailAddress, OutboxMail, User
 from contractor.outbox.read import addresses_of, mail_enabled, mails_of, may_read_text
 from contractor.outbox.send import mail_retry
 from contractor.outbox.stops import mail_resume, mail_stop, token_address
@@ -50,7 +52,8 @@ def mail_page(request: HttpRequest) -> HttpResponse:
         "stopped": addresses_of(scope).filter(stopped_at__isnull=False),
         "enabled": mail_enabled(),
     }
-    return render(request, "contractor/mail.html", context)
+    with timezone.override(_zone(request)):
+        return render(request, "contractor/mail.html", context)
 
 
 @require(Action.SEND_CHECKLIST)
@@ -59,8 +62,9 @@ def mail_show(request: HttpRequest, mail_id: int) -> HttpResponse:
     """Show one mail as it was written; its links open nothing here, their secrets are not kept."""
     scope = scope_of(request.user)
     mail = get_object_or_404(mails_of(scope), pk=mail_id)
-    context = {"mail": mail, "may_read": may_read_text(scope, mail)}
-    return render(request, "contractor/mail_one.html", context)
+    text = link_redacted(mail.text) if may_read_text(scope, mail) else ""
+    with timezone.override(_zone(request)):
+        return render(request, "contractor/mail_one.html", {"mail": mail, "text": text})
 
 
 @require(Action.SEND_CHECKLIST)
@@ -117,6 +121,12 @@ def _language(request: HttpRequest, address: MailAddress) -> str:
         return asked
     newest = address.mails.order_by("-pk").values_list("language", flat=True).first()
     return newest or translation.get_language() or "en"
+
+
+def _zone(request: HttpRequest) -> ZoneInfo:
+    """The zone of the person's own branch; an owner's is the first branch's."""
+    branch = cast(User, request.user).branch or Branch.objects.order_by("pk").first()
+    return ZoneInfo(branch.time_zone if branch else "UTC")
 
 
 def _actor(request: HttpRequest) -> Actor:

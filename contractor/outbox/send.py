@@ -183,8 +183,7 @@ def _hand_over(
         message_of(mail, connection).send()
     except Exception as error:
         log.warning("mail %s was not taken: %s", claim.mail_id, error)
-        words = f"{type(error).__name__}: {error}"
-        mail_fail(claim=claim, error=words, is_final=_is_final(error), now=clock())
+        mail_fail(claim=claim, error=_words(error), is_final=_is_final(error), now=clock())
         _close(connection)
         return error
     mail_finish(claim=claim, now=clock())
@@ -198,6 +197,14 @@ def _is_final(error: Exception) -> bool:
     if isinstance(error, smtplib.SMTPDataError):
         return 500 <= error.smtp_code < 600
     return isinstance(error, ValueError)  # a header or an address that cannot be written
+
+
+def _words(error: Exception) -> str:
+    """What went wrong, in the server's own words where it refused the mailbox."""
+    if isinstance(error, smtplib.SMTPRecipientsRefused):
+        replies = error.recipients.values()
+        return "; ".join(f"{code} {reply.decode(errors='replace')}" for code, reply in replies)
+    return f"{type(error).__name__}: {error}"
 
 
 def _is_about_this_mail(error: OSError) -> bool:

@@ -90,6 +90,16 @@ def test_the_office_sees_what_was_sent_what_died_and_who_stopped(
     assert not is_stopped()
 
 
+def test_the_office_reads_a_mail_without_its_links_in_its_own_zone(
+    company: Company, mail: OutboxMail
+) -> None:
+    page = signed_in(company.omar).get(reverse("mail-one", args=[mail.pk])).content.decode()
+    assert "chase cover" in page
+    assert "/mail/stop/…/" in page
+    assert stop_token(mail.address) not in page
+    assert "Feb 25, 09:00 CST" in page  # written at 15:00 UTC
+
+
 def test_the_office_tries_a_dead_mail_again(company: Company, mail: OutboxMail) -> None:
     OutboxMail.objects.update(state="dead", tries=8)
     omar = signed_in(company.omar)
