@@ -51,7 +51,7 @@ def catalogue_add(*, values: Values, code: str = "", actor: Actor, now: datetime
     """
     _known(values)
     _allowed(actor)
-    places = CatalogueItem.objects.select_for_update().aggregate(last=Max("position"))
+    places = CatalogueItem.objects.aggregate(last=Max("position"))
     item = CatalogueItem(position=(places["last"] or 0) + 10)
     item.code = code or _code_of(str(values.get("name", "")))
     what = set_fields(item, _ordered(values))

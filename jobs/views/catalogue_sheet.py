@@ -13,10 +13,10 @@ from contractor.models import Event
 from jobs.forms.answers import form_sentences
 from jobs.forms.imports import SheetForm
 from jobs.queries_catalogue import catalogue_items
-from jobs.services import CatalogueSheetRefused, catalogue_import
+from jobs.services import CatalogueSheetRefused, Stale, catalogue_import
 from jobs.sheets.catalogue import NAMES, WRITERS
 from jobs.views.catalogue import catalogue_list
-from jobs.views.moving import BAD_INPUT, person
+from jobs.views.moving import BAD_INPUT, CONFLICT, person
 
 MOST_ERRORS_SHOWN = 200
 TYPES = {
@@ -56,6 +56,9 @@ def catalogue_import_post(request: HttpRequest) -> HttpResponse:
             for error in refusal.errors[:MOST_ERRORS_SHOWN]
         ]
         return catalogue_list(request, BAD_INPUT, errors=errors)
+    except Stale:
+        words = _("Somebody changed the catalogue at the same moment. Read the sheet once more.")
+        return catalogue_list(request, CONFLICT, problems=[words])
     counts = {"new": taken.new, "changed": taken.changed, "same": taken.unchanged}
     words = _("Read. Entries: %(new)d new, %(changed)d changed, %(same)d as they were.")
     messages.success(request, words % counts)

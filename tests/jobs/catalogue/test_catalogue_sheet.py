@@ -17,6 +17,7 @@ from jobs.services import (
     CatalogueRefused,
     CatalogueSheetRefused,
     CatalogueTaken,
+    Stale,
     catalogue_change,
     catalogue_import,
 )
@@ -133,6 +134,18 @@ def test_the_page_shows_the_faults_by_cell(company: Company) -> None:
     assert Event.objects.get(noun="catalogueitem").source == Event.Source.IMPORT
     none = signed_in(company.omar).post(reverse("catalogue-import"))
     assert none.status_code == 400
+
+
+def test_a_change_at_the_same_moment_is_told(
+    company: Company, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def quicker(**_: object) -> None:
+        raise Stale(CatalogueItem.objects.get(code="truck_access"))
+
+    monkeypatch.setattr("jobs.views.catalogue_sheet.catalogue_import", quicker)
+    answer = upload(company, b"code,lead_days\nroof_dried_in,9\n")
+    assert answer.status_code == 409
+    assert "at the same moment" in words(answer)
 
 
 def test_an_estimator_does_not_import(company: Company) -> None:
