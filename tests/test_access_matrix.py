@@ -259,7 +259,7 @@ def matches(response, expected: str) -> bool:  # type: ignore[no-untyped-def]
     if expected == "sign in":
         asked = code == 302 and response.headers["Location"].startswith("/sign-in/")
         return asked or code in {401, 403, 405}
-    return code in {200, 302, 400, 403, 405, 409, 422}
+    return code in {200, 302, 400, 403, 405, 409, 415, 422}
 
 
 def test_not_yours_and_not_there_are_the_same_page(world: World) -> None:
