@@ -106,7 +106,11 @@ def test_a_slip_after_posting_leaves_an_export_that_is_judged_clean(
     job = Job.objects.order_by("pk").first()
     assert job is not None
     late = MONDAY + timedelta(days=10)
-    job.conditions.exclude(owed_by="us").update(state=Condition.State.PROMISED, promised_for=late)
+    # Of several parties all are seldom done on the day; one keeps its promise in four of five.
+    job.conditions.exclude(owed_by="us").update(state=Condition.State.SEEN_DONE)
+    job.conditions.filter(owed_by="builder").update(
+        state=Condition.State.PROMISED, promised_for=late
+    )
     Space.objects.filter(job=job).update(area_ft2=2000)
     problem, plan = printed("export_problem", **WEEKS), printed("export_plan", **WEEKS)
     assert judged(tmp_path, problem, plan)["violations"] == []
