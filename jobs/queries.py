@@ -1,8 +1,7 @@
 """The reads of `jobs`, each in a constant number of statements; writes nothing, knows no week."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 
 from django.db.models import Prefetch, Q, QuerySet
 
@@ -29,7 +28,6 @@ __all__ = [
     "House",
     "JobOutlook",
     "JobPage",
-    "OwedItem",
     "StepOutlook",
     "checklist_condition",
     "checklist_houses",
@@ -43,14 +41,12 @@ __all__ = [
     "links_of",
     "local_date",
     "moves_for",
-    "readiness_list",
     "sites_without_place",
     "superintendents_of",
     "warnings_visible",
 ]
 
 NEWEST_EVENTS = 50
-_OPEN = (Condition.State.OWED, Condition.State.PROMISED, Condition.State.REPORTED_DONE)
 
 
 @dataclass(frozen=True)
@@ -64,17 +60,6 @@ class JobPage:
     warnings: list[EstimateWarning]
     outlook: JobOutlook
     events: list[Event]
-
-
-@dataclass(frozen=True)
-class OwedItem:
-    """A condition that is not settled: the first step that waits for it, and by when."""
-
-    condition: Condition
-    job: Job
-    step_kind: str
-    needed_by: date | None
-    overdue: bool
 
 
 @dataclass(frozen=True)
@@ -139,37 +124,6 @@ def _events_about(job: Job) -> QuerySet[Event]:
 def job_last_change(job: Job) -> Event | None:
     """Who changed a job or its spaces last, and what; an estimate is the work of a change."""
     return _events_about(job).filter(noun__in=("job", "space")).exclude(verb="estimated").first()
-
-
-def readiness_list(
-    scope: Scope, *, today: date, planned: Mapping[int, date] | None = None
-) -> list[OwedItem]:
-    """Everything that is owed for the scope's open jobs, by when it is needed; two statements.
-
-    planned: by id of a step the day that the plan gives it. A condition is needed by the planned
-    day of the first step that it holds, else by the job's ready date; those without come last.
-    """
-    conditions = (
-        Condition.objects.filter(
-            state__in=_OPEN, needed=True, job__in=Job.objects.open().visible_to(scope).values("pk")
-        )
-        .exclude(owed_by=US)
-        .select_related("job__site__builder", "job__site__superintendent", "job__site__branch")
-        .prefetch_related("job__steps")
-    )
-    items = [_owed(condition, today, planned or {}) for condition in conditions]
-    return sorted(
-        items, key=lambda item: (item.needed_by or date.max, item.job.pk, item.condition.code)
-    )
-
-
-def _owed(condition: Condition, today: date, planned: Mapping[int, date]) -> OwedItem:
-    job = condition.job
-    first = next((step for step in job.steps.all() if step.kind in condition.holds), None)
-    planned_day = planned.get(first.pk) if first else None
-    needed_by = planned_day or job.ready_date
-    overdue = needed_by is not None and needed_by < today
-    return OwedItem(condition, job, first.kind if first else "", needed_by, overdue)
 
 
 def moves_for(condition: Condition, user: User) -> tuple[str, ...]:

@@ -19,13 +19,13 @@ from jobs.queries import (
     links_of,
     local_date,
     moves_for,
-    readiness_list,
     sites_without_place,
     superintendents_of,
     warnings_visible,
 )
+from jobs.queries_calls import Ask, calls_list
 from jobs.services import checklist_link_make, job_estimate
-from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
+from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 
 DAYS = [MONDAY + timedelta(days=n) for n in range(-3, 5)]
 EVERYWHERE = Scope(all_branches=True)
@@ -139,45 +139,38 @@ def test_a_step_that_is_not_needed_is_not_in_the_outlook(job: Job) -> None:
     assert outlook.steps == ()
 
 
-def test_the_readiness_list_says_who_owes_what_by_when(
-    company: Company, job: Job, other: Job
-) -> None:
-    items = readiness_list(scope_of(company.omar), today=TODAY)
-    assert {item.job for item in items} == {job}
-    assert {item.needed_by for item in items} == {MONDAY}
-    assert not any(item.overdue for item in items)
-    assert all(item.condition.owed_by != "us" for item in items)
-    assert all(item.overdue for item in readiness_list(EVERYWHERE, today=date(2027, 3, 2)))
+def owed(scope: Scope = EVERYWHERE) -> list[Ask]:
+    """Everything to ask for, in the order of the calls."""
+    return [ask for call in calls_list(scope, now=NOW) for ask in call.asks]
 
 
-def test_a_planned_day_goes_before_the_ready_date(job: Job) -> None:
-    step = job.steps.get()
-    planned = {step.pk: date(2027, 3, 4)}
-    items = readiness_list(EVERYWHERE, today=TODAY, planned=planned)
-    held = [item for item in items if item.step_kind == "flat_blow"]
-    assert {item.needed_by for item in held} == {date(2027, 3, 4)}
-    rest = [item for item in items if item.step_kind == ""]
-    assert {item.needed_by for item in rest} <= {MONDAY}
+def test_the_calls_say_who_owes_what_by_when(company: Company, job: Job, other: Job) -> None:
+    asks = owed(scope_of(company.omar))
+    assert {ask.job for ask in asks} == {job}
+    assert {ask.needed_by for ask in asks} == {MONDAY}
+    assert all(ask.condition.owed_by != "us" for ask in asks)
+    later = calls_list(EVERYWHERE, now=NOW + timedelta(days=6))
+    assert all(house.is_overdue for call in later for house in call.houses)
+    assert not any(house.is_overdue for c in calls_list(EVERYWHERE, now=NOW) for house in c.houses)
 
 
 def test_what_is_settled_is_not_owed(job: Job) -> None:
     Condition.objects.update(state="seen_done")
-    assert readiness_list(EVERYWHERE, today=TODAY) == []
+    assert owed() == []
 
 
 def test_what_is_no_longer_needed_is_not_owed(job: Job) -> None:
     before = jobs_outlook(Job.objects.all(), DAYS)[0].marks.total
     Condition.objects.filter(code="attic_access").update(needed=False)
-    codes = {item.condition.code for item in readiness_list(EVERYWHERE, today=TODAY)}
-    assert "attic_access" not in codes
+    assert "attic_access" not in {ask.condition.code for ask in owed()}
     assert jobs_outlook(Job.objects.all(), DAYS)[0].marks.total == before - 1
 
 
-def test_without_any_date_an_item_comes_last(company: Company, job: Job) -> None:
+def test_without_any_date_a_house_comes_last(company: Company, job: Job) -> None:
     house(company, company.fairfield, "Ash Lane", ready_date=None)
-    items = readiness_list(EVERYWHERE, today=TODAY)
-    assert items[0].needed_by == MONDAY
-    assert items[-1].needed_by is None
+    asks = owed()
+    assert asks[0].needed_by == MONDAY
+    assert asks[-1].needed_by is None
 
 
 def test_conditions_and_warnings_are_of_the_own_branch(
@@ -229,7 +222,7 @@ def test_more_jobs_take_no_more_statements(company: Company, job: Job) -> None:
     )
     asks: list[Callable[[], object]] = [
         lambda: jobs_outlook(job_list(EVERYWHERE), DAYS),
-        lambda: readiness_list(EVERYWHERE, today=TODAY),
+        lambda: calls_list(EVERYWHERE, now=NOW),
         lambda: checklist_houses(link),
         lambda: job_page(EVERYWHERE, job.pk),
     ]

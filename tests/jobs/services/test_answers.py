@@ -11,11 +11,11 @@ from contractor.models import Event, Photo
 from contractor.photos import Picture
 from jobs.conditions.states import Grounds, MoveRefused
 from jobs.models import ChecklistLink, Condition, Job
-from jobs.queries import readiness_list
+from jobs.queries_calls import calls_list
 from jobs.queries_checklist import photos_of
 from jobs.services import Stale, checklist_link_make, condition_move, job_estimate
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
-from tests.people import ACTOR, NOW, TODAY, Company, attic_make, job_make, site_make
+from tests.people import ACTOR, NOW, Company, attic_make, job_make, site_make
 
 TUESDAY = date(2027, 3, 2)
 
@@ -138,8 +138,8 @@ def test_disowning_takes_back_a_promise_and_stays_with_the_office(
     condition = of(job, "ceiling_board")
     assert (condition.state, condition.promised_for) == ("owed", None)
     assert len(condition.reason) == 300
-    owed = readiness_list(scope_of(company.omar), today=TODAY)
-    assert condition in [item.condition for item in owed]
+    calls = calls_list(scope_of(company.omar), now=NOW)
+    assert condition in [ask.condition for call in calls for ask in call.asks]
 
 
 def test_a_photo_is_kept_with_the_answer_and_ten_are_enough(job: Job, link: ChecklistLink) -> None:
