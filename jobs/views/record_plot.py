@@ -9,7 +9,7 @@ from datetime import date
 
 from jobs.conditions.record import LATER, MOST_SLIP_DAYS
 
-WIDTH, LEFT, RIGHT, TOP, BOTTOM = 560, 44, 14, 14, 36
+WIDTH, LEFT, RIGHT, TOP, BOTTOM = 560, 44, 14, 32, 36
 STEP = 18  # between one working day late and the next
 # Told apart by shape and not by colour: a ring for a date kept, a cross for one broken.
 KEPT = "M-4.5 0A4.5 4.5 0 1 0 4.5 0A4.5 4.5 0 1 0 -4.5 0Z"
