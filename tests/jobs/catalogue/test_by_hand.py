@@ -110,7 +110,10 @@ def test_striking_takes_its_days_out_of_the_plan(company: Company) -> None:
     assert (before, job.steps.get(kind="flat_blow").lag_days) == (4, 2)
 
 
-@pytest.mark.parametrize("entry", [e for e in SEED if e.gate in ("stop", "law")], ids=str)
+GATES = [entry for entry in SEED if entry.gate in ("stop", "law")]
+
+
+@pytest.mark.parametrize("entry", GATES, ids=lambda entry: entry.code)
 def test_nobody_strikes_a_stop_or_a_law(job: Job, company: Company, entry: object) -> None:
     """Sources of each gate: tests/jobs/conditions/test_guard.py."""
     found = next(one for one in SEED if one is entry)
