@@ -18,4 +18,9 @@ app.conf.beat_schedule = {
         "schedule": 20.0,
         "options": {"expires": 20.0},
     },
+    "let appointments lapse": {
+        "task": "scheduling.tasks.conditions_lapse",
+        "schedule": 600.0,
+        "options": {"expires": 600.0},
+    },
 }

@@ -1,8 +1,10 @@
-"""Celery's tasks: to work on a run, to ring for runs left alone, the post; each one call."""
+"""Celery's tasks: runs, runs left alone, the post, what runs out; each is one call."""
 
 from celery import shared_task
 from django.utils import timezone
 
+from contractor.events import Actor
+from jobs.services import conditions_expire
 from scheduling.mail_round import mail_round
 from scheduling.runs.bell import runs_ring_again
 from scheduling.runs.worker import run_work
@@ -24,3 +26,9 @@ def runs_sweep() -> None:
 def mail_send() -> None:
     """Write the digests whose time it is and send what waits (queue `default`, by beat)."""
     mail_round()
+
+
+@shared_task(name="scheduling.tasks.conditions_lapse")  # type: ignore[untyped-decorator]
+def conditions_lapse() -> None:
+    """Send what has run out back to owed (queue `default`, by beat)."""
+    conditions_expire(actor=Actor.of_command("expire_conditions"), now=timezone.now())

@@ -16,6 +16,7 @@ from jobs.models import (
     ChecklistLink,
     Condition,
     EstimateWarning,
+    Finding,
     Job,
     Site,
     Space,
@@ -53,6 +54,7 @@ class Yard:
     upload: models.Model
     secret: str
     photo: Photo
+    finding: Finding
 
 
 def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yard:
@@ -103,12 +105,26 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         upload,
         secret,
         photo,
+        _finding(job),
     )
 
 
 def mail_of(yard: Yard) -> OutboxMail:
     """The mail that the yard wrote."""
     return OutboxMail.objects.get(key=f"yard {yard.branch.pk}")
+
+
+def _finding(job: Job) -> Finding:
+    """What a crew found, by its row alone."""
+    return Finding.objects.create(
+        job=job,
+        day=MONDAY,
+        could_start=True,
+        stated=0.8,
+        step_kinds=["flat_blow"],
+        recorded_at=NOW,
+        who="tests",
+    )
 
 
 def _charge(job: Job) -> BackCharge:
@@ -197,6 +213,8 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "checklist-thanks": lambda yard: {"secret": yard.secret, "job_id": yard.job.pk},
     "api-mail-detail": lambda yard: {"pk": mail_of(yard).pk},
     "api-back-charge-detail": lambda yard: {"pk": yard.charge.pk},
+    "api-builder-detail": lambda yard: {"pk": yard.site.builder_id},
+    "api-finding-detail": lambda yard: {"pk": yard.finding.pk},
     "api-job-detail": lambda yard: {"pk": yard.job.pk},
     "api-week-detail": lambda yard: {"pk": yard.week.pk},
     "api-crew-day-detail": lambda yard: {"pk": yard.crew_day.pk},

@@ -111,7 +111,10 @@ ALLOWED: dict[str, set[str]] = {
     "api-back-charge-detail": OFFICE,
     "api-back-charge-list": OFFICE,
     "api-job-detail": DESK,
+    "api-builder-detail": DESK,
     "api-calls": DESK,
+    "api-finding-detail": DESK,
+    "api-finding-list": DESK,
     "api-evening": DESK,
     "api-week-list": DESK,
     "api-week-detail": DESK,
@@ -137,10 +140,11 @@ COMPANY_WIDE = {
     "catalogue-change",
     "catalogue-retire",
     "api-catalogue-detail",
+    "api-builder-detail",
 }
 BY_LINK = {"mail-stop", "checklist", "checklist-house", "checklist-thanks"}
 # Read by the desk, posted to by the office alone.
-OFFICE_POSTS = {"api-calls", "api-evening"}
+OFFICE_POSTS = {"api-calls", "api-evening", "api-finding-list"}
 # A form there names one of several things; a post without one is about nothing that is there.
 ONE_OF_SEVERAL = {"checklist-code", "checklist-sheet", "crew-day", "evening", "readiness"}
 # An upload belongs to the person who made it, not to the yard.

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 import redis
@@ -16,6 +17,7 @@ from django.db import connection
 from django.utils import timezone
 
 from contractor.celery import app
+from contractor.events import Actor
 from scheduling import tasks
 from scheduling.models import PlanningRun
 from scheduling.planning.check import judge
@@ -38,6 +40,14 @@ def test_solving_has_a_queue_of_its_own() -> None:
     assert routes == {tasks.run_execute.name: {"queue": "solve"}}
     assert app.conf.task_default_queue == "default"
     assert app.conf.beat_schedule["sweep planning runs"]["task"] == tasks.runs_sweep.name
+    lapse = app.conf.beat_schedule["let appointments lapse"]
+    assert lapse["task"] == tasks.conditions_lapse.name
+
+
+def test_beat_lets_appointments_lapse_as_the_command_does() -> None:
+    with patch.object(tasks, "conditions_expire") as expire:
+        tasks.conditions_lapse()
+    assert expire.call_args.kwargs["actor"].who == Actor.of_command("expire_conditions").who
 
 
 def test_a_killed_pool_process_gives_its_message_back() -> None:
