@@ -144,7 +144,7 @@ COMPANY_WIDE = {
 }
 BY_LINK = {"mail-stop", "checklist", "checklist-house", "checklist-thanks"}
 # Read by the desk, posted to by the office alone.
-OFFICE_POSTS = {"api-calls", "api-evening", "api-finding-list"}
+OFFICE_POSTS = {"api-calls", "api-evening", "api-finding-list", "api-finding-detail"}
 # A form there names one of several things; a post without one is about nothing that is there.
 ONE_OF_SEVERAL = {"checklist-code", "checklist-sheet", "crew-day", "evening", "readiness"}
 # An upload belongs to the person who made it, not to the yard.
