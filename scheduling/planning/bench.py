@@ -171,7 +171,7 @@ def _cells(source: Source, settings: Settings, loading: float, folder: Path) -> 
     cells = [outcome["status"], outcome["cost"], outcome["bound"], _percent(outcome["gap"])]
     cells += [progress[0]["seconds"] if progress else None]
     cells += [first_excess(progress, loading + target.first_seconds)]
-    cells += [f"{child.seconds:.1f}", round(child.megabytes)]
+    cells += [f"{child.seconds:.2f}", round(child.megabytes)]
     cells += [judge(problem, plain_plan(problem)).total, _mip(problem, settings.mip_seconds)]
     return iter(["-" if cell is None else str(cell) for cell in cells])
 
