@@ -66,9 +66,10 @@ class Answers:
         return Actor(who=str(person), source=Event.Source.LINK)
 
     def _all_seen(self, condition: Condition, ready: date) -> None:
-        """A lead of ours was there and saw it; a stop only with its paper."""
+        """Reported, and then a lead of ours was there and saw it; a stop only with its paper."""
         if ready > self.today + timedelta(days=9):
             return
+        self._move(condition, REPORTED_DONE, self._builder(condition), Grounds())
         self._move(
             condition,
             SEEN_DONE,

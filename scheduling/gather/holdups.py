@@ -29,6 +29,8 @@ class HoldUp(StrEnum):
     NO_ROOM = "no_room"
 
 
+# All is reported, and nothing open: only somebody who looks can make the chance greater.
+ONLY_REPORTED = "all is reported done, but reports were too often not true; have somebody look"
 HOLD_UP_OF_PARTY = {"inspector": HoldUp.INSPECTION, "owner": HoldUp.OWNER}
 
 
@@ -50,7 +52,11 @@ def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
         return Held(case.outlook, HoldUp.NO_CREW, _words("no crew has the skill", first))
     if first.is_open_some_day:
         return Held(case.outlook, HoldUp.NO_ROOM, _words("no room on these days", first))
-    blocking = _blocking(case.outlook, first.step.kind, days[-1]) or _doubtful(case, first)
+    blocking = _blocking(case.outlook, first.step.kind, days[-1])
+    if not blocking and _is_doubtful(case, first):
+        blocking = _open(case, first)
+        if not blocking:
+            return Held(case.outlook, HoldUp.BUILDER, _words(ONLY_REPORTED, first))
     if not blocking:
         return Held(case.outlook, HoldUp.NO_ROOM, _words("waits for the step before", first))
     return _owed(case.outlook, blocking)
@@ -87,11 +93,14 @@ def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobConditi
     ]
 
 
-def _doubtful(case: JobCase, first: StepCase) -> list[JobCondition]:
-    """What is open of a step that is too unlikely to start even on the last day."""
+def _is_doubtful(case: JobCase, first: StepCase) -> bool:
+    """Whether the step is too unlikely to start even on the last day."""
     chance = Decimal(1) - Decimal(str(first.outlook.risks[-1]))
-    if chance >= case.outlook.job.site.branch.ready_threshold:
-        return []
+    return chance < case.outlook.job.site.branch.ready_threshold
+
+
+def _open(case: JobCase, first: StepCase) -> list[JobCondition]:
+    """What the step waits for that nobody has said is done."""
     kind = first.step.kind
     held_by = (condition for condition in case.outlook.conditions if kind in condition.holds)
     return [held for held in held_by if held.is_awaited and not held.is_settled]

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 
 from contractor.models import CrewMember, CrewPace, DayOff, DriveTime, Holiday, MemberSkill, Skill
 from contractor.travel import great_circle_miles, road_minutes
-from jobs.models import EstimateWarning, Space, Step
+from jobs.models import EstimateWarning, PromiseOutcome, Space, Step
 from scheduling.gather import Gathered, GatherError, HoldUp, gather
 from scheduling.models import WeekVersion
 from scheduling.planning.check import judge
@@ -188,6 +188,18 @@ def test_who_holds_a_job_that_is_not_ready(
     assert gathered.problem.jobs == ()
     assert [held.hold_up for held in gathered.held] == [hold_up]
     assert "chase cover" in gathered.held[0].sentence
+
+
+def test_reports_that_are_too_often_untrue_hold_a_job_and_say_so(company: Company) -> None:
+    job = house_make(company, "Lot 1", {"air_seal": 120})
+    condition = condition_make(job, ["air_seal"], state="reported_done")
+    PromiseOutcome.objects.bulk_create(
+        PromiseOutcome(condition=condition, kind="report", said=TODAY, came=TODAY, found_true=False)
+        for _ in range(40)
+    )
+    (held,) = read(company).held
+    assert held.hold_up == HoldUp.BUILDER
+    assert held.sentence.startswith("air sealing: all is reported done")
 
 
 def test_no_crew_with_the_skill_holds_a_job(company: Company) -> None:
