@@ -133,11 +133,12 @@ class BuilderRecordViewSet(viewsets.ViewSet):
     """The record of one builder with the branches that the caller sees."""
 
     action_needed = Action.SEE_READINESS
-    lookup_value_regex = r"\d{1,18}"
 
     @extend_schema(responses=BuilderRecordSerializer)
     def retrieve(self, request: Request, pk: str) -> Response:
         """Return how the builder kept its dates."""
         scope = scope_of(request.user)
+        if not (pk.isascii() and pk.isdecimal() and int(pk) <= LARGEST):
+            raise Http404
         builder = get_object_or_404(builders_visible(scope), pk=pk)
         return Response(BuilderRecordSerializer(builder_record(scope, builder)).data)
