@@ -23,6 +23,8 @@ from jobs.queries_record import BuilderRecord, builder_record, builders_visible
 from jobs.services import finding_record
 
 MOST_MISSING = 200
+# More digits than any number of a builder; more still would not even be read as one.
+MOST_DIGITS = 18
 
 
 class FindingSerializer(serializers.ModelSerializer[Finding]):
@@ -138,7 +140,7 @@ class BuilderRecordViewSet(viewsets.ViewSet):
     def retrieve(self, request: Request, pk: str) -> Response:
         """Return how the builder kept its dates."""
         scope = scope_of(request.user)
-        if not (pk.isascii() and pk.isdecimal() and int(pk) <= LARGEST):
+        if not (pk.isascii() and pk.isdecimal() and len(pk) <= MOST_DIGITS):
             raise Http404
         builder = get_object_or_404(builders_visible(scope), pk=pk)
         return Response(BuilderRecordSerializer(builder_record(scope, builder)).data)
