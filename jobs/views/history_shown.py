@@ -21,6 +21,9 @@ class EventShown:
     sentence: str
 
 
+FIRST = {"state": 0, "promised_for": 1}
+
+
 def event_shown(event: Event) -> EventShown:
     """The event, its subject by name and each change as `before → after`."""
     changes = "; ".join(_changes(event.what))
@@ -34,7 +37,8 @@ def _subject(event: Event) -> str:
 
 
 def _changes(what: dict[str, Any]) -> Iterator[str]:
-    for key, value in what.items():
+    # PostgreSQL keeps keys by their length: what changed is said first on any database.
+    for key, value in sorted(what.items(), key=lambda said: FIRST.get(said[0], len(FIRST))):
         if key not in UNSAID and value not in (None, "", [], {}):
             yield f"{word(key.replace('_', ' '))} {_value(value)}"
 
