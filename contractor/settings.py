@@ -236,6 +236,8 @@ SPECTACULAR_SETTINGS: dict[str, Any] = {
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SERVE_PERMISSIONS": ["contractor.api.access.MayCall"],
+    # A field `kind` of steps, of spaces and of mail: each choice set has one name everywhere.
+    "ENUM_NAME_OVERRIDES": {"StepKindEnum": "jobs.models.Step.Kind"},
 }
 
 LOGGING: dict[str, Any] = {

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_field
 from rest_framework import mixins, serializers, viewsets
 from rest_framework.exceptions import ValidationError
 from rest_framework.request import Request
@@ -136,7 +136,10 @@ class BuilderRecordViewSet(viewsets.ViewSet):
 
     action_needed = Action.SEE_READINESS
 
-    @extend_schema(responses=BuilderRecordSerializer)
+    @extend_schema(
+        parameters=[OpenApiParameter("id", int, OpenApiParameter.PATH)],
+        responses=BuilderRecordSerializer,
+    )
     def retrieve(self, request: Request, pk: str) -> Response:
         """Return how the builder kept its dates."""
         scope = scope_of(request.user)

@@ -45,6 +45,19 @@ def test_production_with_every_setting_loads(tmp_path: Path) -> None:
     assert settings_load(tmp_path, **GOOD).stdout.startswith("False kd83")
 
 
+def test_production_passes_every_check_of_a_deployment(tmp_path: Path) -> None:
+    """The one of the API's schema too, which warns of whatever it cannot describe."""
+    result = subprocess.run(
+        [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"],
+        cwd=BASE,
+        env={**os.environ, **GOOD, "DATA_DIR": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert result.returncode == 0, result.stderr
+
+
 @pytest.mark.parametrize("name", ["SECRET_KEY", "ALLOWED_HOSTS", "SITE_URL", "DATABASE_URL"])
 def test_production_refuses_a_missing_setting_by_name(tmp_path: Path, name: str) -> None:
     result = settings_load(tmp_path, **{**GOOD, name: ""})
