@@ -13,6 +13,7 @@ from contractor.models.event import Event
 from contractor.models.material import BattSize, CavityRow, ChartRow, Material
 from contractor.models.outbox import MailAddress, OutboxMail
 from contractor.models.person import Role, User
+from contractor.models.phone import Phone, PhoneLink
 from contractor.models.photo import Photo
 from contractor.models.rate import CrewPace, LearnedRate, PinnedRate
 
@@ -35,6 +36,8 @@ __all__ = [
     "Material",
     "MemberSkill",
     "OutboxMail",
+    "Phone",
+    "PhoneLink",
     "Photo",
     "PinnedRate",
     "PlanCosts",
