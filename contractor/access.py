@@ -30,6 +30,8 @@ class Action(StrEnum):
     ANSWER_WARNING = "answer warning"
     SEND_CHECKLIST = "send checklist"
     SEE_CREW_DAY = "see crew day"
+    TELL_FACT = "tell fact"
+    CORRECT_FACT = "correct fact"
     SET_COSTS = "set costs"
     SEE_RATES = "see rates"
     SET_RATES = "set rates"
@@ -54,7 +56,7 @@ _ALLOWED: dict[str, frozenset[Action]] = {
             Action.SEE_CATALOGUE,
         }
     ),
-    Role.CREW_LEAD: frozenset({Action.SEE_CREW_DAY}),
+    Role.CREW_LEAD: frozenset({Action.SEE_CREW_DAY, Action.TELL_FACT}),
 }
 
 

@@ -1,6 +1,17 @@
 """The nouns of planning, importable from one place."""
 
+from scheduling.models.fact import Fact, FactCorrection, FactPhoto
 from scheduling.models.run import PlanningRun
 from scheduling.models.week import CrewDay, Part, Stop, Week, WeekVersion
 
-__all__ = ["CrewDay", "Part", "PlanningRun", "Stop", "Week", "WeekVersion"]
+__all__ = [
+    "CrewDay",
+    "Fact",
+    "FactCorrection",
+    "FactPhoto",
+    "Part",
+    "PlanningRun",
+    "Stop",
+    "Week",
+    "WeekVersion",
+]
