@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import partial
+from uuid import UUID, uuid4
 
 from django.db import models
 
@@ -23,7 +24,7 @@ from jobs.models import (
     Superintendent,
 )
 from jobs.services import checklist_link_make, job_estimate, upload_keep
-from scheduling.models import CrewDay, Part, PlanningRun, Stop, Week, WeekVersion
+from scheduling.models import CrewDay, Fact, Part, PlanningRun, Stop, Week, WeekVersion
 from tests.contractor.outbox.letters import letter_write
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 
@@ -55,6 +56,7 @@ class Yard:
     secret: str
     photo: Photo
     finding: Finding
+    fact: Fact
 
 
 def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yard:
@@ -106,12 +108,28 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         secret,
         photo,
         _finding(job),
+        fact_of(crew_day, job),
     )
 
 
 def mail_of(yard: Yard) -> OutboxMail:
     """The mail that the yard wrote."""
     return OutboxMail.objects.get(key=f"yard {yard.branch.pk}")
+
+
+def fact_of(crew_day: CrewDay, job: Job) -> Fact:
+    """The crew's word that it set out, by its row alone."""
+    return Fact.objects.create(
+        id=uuid4(),
+        kind="set_out",
+        crew=crew_day.crew,
+        day=crew_day.date,
+        job=job,
+        tapped_at=NOW,
+        happened_at=NOW,
+        received_at=NOW,
+        who="tests",
+    )
 
 
 def _finding(job: Job) -> Finding:
@@ -215,6 +233,8 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "api-back-charge-detail": lambda yard: {"pk": yard.charge.pk},
     "api-builder-detail": lambda yard: {"pk": yard.site.builder_id},
     "api-finding-detail": lambda yard: {"pk": yard.finding.pk},
+    "api-fact-detail": lambda yard: {"pk": yard.fact.pk},
+    "api-fact-photo": lambda yard: {"pk": yard.fact.pk},
     "api-job-detail": lambda yard: {"pk": yard.job.pk},
     "api-week-detail": lambda yard: {"pk": yard.week.pk},
     "api-crew-day-detail": lambda yard: {"pk": yard.crew_day.pk},
@@ -233,6 +253,8 @@ def missing_names(names: Names) -> Names:
             gone[name] = MISSING_UPLOAD
         elif name == "day":
             gone[name] = (MONDAY + timedelta(days=364)).isoformat()
+        elif isinstance(value, UUID):
+            gone[name] = MISSING_UPLOAD
         elif isinstance(value, int):
             gone[name] = MISSING
         else:

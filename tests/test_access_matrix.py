@@ -107,6 +107,9 @@ ALLOWED: dict[str, set[str]] = {
     "checklist-code": EVERYBODY,
     "checklist-house": EVERYBODY,
     "checklist-thanks": EVERYBODY,
+    "api-fact-detail": CREWS,
+    "api-fact-list": CREWS,
+    "api-fact-photo": CREWS,
     "api-job-list": DESK,
     "api-back-charge-detail": OFFICE,
     "api-back-charge-list": OFFICE,
@@ -144,7 +147,15 @@ COMPANY_WIDE = {
 }
 BY_LINK = {"mail-stop", "checklist", "checklist-house", "checklist-thanks"}
 # Read by the desk, posted to by the office alone.
-OFFICE_POSTS = {"api-calls", "api-evening", "api-finding-list", "api-finding-detail"}
+OFFICE_POSTS = {
+    "api-calls",
+    "api-evening",
+    "api-fact-detail",
+    "api-fact-list",
+    "api-fact-photo",
+    "api-finding-list",
+    "api-finding-detail",
+}
 # A form there names one of several things; a post without one is about nothing that is there.
 ONE_OF_SEVERAL = {"checklist-code", "checklist-sheet", "crew-day", "evening", "readiness"}
 # An upload belongs to the person who made it, not to the yard.

@@ -17,6 +17,8 @@ from scheduling.queries.marks import Teller
 from scheduling.queries.shapes import CrewDayLine, CrewDayPage, CrewStop, Load, StripPart
 from scheduling.queries.strips import setup_minutes
 
+BAG_UNITS = ("bag", "bags")
+
 
 def crew_days_of(*, scope: Scope, today: date, days: int = 14) -> tuple[CrewDayLine, ...]:
     """Return the posted crew-days from today on that a person sees, by date and crew."""
@@ -129,7 +131,10 @@ def _stop(stop: Stop, tour: _Tour) -> CrewStop:
 def _part(part: Part) -> StripPart:
     step = part.step
     name = gettext(STEP_NAMES[step.kind])
-    return StripPart(step.pk, step.kind, name, part.minutes, part.step_minutes)
+    bags = [load.quantity for load in _loads([part]) if load.unit in BAG_UNITS]
+    return StripPart(
+        step.pk, step.kind, name, part.minutes, part.step_minutes, sum(bags) if bags else None
+    )
 
 
 def _loads(parts: Sequence[Part]) -> tuple[Load, ...]:

@@ -14,13 +14,17 @@ from scheduling.models import PlanningRun
 
 @dataclass(frozen=True)
 class StripPart:
-    """Minutes of one step at a stop; `of_minutes` is the whole step for that crew."""
+    """Minutes of one step at a stop; `of_minutes` is the whole step for that crew.
+
+    bags: what the part needs of what is blown; None on pages that do not tell.
+    """
 
     step_id: int
     kind: str
     name: str
     minutes: int
     of_minutes: int
+    bags: float | None = None
 
 
 @dataclass(frozen=True)
