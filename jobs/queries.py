@@ -6,11 +6,11 @@ from datetime import datetime
 from django.db.models import Prefetch, Q, QuerySet
 
 from contractor.access import Scope
+from contractor.link_secret import secret_hash
 from contractor.models import Event, User
 from jobs.conditions.states import moves_open
 from jobs.conditions.words import US
 from jobs.conditions_rows import mover_of_user, terms_of
-from jobs.link_secret import secret_hash
 from jobs.localtime import local_date
 from jobs.models import (
     ChecklistLink,

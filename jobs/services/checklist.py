@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from contractor.events import Actor, event_record
+from contractor.link_secret import secret_hash, secret_make
 from contractor.models import Branch, Event
-from jobs.link_secret import secret_hash, secret_make
 from jobs.models import ChecklistLink, Job, Superintendent
 
 USUAL_DAYS = 60

@@ -5,9 +5,9 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from contractor.events import Actor, event_record
+from contractor.link_secret import secret_hash, secret_make
 from contractor.models import Event
 from jobs.link_code import CODE_DAYS, code_hash, code_make, place_hash
-from jobs.link_secret import secret_hash, secret_make
 from jobs.models import ChecklistCode, ChecklistLink, CodeEntry, CodeTry
 from jobs.queries_checklist import TRIES_KEPT, code_open, tries_spent
 

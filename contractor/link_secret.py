@@ -1,4 +1,4 @@
-"""The secret of a checklist link and its hash; knows no row."""
+"""The secret of a link and its hash; knows no row and not what the link opens."""
 
 import hashlib
 import secrets
