@@ -2,6 +2,7 @@
 
 from scheduling.services.digests import digest_write
 from scheduling.services.evening import Repriced, evening_answer
+from scheduling.services.facts import FactRefused, fact_photo_keep, facts_take
 from scheduling.services.moves import Moved, stop_move, stop_place, stop_take_off
 from scheduling.services.refusals import (
     MoveRefused,
@@ -15,6 +16,7 @@ from scheduling.services.runs import run_accept, run_ask, run_cancel, run_stop, 
 from scheduling.services.weeks import draft_discard, week_post
 
 __all__ = [
+    "FactRefused",
     "MoveRefused",
     "Moved",
     "NotThere",
@@ -26,6 +28,8 @@ __all__ = [
     "digest_write",
     "draft_discard",
     "evening_answer",
+    "fact_photo_keep",
+    "facts_take",
     "run_accept",
     "run_ask",
     "run_cancel",

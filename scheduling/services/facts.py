@@ -107,7 +107,12 @@ def _take(raw: object, sender: _Sender) -> Taken:
 
 @transaction.atomic
 def _keep(said: FactSaid, sender: _Sender) -> State:
-    """Whoever holds the house (or, of a note, the crew) comes first: one that follows sees it."""
+    """Whoever holds the house (or, of a note, the crew) comes first: one that follows sees it.
+
+    So what was kept before is asked for again under that hold.
+    """
+    if _is_kept(said.id, sender.person):
+        return State.ALREADY
     crew, actor, now = _crew(sender.person, said), sender.actor, sender.now
     if said.job is None:
         Crew.objects.select_for_update().get(pk=crew.pk)
