@@ -50,6 +50,8 @@ def _alone(problem: Problem) -> Iterator[Clash]:
             yield Clash(entry, f"{entry.crew} is off on {day}")
         elif step.risk[entry.day] >= 1:
             yield Clash(entry, f"{entry.step} cannot start on {day}")
+        elif entry in problem.barred:
+            yield Clash(entry, f"{entry.crew} cannot start {entry.step} on {day}")
         elif _most_work(_job(problem, entry), crew, entry.day) < step.minutes[entry.crew]:
             needed = step.minutes[entry.crew]
             yield Clash(entry, f"{entry.crew} has less than {needed} minutes left from {day} on")

@@ -29,8 +29,12 @@ UNREACHED = 10**9
 
 @dataclass(frozen=True)
 class Day:
-    """One kind of crew on one day: its hours, its rates, its home and the drives, in minutes."""
+    """One kind of crew on one day: its hours, its rates, its start, home and drives, in minutes.
 
+    `is_symmetric`: a way and the same way back are equally long.
+    """
+
+    start: int
     home: int
     usual: int
     most: int
@@ -119,7 +123,7 @@ class Finder:
     def __init__(self, day: Day, offers: Offers, machine_prices: Floats) -> None:
         self.day = day
         self.machine_prices = machine_prices
-        there = day.travel[day.home, offers.place] + day.travel[offers.place, day.home]
+        there = day.travel[day.start, offers.place] + day.travel[offers.place, day.home]
         fits = offers.minutes + there - self._slack() <= day.most
         fits &= offers.gain > -day.shortcut * (day.travel_cost + day.overtime_cost) - 1e-9
         self.offers = offers.only(fits)
@@ -225,7 +229,7 @@ class Finder:
     def _alone(self, place: int, minutes: int) -> float:
         """Return the profit of a stop that brings nothing, less what further stops could save."""
         day = self.day
-        drive = int(day.travel[day.home, place] + day.travel[place, day.home])
+        drive = int(day.travel[day.start, place] + day.travel[place, day.home])
         over = max(0, drive + minutes - day.usual)
         saved = self._slack() * (day.travel_cost + 2 * day.overtime_cost)
         return -drive * day.travel_cost - over * day.overtime_cost - day.crew_day_cost - saved
@@ -283,14 +287,14 @@ class Finder:
         return steps
 
     def drives(self, sets: Ints) -> Ints:
-        """Return the shortest drive home, stops, home of each set."""
-        travel, home = self.day.travel, self.day.home
+        """Return the shortest drive start, stops, home of each set."""
+        travel, start, home = self.day.travel, self.day.start, self.day.home
         places = self.offers.place[sets]
         best = np.full(len(sets), UNREACHED, np.int64)
         for way in permutations(range(sets.shape[1])):
             if self.day.is_symmetric and way[0] > way[-1]:
                 continue
-            length = travel[home, places[:, way[0]]] + travel[places[:, way[-1]], home]
+            length = travel[start, places[:, way[0]]] + travel[places[:, way[-1]], home]
             for a, b in pairwise(way):
                 length = length + travel[places[:, a], places[:, b]]
             best = np.minimum(best, length)

@@ -12,7 +12,7 @@ import numpy as np
 
 from scheduling.planning.model import NEVER, Ints, Model, Run, Stay
 from scheduling.planning.stays import stays_of
-from scheduling.planning.tours import Entry, shortest_tour
+from scheduling.planning.tours import Ends, Entry, shortest_tour
 
 FAR = 10**7
 
@@ -61,7 +61,7 @@ def table_of(model: Model, j: int) -> Table:
     longest = max((len(stay.whole_days) for stay in stays), default=1)
     whole = [[*s.whole_days, *[s.whole_days[0]] * (longest - len(s.whole_days))] for s in stays]
     lone = model.round_trip(j) * model.problem.costs.travel_minute + model.problem.costs.crew_day
-    cost = [stay.cost + len(stay.whole_days) * int(lone[stay.kind]) for stay in stays]
+    cost = [stay.cost + int(lone[stay.kind, list(stay.whole_days)].sum()) for stay in stays]
     return Table(
         runs=model.runs[j],
         stays=stays,
@@ -89,11 +89,11 @@ class Draft:
         self.free = np.where(model.usual > 0, most, 0)
         self.machines = np.zeros((crews, days), np.int64)
         self.left = model.available.reshape(-1, days).copy()
-        home = model.home[:, None, None]
-        self.before = np.broadcast_to(home, (crews, days, most + 1)).copy()
-        self.after = self.before.copy()
-        self.legs = np.full((crews, days, most + 1), -FAR, np.int64)
-        self.legs[:, :, 0] = model.travel[model.home, model.home][:, None]
+        shape = (crews, days, most + 1)
+        self.before = np.broadcast_to(model.start[:, :, None], shape).copy()
+        self.after = np.broadcast_to(model.home[:, None, None], shape).copy()
+        self.legs = np.full(shape, -FAR, np.int64)
+        self.legs[:, :, 0] = 0  # a day without stops drives nowhere
 
     @property
     def cost(self) -> int:
@@ -162,7 +162,7 @@ class Draft:
     def _set(self, crew: int, day: int, stops: tuple[Entry, ...]) -> None:
         """Make these the stops of a crew-day, in the order of the shortest drive."""
         model, rates = self.model, self.model.problem.costs
-        drive, stops = shortest_tour(model.travel, int(model.home[crew]), stops)
+        drive, stops = shortest_tour(model.travel, Ends(*model.ends(crew, day)), stops)
         self.stops[crew * model.days + day] = stops
         used = drive + sum(entry.minutes for entry in stops)
         over = max(0, used - int(model.usual[crew, day])) if stops else 0
@@ -187,12 +187,13 @@ class Draft:
         self.machines[crew, day] = mask
 
     def _set_legs(self, crew: int, day: int, stops: tuple[Entry, ...]) -> None:
-        home, travel = int(self.model.home[crew]), self.model.travel
-        way = [home, *(entry.place for entry in stops), home]
+        travel = self.model.travel
+        start, home = self.model.ends(crew, day)
+        way = [start, *(entry.place for entry in stops), home]
         count = len(stops) + 1
         self.before[crew, day, :count] = way[:-1]
         self.after[crew, day, :count] = way[1:]
-        self.legs[crew, day, :count] = travel[way[:-1], way[1:]]
+        self.legs[crew, day, :count] = travel[way[:-1], way[1:]] if stops else 0
         self.legs[crew, day, count:] = -FAR
 
     def marginal(self, detour: Ints, minutes: Ints, machines: int) -> Ints:

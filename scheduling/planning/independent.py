@@ -14,7 +14,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from scheduling.planning.problem import Crew, Job, Problem, Step
+from scheduling.planning.problem import Assignment, Crew, Job, Problem, Step
 
 Terms = dict[int, float]
 
@@ -131,12 +131,13 @@ class _Writer:
             self.stop[job.id, crew.id, day] = mip.variable()
         stops = {job.id: self.stop[job.id, crew.id, day] for job in jobs}
         mip.at_most(_sum(stops.values()) | {used: -most}, 0)
-        place = {job.id: job.place for job in jobs} | {"": crew.home}
+        place = {job.id: job.place for job in jobs} | {"": crew.start_on(day)}
+        back = place | {"": crew.home}
         rank = {job.id: mip.variable(upper=most, whole=False) for job in jobs}
         arcs = {(a, b): mip.variable() for a in place for b in place if a != b}
         time: Terms = {}
         for (a, b), arc in arcs.items():
-            minutes = self.problem.drive(place[a], place[b])
+            minutes = self.problem.drive(place[a], back[b])
             mip.cost[arc] += minutes * rates.travel_minute
             time[arc] = minutes
             if a and b:
@@ -164,7 +165,7 @@ class _Writer:
                 self.part[key] = mip.variable(upper=minutes, whole=False)
                 mip.at_most({self.part[key]: 1, self.on[key]: -minutes}, 0)
                 mip.at_most({self.on[key]: 1, self.part[key]: -1}, 0)
-                if step.risk[day] >= 1:
+                if step.risk[day] >= 1 or Assignment(step.id, crew, day) in self.problem.barred:
                     mip.upper[self.first[key]] = 0
             self._run_of_days(step.id, crew, days)
             for family in (self.first, self.last):

@@ -109,6 +109,7 @@ class _LockModel:
 
     def __init__(self, problem: Problem, entries: Sequence[Assignment]) -> None:
         self.cp, self.problem = cp_model.CpModel(), problem
+        self.barred = set(problem.barred)
         self.jobs: list[tuple[Job, list[list[_Stint]]]] = []
         self.stop: defaultdict[Day, dict[str, Literal]] = defaultdict(dict)
         self.work: defaultdict[Day, list[Literal]] = defaultdict(list)
@@ -167,7 +168,8 @@ class _LockModel:
             stint = _Stint(self.cp, step, crew, days)
             stints.append(stint)
             for day in days:
-                if step.risk[day] >= 1 or not window.first <= day <= window.last_start:
+                is_open = step.risk[day] < 1 and Assignment(step.id, crew, day) not in self.barred
+                if not is_open or not window.first <= day <= window.last_start:
                     self.cp.add(stint.first[day] == 0)
                 self.work[crew, day].append(stint.part[day])
                 if step.machine is not None:
@@ -178,7 +180,7 @@ class _LockModel:
     def _days(self, job: Job, step: Step, name: str, window: Window) -> set[int]:
         """Return the days on which a crew could be at a step that starts in a window."""
         crew, problem = self.problem.crew_by_id[name], self.problem
-        drive = problem.drive(crew.home, job.place) + problem.drive(job.place, crew.home)
+        back = problem.drive(job.place, crew.home)
         working = [d for d, usual in enumerate(crew.minutes) if usual and d >= window.first]
         found: set[int] = set()
         for x, start in enumerate(working):
@@ -187,6 +189,7 @@ class _LockModel:
             # On every day between the first and the last the step fills the crew's day.
             whole: list[int] = []
             for day in working[x:]:
+                drive = problem.drive(crew.start_on(day), job.place) + back
                 whole.append(max(0, crew.minutes[day] - drive - job.setup_minutes))
                 if day > window.last_end or sum(whole[1:-1]) >= step.minutes[name]:
                     break
@@ -209,7 +212,9 @@ class _LockModel:
         """Work, set-ups and a tour of the stops fit the crew's day with its overtime."""
         problem, cp = self.problem, self.cp
         crew = problem.crew_by_id[key[0]]
-        place = {"": crew.home} | {job: problem.job_by_id[job].place for job in stops}
+        stands = {job: problem.job_by_id[job].place for job in stops}
+        place = {"": crew.start_on(key[1])} | stands
+        back = {"": crew.home} | stands
         node = {name: i for i, name in enumerate(place)}
         arcs = [(a, b, cp.new_bool_var("")) for a in place for b in place if a != b]
         idle = cp.new_bool_var("")
@@ -219,7 +224,7 @@ class _LockModel:
         tour = [(node[a], node[b], arc) for a, b, arc in arcs]
         cp.add_circuit([*tour, *loops, (0, 0, idle)])
         cp.add(sum(stops.values()) <= problem.max_stops)
-        drive = sum(problem.drive(place[a], place[b]) * arc for a, b, arc in arcs)
+        drive = sum(problem.drive(place[a], back[b]) * arc for a, b, arc in arcs)
         set_up = sum(problem.job_by_id[job].setup_minutes * stop for job, stop in stops.items())
         self.used[key] = sum(self.work[key]) + drive + set_up
         cp.add(self.used[key] <= crew.minutes[key[1]] + crew.overtime[key[1]])

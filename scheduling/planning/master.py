@@ -17,7 +17,7 @@ from scheduling.planning.model import Stay
 from scheduling.planning.pieces import Floats, Pieces, finish_of
 from scheduling.planning.prices import Market, Prices
 from scheduling.planning.quiet import new_highs
-from scheduling.planning.tours import Entry, shortest_tour
+from scheduling.planning.tours import Ends, Entry, shortest_tour
 
 INFINITY = float("inf")
 # A column's entries by row while they are gathered.
@@ -220,7 +220,7 @@ def crew_day_cost(pieces: Pieces, crew_day: CrewDay, guest: tuple[Stay, int] | N
         stay, x = guest
         minutes = sum(minutes for _, minutes in stay.parts[x]) + int(pieces.setup[stay.job])
         entries += (Entry(stay.job, model.place[stay.job], minutes, 0, ()),)
-    drive, _ = shortest_tour(model.travel, int(model.home[crew_day.kind]), entries)
+    drive, _ = shortest_tour(model.travel, Ends(*model.ends(crew_day.kind, crew_day.day)), entries)
     used = drive + sum(entry.minutes for entry in entries)
     over = max(0, used - int(model.usual[crew_day.kind, crew_day.day]))
     return drive * rates.travel_minute + over * rates.overtime_minute + rates.crew_day

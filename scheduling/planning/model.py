@@ -98,12 +98,17 @@ class Model:
         self.most: Ints = np.where(self.usual > 0, self.usual + over, 0)
         self.travel: Ints = np.array(problem.travel_minutes, dtype=np.int64)
         self.home = np.array([problem.place_index[c.home] for c in crews], dtype=np.int64)
+        starts = [[problem.place_index[c.start_on(d)] for d in range(self.days)] for c in crews]
+        self.start: Ints = np.array(starts, dtype=np.int64).reshape(shape)
         self.shortcut = largest_shortcut(self.travel)
         self.place = [problem.place_index[job.place] for job in problem.jobs]
         self.machine_bit = {m.kind: 1 << i for i, m in enumerate(problem.machines)}
         self.available: Ints = np.array([m.available for m in problem.machines], np.int64)
         self._fixed = {entry.step: entry for entry in reversed(problem.fixed)}
         self._posted = {entry.step: entry for entry in problem.posted}
+        self._barred: dict[str, list[Assignment]] = {}
+        for entry in problem.barred:
+            self._barred.setdefault(entry.step, []).append(entry)
         self._kind_of_crew = {
             problem.crews[crew].id: k for k, kind in enumerate(self.kinds) for crew in kind
         }
@@ -121,10 +126,14 @@ class Model:
         return [[d for d in range(self.days) if row[d] > 0] for row in self.usual]
 
     def round_trip(self, job: int) -> Ints:
-        """Return the drive minutes home, job, home by kind of crew."""
+        """Return the drive minutes start, job, home by kind of crew and day."""
         place = self.place[job]
-        there: Ints = self.travel[self.home, place] + self.travel[place, self.home]
+        there: Ints = self.travel[self.start, place] + self.travel[place, self.home][:, None]
         return there
+
+    def ends(self, kind: int, day: int) -> tuple[int, int]:
+        """Return the places where a kind's day starts and ends."""
+        return int(self.start[kind, day]), int(self.home[kind])
 
     def ready_after(self, job: int, until: int, day: int) -> int:
         """Return the first day for step `until` by a later arc when the one before ends on `day`.
@@ -167,6 +176,8 @@ class Model:
             cost[i] += np.where(closed, NEVER, losses)
             self._charge_changes(cost[i], self._posted.get(step.id))
             self._forbid_others(cost[i], self._fixed.get(step.id))
+            for entry in self._barred.get(step.id, ()):
+                cost[i, self._kind_of_crew[entry.crew], entry.day] = NEVER
         return cost
 
     def _charge_changes(self, cost: Ints, posted: Assignment | None) -> None:
@@ -211,7 +222,7 @@ class Model:
         j, cost = run.job, run.cost
         job = self.problem.jobs[j]
         drive = self.round_trip(j) - self.shortcut * (self.problem.max_stops - 1)
-        needed = (run.minutes + job.setup_minutes + np.maximum(drive, 0))[:, None]
+        needed = (run.minutes + job.setup_minutes)[:, None] + np.maximum(drive, 0)
         allowed = (run.minutes > 0)[:, None] & (needed <= self.most) & (self.usual > 0)
         if run.until == len(job.steps):
             cost = cost + np.array([self.end_cost(j, day) for day in range(self.days)])
@@ -238,14 +249,15 @@ def kinds_by_name(problem: Problem) -> list[tuple[int, ...]]:
 def kinds_alike(problem: Problem) -> list[tuple[int, ...]]:
     """Return crews sorted into kinds that cannot be told apart.
 
-    Crews that something is fixed or posted to stand alone, so that every change is paid for.
+    Crews that something is fixed, posted or barred to stand alone, so that it counts for them.
     """
-    named = {entry.crew for entry in (*problem.fixed, *problem.posted)}
+    named = {entry.crew for entry in (*problem.fixed, *problem.posted, *problem.barred)}
     if problem.posted:
         return kinds_by_name(problem)
     found: dict[object, list[int]] = {}
     for i, crew in enumerate(problem.crews):
         pace = tuple(step.minutes.get(crew.id) for job in problem.jobs for step in job.steps)
         own = crew.id if crew.id in named else None
-        found.setdefault((own, crew.home, crew.minutes, crew.overtime, pace), []).append(i)
+        alike = (own, crew.home, crew.starts, crew.minutes, crew.overtime, pace)
+        found.setdefault(alike, []).append(i)
     return [tuple(kind) for kind in found.values()]

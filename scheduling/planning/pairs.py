@@ -16,7 +16,7 @@ import numpy as np
 
 from scheduling.planning.master import Chain
 from scheduling.planning.model import NEVER, Model, Stay
-from scheduling.planning.pieces import Floats, finish_of, whole_day_cost
+from scheduling.planning.pieces import Floats, finish_of, whole_days_cost
 from scheduling.planning.prices import Companions, Market, Prices
 from scheduling.planning.stays import Work, divisions, stay_with, whole_minutes, works
 
@@ -202,8 +202,8 @@ class _Look:
     def base(self, family: Family) -> float:
         """Return what a family loses at least, its rests apart."""
         whole = [day for x, day in enumerate(family.days) if x not in family.rests]
-        lone = whole_day_cost(self.model, family.job, family.kind)
-        days = sum(lone + float(self.prices.day[family.kind, day]) for day in whole)
+        lone = whole_days_cost(self.model, family.job, family.kind, whole)
+        days = lone + sum(float(self.prices.day[family.kind, day]) for day in whole)
         ends = (family.days[0], family.days[-1])
         return (
             family.cost
@@ -213,7 +213,6 @@ class _Look:
 
     def pair(self, stay: Stay) -> Pair:
         """Return the stay with its loss, and the price of its middle at which its start is even."""
-        lone = whole_day_cost(self.model, stay.job, stay.kind)
         cost = [0.0, 0.0]
         for x, day in enumerate(stay.days):
             half = int(x > stay.rests[0])
@@ -221,6 +220,7 @@ class _Look:
                 cost[half] += self.rest(stay, x)
             else:
                 price = float(self.prices.day[stay.kind, day] + self.carried[stay.machines[x], day])
+                lone = whole_days_cost(self.model, stay.job, stay.kind, [day])
                 cost[half] += lone + price
         ends = (stay.days[0], stay.days[-1])
         gain = self._gain(stay.job, stay.kind, stay.first, stay.until, ends)
@@ -256,11 +256,9 @@ def jobs_with_three_rests(model: Model) -> list[int]:
 
 
 def _may_have_three(model: Model, j: int, kind: int) -> bool:
-    outside = model.problem.jobs[j].setup_minutes + int(model.round_trip(j)[kind])
-    days = model.working_days[kind]
-    if len(days) < 5:
+    if len(model.working_days[kind]) < 5:
         return False
-    shortest = max(0, min(int(model.usual[kind, day]) for day in days) - outside)
+    shortest = max(0, min(whole_minutes(model, j, kind)))
     return any(
         len(work.lengths) >= 4 and work.total > 2 * shortest for work in works(model, j, kind)
     )

@@ -8,7 +8,7 @@ no prices and no solver.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -145,31 +145,35 @@ class Pieces:
         self.stay_fits = (self.stay_start >= 0) & (self.stay_cost < NEVER)
 
 
-def whole_day_cost(model: Model, job: int, kind: int) -> int:
-    """Return drive and crew-day of a day that holds only this job, in cents."""
-    rates = model.problem.costs
-    return int(model.round_trip(job)[kind]) * rates.travel_minute + rates.crew_day
+def whole_days_cost(model: Model, job: int, kind: int, days: Iterable[int]) -> int:
+    """Return drive and crew-day of days that hold only this job, in cents."""
+    rates, drives = model.problem.costs, model.round_trip(job)[kind]
+    return sum(int(drives[day]) * rates.travel_minute + rates.crew_day for day in days)
 
 
 def _single(model: Model, states: States, stay: Stay) -> Span:
     finish, out = finish_of(model, states, stay.job, stay.until, stay.days[-1])
     whole = tuple(x for x in range(len(stay.days)) if x not in stay.rests)
     start = int(states.at[stay.job][stay.first][stay.days[0]])
-    cost = stay.cost + out + len(whole) * whole_day_cost(model, stay.job, stay.kind)
+    alone = whole_days_cost(model, stay.job, stay.kind, stay.whole_days)
+    cost = stay.cost + out + alone
     return Span(stay, stay.rest, whole, start, finish, cost)
 
 
 def _halves(model: Model, states: States, stay: Stay, middle: int) -> list[Span]:
     """Return the days up to the first rest, and those after it."""
     first, second = stay.rests
-    lone = whole_day_cost(model, stay.job, stay.kind)
     finish, out = finish_of(model, states, stay.job, stay.until, stay.days[-1])
     start = int(states.at[stay.job][stay.first][stay.days[0]])
     before = tuple(range(first))
     after = tuple(x for x in range(first + 1, len(stay.days)) if x != second)
+    alone = [
+        whole_days_cost(model, stay.job, stay.kind, (stay.days[x] for x in half))
+        for half in (before, after)
+    ]
     return [
-        Span(stay, first, before, start, middle, stay.cost + len(before) * lone),
-        Span(stay, second, after, middle, finish, out + len(after) * lone),
+        Span(stay, first, before, start, middle, stay.cost + alone[0]),
+        Span(stay, second, after, middle, finish, out + alone[1]),
     ]
 
 

@@ -74,11 +74,12 @@ def is_known(problem: Problem, visit: Visit) -> bool:
 
 
 def drive_minutes(problem: Problem, visit: Visit) -> int:
-    """Return the minutes of the drive home, stops in their order, home."""
+    """Return the minutes of the drive from the start, stops in their order, home."""
     if not visit.stops:
         return 0
-    home = problem.crew_by_id[visit.crew].home
-    places = [home, *(problem.job_by_id[stop.job].place for stop in visit.stops), home]
+    crew = problem.crew_by_id[visit.crew]
+    stops = (problem.job_by_id[stop.job].place for stop in visit.stops)
+    places = [crew.start_on(visit.day), *stops, crew.home]
     return sum(problem.drive(a, b) for a, b in pairwise(places))
 
 

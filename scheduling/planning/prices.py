@@ -144,6 +144,7 @@ class Market:
     def _day(self, kind: int, day: int) -> Day:
         model, rates = self.model, self.model.problem.costs
         return Day(
+            start=int(model.start[kind, day]),
             home=int(model.home[kind]),
             usual=int(model.usual[kind, day]),
             most=int(model.most[kind, day]),
@@ -153,7 +154,7 @@ class Market:
             travel_cost=float(rates.travel_minute),
             overtime_cost=float(rates.overtime_minute),
             crew_day_cost=float(rates.crew_day),
-            is_symmetric=self.is_symmetric,
+            is_symmetric=self.is_symmetric and len(set(model.ends(kind, day))) == 1,
         )
 
     def _offers(self, gains: Gains, kind: int, day: int) -> Offers:
@@ -207,7 +208,7 @@ class Companions:
         if (kind, day) not in self._finders:
             finder = self.market.finder(self.gains, self.prices, kind, day)
             self._finders[kind, day] = finder
-        there = int(self.market.model.round_trip(job)[kind])
+        there = int(self.market.model.round_trip(job)[kind, day])
         beside = self._finders[kind, day].most_beside(minutes + self._setup(job), there)
         return float(self.prices.day[kind, day]) - beside
 

@@ -25,12 +25,20 @@ class ProblemError(FormatError):
 
 @dataclass(frozen=True)
 class Crew:
-    """A crew: where it starts and ends its day, its minutes and its possible overtime by day."""
+    """A crew: where it starts and ends its day, its minutes and its possible overtime by day.
+
+    `starts` says by day where it starts if that is not at home; empty where it always is.
+    """
 
     id: str
     home: str
     minutes: tuple[int, ...]
     overtime: tuple[int, ...]
+    starts: tuple[str, ...] = ()
+
+    def start_on(self, day: int) -> str:
+        """Return the place from which it drives off on a day."""
+        return self.starts[day] if self.starts else self.home
 
 
 @dataclass(frozen=True)
@@ -70,7 +78,7 @@ class Job:
 
 @dataclass(frozen=True)
 class Assignment:
-    """A step on a crew's day: an entry of `fixed` or `posted`."""
+    """A step on a crew's day: an entry of `fixed`, `posted` or `barred`."""
 
     step: str
     crew: str
@@ -91,7 +99,10 @@ class Costs:
 
 @dataclass(frozen=True)
 class Problem:
-    """Everything that a plan of some days must respect and pay for."""
+    """Everything that a plan of some days must respect and pay for.
+
+    `barred` are crew's days on which a step must not start, beside those closed to every crew.
+    """
 
     days: tuple[str, ...]
     places: tuple[str, ...]
@@ -104,6 +115,7 @@ class Problem:
     fixed: tuple[Assignment, ...]
     posted: tuple[Assignment, ...]
     costs: Costs
+    barred: tuple[Assignment, ...] = ()
 
     @cached_property
     def place_index(self) -> dict[str, int]:
@@ -154,6 +166,11 @@ def problem_to_json(problem: Problem) -> dict[str, Any]:
     """Return the problem as plain values, the inverse of `parse_problem`."""
     data = asdict(problem)
     data["places"] = [{"id": place} for place in problem.places]
+    for crew in data["crews"]:
+        if not crew["starts"]:
+            del crew["starts"]
+    if not problem.barred:
+        del data["barred"]
     return {"format": FORMAT, **_plain(data)}
 
 
@@ -195,6 +212,7 @@ def _problem(root: Field) -> Problem:
         fixed=_assignments(root.get("fixed"), step_ids, crew_ids, len(days)),
         posted=posted,
         costs=_costs(root.get("costs")),
+        barred=_barred(root, step_ids, crew_ids, len(days)),
     )
 
 
@@ -235,7 +253,15 @@ def _crew(field: Field, days: int, places: tuple[str, ...]) -> Crew:
         home=_known(field.get("home"), places, "place"),
         minutes=field.get("minutes").wholes(days, "days", LONGEST_DAY_MINUTES),
         overtime=field.get("overtime").wholes(days, "days", LONGEST_DAY_MINUTES),
+        starts=_starts(field, days, places),
     )
+
+
+def _starts(crew: Field, days: int, places: tuple[str, ...]) -> tuple[str, ...]:
+    """Where the crew starts each day; a file that does not say so means its home."""
+    if not crew.has("starts"):
+        return ()
+    return tuple(_known(e, places, "place") for e in crew.get("starts").counted(days, "days"))
 
 
 def _machine(field: Field, days: int) -> Machine:
@@ -301,6 +327,10 @@ def _assignments(
         )
         for entry in field.each()
     )
+
+
+def _barred(root: Field, steps: set[str], crews: set[str], days: int) -> tuple[Assignment, ...]:
+    return _assignments(root.get("barred"), steps, crews, days) if root.has("barred") else ()
 
 
 def _refuse_repeats(posted: Field) -> None:

@@ -47,16 +47,17 @@ def _parts(problem: Problem, job: Job, step: Step, crew_id: str, first: int) -> 
     """Return the parts by day of a step that a crew begins on a day of nothing else: one, or
     whole days and a rest. Empty where the crew cannot.
     """
-    crew, home = problem.crew_by_id[crew_id], problem.crew_by_id[crew_id].home
-    apart = job.setup_minutes + problem.drive(home, job.place) + problem.drive(job.place, home)
+    crew = problem.crew_by_id[crew_id]
+    back = job.setup_minutes + problem.drive(job.place, crew.home)
+    apart = [back + problem.drive(crew.start_on(d), job.place) for d in range(len(problem.days))]
     left = step.minutes[crew_id]
     if not crew.minutes[first]:
         return {}
-    if left + apart <= crew.minutes[first] + crew.overtime[first]:
+    if left + apart[first] <= crew.minutes[first] + crew.overtime[first]:
         return {first: Part(step.id, left)}
     minutes: dict[int, int] = {}
     for day in range(first, len(problem.days)):
-        work = min(left, crew.minutes[day] - apart)
+        work = min(left, crew.minutes[day] - apart[day])
         if work > 0:
             minutes[day] = work
             left -= work

@@ -15,7 +15,7 @@ from scheduling.planning.placing import (
     used_minutes,
 )
 from scheduling.planning.plan import Plan, Stop, Visit
-from scheduling.planning.problem import Job, Problem, Step
+from scheduling.planning.problem import Assignment, Job, Problem, Step
 
 
 @dataclass(frozen=True)
@@ -208,11 +208,15 @@ def one_crew(case: Case) -> Iterator[Violation]:
 
 
 def closed_days(case: Case) -> Iterator[Violation]:
-    """Rule 6: no step starts on a day whose risk is 1."""
+    """Rule 6: no step starts on a day whose risk is 1, nor where its crew's day is barred."""
+    barred = set(case.problem.barred)
     for _, _, step in case.placed_in_order():
-        day = case.placed[step.id].first_day
+        placed = case.placed[step.id]
+        day = placed.first_day
         if day < len(case.problem.days) and step.risk[day] >= 1:
             yield _of(6, step.id, f"{step.id} cannot start on {case.day(day)}")
+        elif Assignment(step.id, placed.crew, day) in barred:
+            yield _of(6, step.id, f"{placed.crew} cannot start {step.id} on {case.day(day)}")
 
 
 def machines(case: Case) -> Iterator[Violation]:

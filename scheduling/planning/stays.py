@@ -55,7 +55,7 @@ def stays_of(model: Model, j: int) -> list[Stay]:
 def whole_minutes(model: Model, j: int, kind: int) -> list[int]:
     """Return the minutes of work that fill each of the kind's working days at a job."""
     outside = model.problem.jobs[j].setup_minutes + model.round_trip(j)[kind]
-    filled: list[int] = (model.usual[kind, model.working_days[kind]] - outside).tolist()
+    filled: list[int] = (model.usual[kind] - outside)[model.working_days[kind]].tolist()
     return filled
 
 

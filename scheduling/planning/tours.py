@@ -18,33 +18,40 @@ class Entry(NamedTuple):
     parts: tuple[tuple[int, int], ...]
 
 
+class Ends(NamedTuple):
+    """Where a crew's day starts, and its home, where it ends."""
+
+    start: int
+    home: int
+
+
 def shortest_tour(
-    travel: Ints, home: int, stops: tuple[Entry, ...]
+    travel: Ints, ends: Ends, stops: tuple[Entry, ...]
 ) -> tuple[int, tuple[Entry, ...]]:
-    """Return the minutes of the shortest drive home, stops, home, and the stops in its order."""
+    """Return the minutes of the shortest drive start, stops, home, and the stops in its order."""
     if not stops:
         return 0, stops
     if len(stops) > 6:
-        return _by_insertion(travel, home, stops)
+        return _by_insertion(travel, ends, stops)
     best = min(
-        permutations(stops), key=lambda way: (_length(travel, home, way), [e.job for e in way])
+        permutations(stops), key=lambda way: (_length(travel, ends, way), [e.job for e in way])
     )
-    return _length(travel, home, best), best
+    return _length(travel, ends, best), best
 
 
-def _length(travel: Ints, home: int, stops: tuple[Entry, ...]) -> int:
-    total, here = 0, home
+def _length(travel: Ints, ends: Ends, stops: tuple[Entry, ...]) -> int:
+    total, here = 0, ends.start
     for entry in stops:
         total += int(travel[here, entry.place])
         here = entry.place
-    return total + int(travel[here, home])
+    return total + int(travel[here, ends.home])
 
 
 def _by_insertion(
-    travel: Ints, home: int, stops: tuple[Entry, ...]
+    travel: Ints, ends: Ends, stops: tuple[Entry, ...]
 ) -> tuple[int, tuple[Entry, ...]]:
     way: tuple[Entry, ...] = ()
     for entry in stops:
         ways = [(*way[:i], entry, *way[i:]) for i in range(len(way) + 1)]
-        way = min(ways, key=lambda each: _length(travel, home, each))
-    return _length(travel, home, way), way
+        way = min(ways, key=lambda each: _length(travel, ends, each))
+    return _length(travel, ends, way), way

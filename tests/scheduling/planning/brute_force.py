@@ -74,8 +74,8 @@ def plan_of(problem: Problem, ways: list[Way]) -> Plan:
             stops[crew, day].setdefault(way.job, []).append(Part(step, minutes))
     visits = []
     for (crew, day), jobs in sorted(stops.items()):
-        home = problem.crew_by_id[crew].home
-        order = min(permutations(jobs), key=lambda found: _drive(problem, home, found))
+        ends = (problem.crew_by_id[crew].start_on(day), problem.crew_by_id[crew].home)
+        order = min(permutations(jobs), key=lambda found: _drive(problem, ends, found))
         found = tuple(Stop(job, tuple(jobs[job])) for job in order)
         visits.append(Visit(crew, day, found))
     return Plan(tuple(visits))
@@ -87,8 +87,8 @@ def keeps_the_triangle(problem: Problem) -> bool:
     return all(travel[a][c] <= travel[a][b] + travel[b][c] for a, b, c in product(places, repeat=3))
 
 
-def _drive(problem: Problem, home: str, jobs: tuple[str, ...]) -> int:
-    places = [home, *(problem.job_by_id[job].place for job in jobs), home]
+def _drive(problem: Problem, ends: tuple[str, str], jobs: tuple[str, ...]) -> int:
+    places = [ends[0], *(problem.job_by_id[job].place for job in jobs), ends[1]]
     return sum(problem.drive(a, b) for a, b in pairwise(places))
 
 

@@ -30,7 +30,8 @@ def random_case(seed: int) -> tuple[Day, Offers, np.ndarray]:
         leaves=np.array([draw.random() < 0.3 for _ in range(10)]),
     )
     shortcut = largest_shortcut(travel)
-    day = Day(0, 400, 490, travel, shortcut, draw.choice([1, 2, 3, 4]), 50.0, 70.0, 1000.0, False)
+    stops, start = draw.choice([1, 2, 3, 4]), draw.choice([0, 0, 3])
+    day = Day(start, 0, 400, 490, travel, shortcut, stops, 50.0, 70.0, 1000.0, False)
     return day, offers, np.array([0.0, draw.choice([0.0, 700.0])])
 
 
@@ -44,7 +45,7 @@ def listed(day: Day, offers: Offers, prices: np.ndarray) -> dict[tuple[int, ...]
                 continue
             if offers.enters[members].sum() > 1 or offers.leaves[members].sum() > 1:
                 continue
-            ways = ([0, *way, 0] for way in permutations(offers.place[members]))
+            ways = ([day.start, *way, 0] for way in permutations(offers.place[members]))
             drive = min(sum(int(day.travel[a, b]) for a, b in zip(w, w[1:])) for w in ways)  # noqa: B905, RUF007
             time = drive + int(offers.minutes[members].sum())
             if time > day.most:
@@ -94,7 +95,7 @@ def best_with(case: tuple[Day, Offers, np.ndarray], minutes: int) -> float:
                 continue
             if joined.enters[members].sum() > 1 or joined.leaves[members].sum() > 1:
                 continue
-            ways = ([0, *way, 0] for way in permutations(joined.place[members]))
+            ways = ([day.start, *way, 0] for way in permutations(joined.place[members]))
             drive = min(sum(int(day.travel[a, b]) for a, b in zip(w, w[1:])) for w in ways)  # noqa: B905, RUF007
             time = drive + int(joined.minutes[members].sum())
             if time <= day.most:
@@ -110,7 +111,7 @@ def test_what_stands_beside_a_stop_is_bounded_and_found_for_all_its_minutes(seed
     day, offers, prices = case = random_case(seed)
     least = 60 + seed
     most = Finder(day, offers, prices).beside(9, 1, least).profit
-    there = int(day.travel[0, 1] + day.travel[1, 0])
+    there = int(day.travel[day.start, 1] + day.travel[1, 0])
     for minutes in (least, least + 41, least + 160, day.most - there):
         best = best_with(case, minutes)
         assert most[minutes] == pytest.approx(best, abs=0.01)
