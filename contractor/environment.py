@@ -9,6 +9,7 @@ import environ
 from django.core.exceptions import ImproperlyConfigured
 
 SECRET_KEY_MIN_CHARACTERS = 50
+MOST_DAYS = 3650
 
 
 def environment_read(base_dir: Path) -> environ.Env:
@@ -34,6 +35,13 @@ def clock_time(name: str, text: str) -> time:
     if not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", text):
         raise ImproperlyConfigured(f"{name} is {text!r}: expected a time of day such as 16:30")
     return time.fromisoformat(text)
+
+
+def whole_days(name: str, text: str) -> int:
+    """Return the days that a setting gives as 1 to 3650; else raise ImproperlyConfigured."""
+    if not re.fullmatch(r"[0-9]{1,4}", text) or not 1 <= int(text) <= MOST_DAYS:
+        raise ImproperlyConfigured(f"{name} is {text!r}: expected whole days, 1 to {MOST_DAYS}")
+    return int(text)
 
 
 def production_refuse_weak(env: environ.Env) -> None:

@@ -3,11 +3,11 @@
 import logging
 import re
 
-_LINK_SECRET = re.compile(r"(/c/|/mail/stop/)[A-Za-z0-9_:-]{20,}")
+_LINK_SECRET = re.compile(r"(/c/|/mail/stop/|/phone/)[A-Za-z0-9_:-]{20,}")
 
 
 def link_redacted(text: str) -> str:
-    """Return `text` with the secret of every checklist and stop address replaced by dots."""
+    """Return `text` with the secret of every checklist, stop and phone address replaced by dots."""
     return _LINK_SECRET.sub(r"\1…", text)
 
 

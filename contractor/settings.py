@@ -8,6 +8,7 @@ from contractor.environment import (
     development_secret_key,
     environment_read,
     production_refuse_weak,
+    whole_days,
 )
 
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -54,6 +55,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "contractor.phones.session.PhoneMiddleware",
     "contractor.middleware.PersonLanguageMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -205,6 +207,8 @@ SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
+# How long a phone that a link signed in stays so without being used.
+PHONE_DAYS = whole_days("PHONE_DAYS", env.str("PHONE_DAYS", default="180"))
 if not DEBUG:
     SECURE_SSL_REDIRECT: bool = env.bool("SECURE_SSL_REDIRECT", default=True)
     SECURE_REDIRECT_EXEMPT = [r"^(livez|readyz)$"]

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from contractor import phones
 from contractor.access import Scope
 from contractor.models import Event
 from jobs import services as jobs_services
@@ -45,6 +46,7 @@ from tests import (
     fault_cases_checklist,
     fault_cases_facts,
     fault_cases_mail,
+    fault_cases_phones,
     fault_cases_rates,
     fault_cases_record,
 )
@@ -319,6 +321,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     **fault_cases_checklist.CASES,
     **fault_cases_facts.CASES,
     **fault_cases_mail.CASES,
+    **fault_cases_phones.CASES,
     **fault_cases_rates.CASES,
     **fault_cases_record.CASES,
 }
@@ -341,7 +344,7 @@ PARTS = {
 def test_every_service_is_swept() -> None:
     services = {
         name
-        for module in (jobs_services, scheduling_services)
+        for module in (phones, jobs_services, scheduling_services)
         for name in module.__all__
         if name[0].islower()
     }

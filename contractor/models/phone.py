@@ -1,10 +1,24 @@
 """Phones that are signed in by a link of the office, and those links; knows no session."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+
+from contractor.models.person import Role
+
+
+def lead_check(prefix: str = "") -> Q:
+    """Whom a phone is signed in as: a crew lead at work; who may do more signs in by password."""
+    return Q(
+        **{
+            f"{prefix}role": Role.CREW_LEAD,
+            f"{prefix}is_active": True,
+            f"{prefix}is_staff": False,
+            f"{prefix}is_superuser": False,
+        }
+    )
 
 
 class PhoneLinkQuerySet(models.QuerySet["PhoneLink"]):
@@ -12,11 +26,17 @@ class PhoneLinkQuerySet(models.QuerySet["PhoneLink"]):
 
     def open(self, now: datetime) -> "PhoneLinkQuerySet":
         """Keep the links that would still sign a phone in."""
-        return self.filter(used_at=None, revoked_at=None, expires_at__gt=now)
+        return self.filter(
+            lead_check("person__"), used_at=None, revoked_at=None, expires_at__gt=now
+        )
 
 
 class PhoneLink(models.Model):
-    """Signs one phone in as one person, once. The row holds the hash of the secret only."""
+    """Signs one phone in as one person, once. The row holds the hash of the secret only.
+
+    used_from: a keyed hash of a word that the browser had been given when it used the link; the
+    same browser may ask again when the answer was lost on the way.
+    """
 
     person = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="phone_links"
@@ -28,6 +48,7 @@ class PhoneLink(models.Model):
     made_at = models.DateTimeField()
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True, blank=True)
+    used_from = models.CharField(max_length=64, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
     revoked_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"
@@ -57,9 +78,10 @@ class PhoneLink(models.Model):
 class PhoneQuerySet(models.QuerySet["Phone"]):
     """Phones by whether they are signed in."""
 
-    def live(self) -> "PhoneQuerySet":
-        """Keep the phones that nobody has ended."""
-        return self.filter(revoked_at=None)
+    def live(self, now: datetime) -> "PhoneQuerySet":
+        """Keep the phones that are signed in: ended by nobody, used lately, of a lead at work."""
+        since = now - timedelta(days=settings.PHONE_DAYS)
+        return self.filter(lead_check("person__"), revoked_at=None, last_seen_at__gt=since)
 
 
 class Phone(models.Model):
