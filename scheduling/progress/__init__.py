@@ -1,5 +1,17 @@
 """How a crew's day goes, from its plan and the facts said of it; knows neither Django nor rows."""
 
+from scheduling.progress.clock import (
+    DayTimes,
+    DriveMinutes,
+    Meal,
+    MealRule,
+    Visit,
+    VisitTimes,
+    Window,
+    arrival_window,
+    day_start,
+    day_times,
+)
 from scheduling.progress.day import (
     Check,
     DayPlan,
@@ -23,6 +35,10 @@ __all__ = [
     "Check",
     "DayPlan",
     "DayProgress",
+    "DayTimes",
+    "DriveMinutes",
+    "Meal",
+    "MealRule",
     "NextAction",
     "PlannedStep",
     "PlannedStop",
@@ -30,6 +46,12 @@ __all__ = [
     "StepProgress",
     "StopProgress",
     "StopState",
+    "Visit",
+    "VisitTimes",
+    "Window",
+    "arrival_window",
     "day_progress",
+    "day_start",
+    "day_times",
     "finished_counting",
 ]
