@@ -49,8 +49,38 @@ class Branch(models.Model):
         max_length=7, default="12345", validators=[validate_weekdays]
     )
     day_start = models.TimeField(default="07:00")
-    day_minutes = models.PositiveIntegerField(default=480, validators=[MaxValueValidator(1440)])
+    day_minutes = models.PositiveIntegerField(
+        default=480,
+        validators=[MaxValueValidator(1440)],
+        help_text="Minutes of work and driving that a day is planned for; the meal comes on top.",
+    )
     overtime_minutes = models.PositiveIntegerField(default=90, validators=[MaxValueValidator(600)])
+    meal_minutes = models.PositiveSmallIntegerField(
+        default=30,
+        help_text=(
+            "The unpaid meal; 0 for none. A meal is not worked time where the crew is wholly"
+            " relieved, ordinarily for 30 minutes or more (29 CFR 785.19)."
+        ),
+    )
+    meal_latest_minutes = models.PositiveSmallIntegerField(
+        default=300,
+        help_text=(
+            "How many minutes into the day the meal begins at the latest. 300: before the end of"
+            " the fifth hour, as California Labor Code 512(a) asks; your state's law decides, and"
+            " may ask for a second meal on a long day."
+        ),
+    )
+    window_before_minutes = models.PositiveSmallIntegerField(
+        default=30,
+        help_text=(
+            "Builders and owners are told a time of arrival that begins so much before the planned"
+            " one, rounded to the half hour before (common practice, no source)."
+        ),
+    )
+    window_after_minutes = models.PositiveSmallIntegerField(
+        default=90,
+        help_text="The same after the planned one, rounded to the half hour after.",
+    )
     max_stops = models.PositiveSmallIntegerField(
         default=3, validators=[MinValueValidator(1), MaxValueValidator(6)]
     )
@@ -109,6 +139,20 @@ class Branch(models.Model):
                 condition=Q(day_minutes__gte=F("min_part_minutes")),
                 name="branch_day_minutes",
                 violation_error_message="A day must hold at least the shortest part.",
+            ),
+            models.CheckConstraint(
+                condition=Q(meal_minutes__lte=120, meal_latest_minutes__range=(60, 720)),
+                name="branch_meal",
+                violation_error_message=(
+                    "Meal: expected 0 to 120 minutes, 60 to 720 minutes into the day at the latest."
+                ),
+            ),
+            models.CheckConstraint(
+                condition=Q(window_before_minutes__lte=240, window_after_minutes__range=(30, 480)),
+                name="branch_window",
+                violation_error_message=(
+                    "Arrival window: expected 0 to 240 minutes before and 30 to 480 after."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(code_edition__isnull=True, climate_zone__isnull=True)

@@ -22,6 +22,12 @@ def test_a_new_yard_has_no_heat_no_code_and_no_hose_of_its_own() -> None:
     assert (branch.hose_ft, branch.lift_ft) == (None, None)
 
 
+def test_a_new_yard_eats_in_the_fifth_hour_and_tells_a_window() -> None:
+    branch = Branch.objects.create(name="New yard")
+    assert (branch.meal_minutes, branch.meal_latest_minutes) == (30, 300)
+    assert (branch.window_before_minutes, branch.window_after_minutes) == (30, 90)
+
+
 def test_the_editions_are_those_whose_tables_are_known() -> None:
     assert set(CodeEdition.values) == set(EDITIONS)
 
@@ -35,6 +41,12 @@ def test_the_editions_are_those_whose_tables_are_known() -> None:
         {"climate_zone": 4},
         {"code_edition": 2021, "climate_zone": 0},
         {"code_edition": 1999, "climate_zone": 4},
+        {"meal_minutes": 121},
+        {"meal_latest_minutes": 59},
+        {"meal_latest_minutes": 721},
+        {"window_before_minutes": 241},
+        {"window_after_minutes": 29},
+        {"window_after_minutes": 481},
     ],
 )
 def test_half_a_setting_is_refused_by_form_and_by_row(values: dict[str, Any]) -> None:
@@ -68,3 +80,4 @@ def test_an_owner_sets_them_in_the_admin_too(company: Company) -> None:
     owner = user_make("oda", Role.OWNER, None, is_staff=True)
     page = signed_in(owner).get(f"/admin/contractor/branch/{company.fairfield.pk}/change/")
     assert "Climate zone of the yard" in words(page)  # type: ignore[arg-type]
+    assert "California Labor Code 512(a)" in words(page)  # type: ignore[arg-type]
