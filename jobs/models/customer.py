@@ -66,6 +66,11 @@ class Site(models.Model):
     address = models.CharField(max_length=200, blank=True)
     latitude = coordinate_field()
     longitude = coordinate_field()
+    gate_note = models.CharField(
+        max_length=200,
+        blank=True,
+        help_text="How the crew gets in: gate code, lock box. Only its crews and the office see it.",
+    )
 
     objects = SiteQuerySet.as_manager()
 
