@@ -1,18 +1,22 @@
 """Posted crew-days as crews see them: where, when, with whom, what to load; changes nothing."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, timedelta
+from functools import partial
+from itertools import pairwise
 
 from django.db.models import Prefetch, QuerySet
 from django.utils.translation import gettext
 
 from contractor.access import Scope
+from contractor.models import Branch
 from jobs.conditions.words import STEP_NAMES
 from jobs.conditions_rows import job_condition
-from jobs.models import Job
-from scheduling.gather.rows import YARD, Drives, costs_of, drives_between, measured_read
+from jobs.models import Condition, Job
+from scheduling.gather.rows import YARD, costs_of
 from scheduling.models import CrewDay, Part, Stop
+from scheduling.progress import VisitTimes
+from scheduling.queries.clock import crew_day_times, drives_of, window_of
 from scheduling.queries.marks import Teller
 from scheduling.queries.shapes import CrewDayLine, CrewDayPage, CrewStop, Load, StripPart
 from scheduling.queries.strips import setup_minutes
@@ -37,9 +41,10 @@ def crew_days_of(*, scope: Scope, today: date, days: int = 14) -> tuple[CrewDayL
 
 def crew_day_page(*, scope: Scope, crew_id: int, day: date) -> CrewDayPage | None:
     """Return a posted crew-day, None where there is none or it is not the person's."""
+    needed = Prefetch("conditions", Condition.objects.filter(needed=True))
     jobs = Job.objects.select_related(
         "site__builder", "site__superintendent", "site__branch"
-    ).prefetch_related("conditions")
+    ).prefetch_related(needed)
     crew_day = (
         _posted(scope)
         .filter(crew_id=crew_id, date=day)
@@ -61,70 +66,52 @@ def _stops(jobs: QuerySet[Job]) -> "Prefetch[str, QuerySet[Stop], str]":
 
 def _page(crew_day: CrewDay) -> CrewDayPage:
     branch = crew_day.crew.branch
-    stops = list(crew_day.stops.all())
-    drives = drives_between(branch, [stop.job.site for stop in stops], measured_read(branch))
-    tour = _Tour(drives, costs_of(branch).people_per_crew, crew_day.date, branch.day_start)
-    shown = tuple(_stop(stop, tour) for stop in stops)
-    home_minutes = tour.drive(YARD)
+    drives = drives_of(branch, [crew_day])
+    times = crew_day_times(crew_day, drives)
+    places = {stop.job_id: stop.job.site.place for stop in crew_day.stops.all()}
+    route = [YARD, *(places[visit.job] for visit in times.visits), YARD]
+    minutes = [drives.minutes(start, end) for start, end in pairwise(route)]
+    shown = tuple(
+        _stop(stop, branch, visit, drive_minutes)
+        for stop, visit, drive_minutes in zip(
+            crew_day.stops.all(), times.visits, minutes, strict=False
+        )
+    )
     return CrewDayPage(
         crew=crew_day.crew,
         branch=branch,
         date=crew_day.date,
         start=branch.day_start,
-        end=tour.at,
+        end=times.ends_at.time(),
         members=tuple(m.name for m in crew_day.crew.members.all() if m.active),
         machines=tuple(machine.name for machine in crew_day.machines.all()),
         stops=shown,
-        home_minutes=home_minutes,
+        home_minutes=minutes[-1],
         loads=_sum(load for stop in shown for load in stop.loads),
+        version_id=crew_day.version_id,
+        times=times,
+        clock=partial(crew_day_times, crew_day, drives),
     )
 
 
-@dataclass
-class _Tour:
-    """Where a crew is, and what time it is there, in the course of its day.
-
-    The time is that of the wall: a day starts at seven whatever the clocks did in the night.
-    """
-
-    drives: Drives
-    people: int
-    day: date
-    at: time
-    here: str = YARD
-
-    def drive(self, place: str) -> int:
-        """Drive to a place and return the minutes."""
-        minutes = self.drives.minutes(self.here, place)
-        self.here = place
-        self.stay(minutes)
-        return minutes
-
-    def stay(self, minutes: int) -> time:
-        """Let so many minutes go by and return the time then."""
-        self.at = (datetime.combine(self.day, self.at) + timedelta(minutes=minutes)).time()
-        return self.at
-
-
-def _stop(stop: Stop, tour: _Tour) -> CrewStop:
+def _stop(stop: Stop, branch: Branch, visit: VisitTimes, drive_minutes: int) -> CrewStop:
     job, parts = stop.job, list(stop.parts.all())
-    drive_minutes = tour.drive(job.site.place)
-    setup = setup_minutes(job, tour.people)
     conditions = tuple(job.conditions.all())
     known = [job_condition(row) for row in conditions]
     ready = Teller().readiness(job, known, {part.step.kind for part in parts})
     return CrewStop(
         job=job,
         drive_minutes=drive_minutes,
-        arrive=tour.at,
-        leave=tour.stay(setup + sum(part.minutes for part in parts)),
-        setup_minutes=setup,
+        arrive=visit.arrive_at.time(),
+        leave=visit.leave_at.time(),
+        setup_minutes=setup_minutes(job, costs_of(branch).people_per_crew),
         parts=tuple(_part(part) for part in parts),
         loads=_loads(parts),
         line=ready.line,
         count=ready.count,
         open=ready.open,
         conditions=conditions,
+        window=window_of(branch, visit.arrive_at),
     )
 
 

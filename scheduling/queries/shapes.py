@@ -1,8 +1,8 @@
 """What the pages of weeks and crew-days are made of; reads nothing."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import date, time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
 
 from contractor.models import Branch, Crew
 from contractor.workdays import IsoWeek
@@ -10,6 +10,7 @@ from jobs.models import Condition, Job, Superintendent
 from scheduling.gather import HoldUp
 from scheduling.gather.rows import Rows
 from scheduling.models import PlanningRun
+from scheduling.progress import DayProgress, DayTimes, Meal, Window
 
 
 @dataclass(frozen=True)
@@ -216,7 +217,8 @@ class CrewStop:
     line: str
     count: str
     open: tuple[str, ...]
-    conditions: tuple[Condition, ...] = field(default=())
+    conditions: tuple[Condition, ...]
+    window: Window
 
     @property
     def title(self) -> str:
@@ -275,6 +277,18 @@ class CrewDayPage:
     stops: tuple[CrewStop, ...]
     home_minutes: int
     loads: tuple[Load, ...]
+    version_id: int
+    times: DayTimes
+    clock: Callable[..., DayTimes]
+
+    @property
+    def meal(self) -> Meal | None:
+        """The planned meal; None on a short day."""
+        return self.times.meal
+
+    def expected(self, progress: DayProgress, now: datetime) -> DayTimes:
+        """The times by what was said of the day so far, what was not said as expected from now."""
+        return self.clock(progress=progress, now=now)
 
 
 @dataclass(frozen=True)

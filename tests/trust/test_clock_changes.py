@@ -65,6 +65,9 @@ def test_it_is_the_day_that_the_zone_s_clock_shows(figure: Figure) -> None:
     assert wrong == []
 
 
+MEAL_MINUTES = 30  # the yard's usual one, begun before the end of the fifth hour
+
+
 @pytest.fixture
 def days_posted(company: Company) -> Company:
     """Two houses for North on each day around a change of clocks."""
@@ -98,7 +101,11 @@ def test_a_day_starts_at_seven_by_the_wall_whatever_the_clocks_did(
                 minutes += stop.setup_minutes + sum(part.minutes for part in stop.parts)
                 told.append((stop.leave, minutes))
             told.append((page.end, minutes + page.home_minutes))
-            if [_of_day(at) for at, _ in told] != [7 * 60 + after for _, after in told]:
+            assert page.meal is not None
+            ate = page.meal.starts_at.time()
+            eaten = [MEAL_MINUTES if at > ate else 0 for at, _ in told]
+            due = [7 * 60 + after + meal for (_, after), meal in zip(told, eaten, strict=True)]
+            if [_of_day(at) for at, _ in told] != due:
                 wrong.append(f"{zone} {on}: {told}")
     figure("crew-days, of them with a wrong time", (seen, len(wrong)))
     assert wrong == []

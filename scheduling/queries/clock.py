@@ -1,0 +1,101 @@
+"""Posted crew-days by the clock: rows to times of arrival, meal and end; changes nothing."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+
+from django.db.models import Prefetch, QuerySet
+
+from contractor.models import Branch
+from scheduling.gather.rows import YARD, Drives, costs_of, drives_between, measured_read
+from scheduling.models import CrewDay, Part, Stop
+from scheduling.progress import (
+    DayProgress,
+    DayTimes,
+    MealRule,
+    PlannedStep,
+    Visit,
+    Window,
+    arrival_window,
+    day_start,
+    day_times,
+)
+from scheduling.queries.strips import setup_minutes
+
+
+def crew_day_times(
+    crew_day: CrewDay,
+    drives: Drives,
+    *,
+    progress: DayProgress | None = None,
+    now: datetime | None = None,
+) -> DayTimes:
+    """The times of a crew-day whose stops, parts, steps and sites are loaded; no statement.
+
+    Without progress as planned; with it, as expected from what was said.
+    """
+    branch, stops = crew_day.crew.branch, list(crew_day.stops.all())
+    people = costs_of(branch).people_per_crew
+    places = {stop.job_id: stop.job.site.place for stop in stops}
+
+    def drive(start: int | None, end: int | None) -> int:
+        return drives.minutes(*(YARD if job is None else places[job] for job in (start, end)))
+
+    return day_times(
+        starts_at=day_start(crew_day.date, branch.day_start, branch.time_zone),
+        visits=[_visit(stop, people) for stop in stops],
+        drive=drive,
+        meal=MealRule(branch.meal_minutes, branch.meal_latest_minutes),
+        progress=progress,
+        now=now,
+    )
+
+
+def window_of(branch: Branch, arrive_at: datetime) -> Window:
+    """The window that builder and owner are told of an arrival."""
+    return arrival_window(arrive_at, branch.window_before_minutes, branch.window_after_minutes)
+
+
+def windows_posted(
+    job_ids: Iterable[int], first: date, last: date
+) -> dict[tuple[int, date], Window]:
+    """The windows of posted visits between two days, by job and day.
+
+    A constant number of statements for each branch of these jobs, which usually is one.
+    """
+    wanted = frozenset(job_ids)
+    posted = CrewDay.objects.posted().filter(date__range=(first, last), stops__job__in=wanted)
+    crew_days = clocked(posted.distinct())
+    found: dict[tuple[int, date], Window] = {}
+    for branch, days in _by_branch(crew_days).items():
+        drives = drives_of(branch, days)
+        for crew_day in days:
+            for visit in crew_day_times(crew_day, drives).visits:
+                if visit.job in wanted:
+                    found[visit.job, crew_day.date] = window_of(branch, visit.arrive_at)
+    return found
+
+
+def clocked(crew_days: "QuerySet[CrewDay]") -> list[CrewDay]:
+    """Crew-days with all that their times need; a statement each for days, stops and parts."""
+    parts = Prefetch("parts", Part.objects.select_related("step").order_by("step__position"))
+    stops = Stop.objects.select_related("job__site").prefetch_related(parts)
+    loaded = crew_days.select_related("crew__branch__costs")
+    return list(loaded.prefetch_related(Prefetch("stops", stops)))
+
+
+def drives_of(branch: Branch, crew_days: Sequence[CrewDay]) -> Drives:
+    """The drives between a yard and all houses of some crew-days; one statement."""
+    sites = [stop.job.site for crew_day in crew_days for stop in crew_day.stops.all()]
+    return drives_between(branch, sites, measured_read(branch))
+
+
+def _by_branch(crew_days: Iterable[CrewDay]) -> dict[Branch, list[CrewDay]]:
+    found: dict[Branch, list[CrewDay]] = {}
+    for crew_day in crew_days:
+        found.setdefault(crew_day.crew.branch, []).append(crew_day)
+    return found
+
+
+def _visit(stop: Stop, people: int) -> Visit:
+    parts = tuple(PlannedStep(part.step.kind, part.minutes) for part in stop.parts.all())
+    return Visit(stop.job_id, setup_minutes(stop.job, people), parts)
