@@ -2,6 +2,7 @@
 
 from scheduling.models.fact import Fact, FactCorrection, FactPhoto
 from scheduling.models.run import PlanningRun
+from scheduling.models.turned_away import TurnedAway
 from scheduling.models.week import CrewDay, Part, Stop, Week, WeekVersion
 
 __all__ = [
@@ -12,6 +13,7 @@ __all__ = [
     "Part",
     "PlanningRun",
     "Stop",
+    "TurnedAway",
     "Week",
     "WeekVersion",
 ]

@@ -72,6 +72,11 @@ class PlanningRun(models.Model):
         default=20, validators=[MinValueValidator(1), MaxValueValidator(600)]
     )
     seed = models.PositiveIntegerField(default=1)
+    rest_from = models.DateTimeField(
+        null=True,
+        blank=True,
+        help_text="Of a plan for the rest of a day: the moment from which it plans.",
+    )
     state = models.CharField(max_length=10, choices=State, default=State.ASKED_FOR)
     wish = models.CharField(max_length=6, choices=Wish, default=Wish.NONE, blank=True)
     verdict = models.CharField(max_length=11, choices=Verdict, default=Verdict.OPEN)
