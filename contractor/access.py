@@ -38,6 +38,7 @@ class Action(StrEnum):
     ENTER_ACTUAL = "enter actual"
     SEE_CATALOGUE = "see catalogue"
     EDIT_CATALOGUE = "edit catalogue"
+    MANAGE_PHONES = "manage phones"
 
 
 _OFFICE = frozenset(Action)

@@ -18,6 +18,7 @@ _MENU = (
     ("catalogue", _("Catalogue"), Action.SEE_CATALOGUE),
     ("rates", _("Rates"), Action.SEE_RATES),
     ("mail", _("Mail"), Action.SEND_CHECKLIST),
+    ("phones", _("Phones"), Action.MANAGE_PHONES),
     ("crew-days", _("Crew days"), Action.SEE_CREW_DAY),
 )
 

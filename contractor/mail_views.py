@@ -17,10 +17,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from contractor.access import Action, require, scope_of
 from contractor.events import Actor
 from contractor.logs import link_redacted
-from contractor.models import Branch, Event, MailAddress, OutboxMail, User
+from contractor.models import Event, MailAddress, OutboxMail, User
 from contractor.outbox.read import addresses_of, mail_enabled, mails_of, may_read_text
 from contractor.outbox.send import mail_retry
 from contractor.outbox.stops import mail_resume, mail_stop, token_address
+from contractor.people import zone_of
 
 MAILS_ON_A_PAGE = 50
 # The address is the right itself: it goes to no other site, no search engine and no store.
@@ -124,9 +125,7 @@ def _language(request: HttpRequest, address: MailAddress) -> str:
 
 
 def _zone(request: HttpRequest) -> ZoneInfo:
-    """The zone of the person's own branch; an owner's is the first branch's."""
-    branch = cast(User, request.user).branch or Branch.objects.order_by("pk").first()
-    return ZoneInfo(branch.time_zone if branch else "UTC")
+    return zone_of(cast(User, request.user))
 
 
 def _actor(request: HttpRequest) -> Actor:

@@ -18,6 +18,7 @@ urlpatterns = [
     path("readyz", views.readyz, name="readyz"),
     path("admin/", admin.site.urls),
     path("", include("contractor.mail_urls")),
+    path("", include("contractor.phones.urls")),
     path("", include("jobs.urls")),
     path("", include("jobs.rates_urls")),
     path("", include("jobs.back_charges_urls")),

@@ -7,9 +7,11 @@ from functools import partial
 from uuid import UUID, uuid4
 
 from django.db import models
+from django.utils import timezone
 
-from contractor.models import Branch, Crew, Material, OutboxMail, Photo, User
+from contractor.models import Branch, Crew, Material, OutboxMail, Phone, PhoneLink, Photo, User
 from contractor.outbox.stops import stop_token
+from contractor.phones import phone_link_make
 from contractor.photos import Picture, photo_keep
 from jobs.models import (
     BackCharge,
@@ -57,6 +59,9 @@ class Yard:
     photo: Photo
     finding: Finding
     fact: Fact
+    phone: Phone
+    phone_link: PhoneLink
+    phone_secret: str
 
 
 def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yard:
@@ -109,6 +114,7 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
         photo,
         _finding(job),
         fact_of(crew_day, job),
+        *_phone(crew),
     )
 
 
@@ -130,6 +136,23 @@ def fact_of(crew_day: CrewDay, job: Job) -> Fact:
         received_at=NOW,
         who="tests",
     )
+
+
+def _phone(crew: Crew) -> tuple[Phone, PhoneLink, str]:
+    """The phone of the crew's lead, a link to withdraw, and the secret of another one."""
+    lead = User.objects.get(crew_member__crew=crew, crew_member__is_lead=True)
+    phone = Phone.objects.create(
+        person=lead, name="Android, Chrome", made_at=NOW, last_seen_at=timezone.now()
+    )
+    now = timezone.now()
+    _, secret = phone_link_make(person=lead, actor=ACTOR, now=now)
+    other = PhoneLink.objects.create(
+        person=lead,
+        secret_hash=f"of crew {crew.pk}",
+        made_at=now,
+        expires_at=now + timedelta(hours=1),
+    )
+    return phone, other, secret
 
 
 def _finding(job: Job) -> Finding:
@@ -226,6 +249,14 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "mail-again": lambda yard: {"mail_id": mail_of(yard).pk},
     "mail-resume": lambda yard: {"address_id": mail_of(yard).address_id},
     "mail-stop": lambda yard: {"token": stop_token(mail_of(yard).address)},
+    "phone-end": lambda yard: {"phone_id": yard.phone.pk},
+    "phone-link": lambda yard: {"secret": yard.phone_secret},
+    "phone-link-end": lambda yard: {"link_id": yard.phone_link.pk},
+    "phone-mine-end": lambda yard: {"phone_id": yard.phone.pk},
+    "api-phone-detail": lambda yard: {"pk": yard.phone.pk},
+    "api-phone-revoke": lambda yard: {"pk": yard.phone.pk},
+    "api-phone-link-detail": lambda yard: {"pk": yard.phone_link.pk},
+    "api-phone-link-revoke": lambda yard: {"pk": yard.phone_link.pk},
     "checklist": lambda yard: {"secret": yard.secret},
     "checklist-house": lambda yard: {"secret": yard.secret, "job_id": yard.job.pk},
     "checklist-thanks": lambda yard: {"secret": yard.secret, "job_id": yard.job.pk},

@@ -3,18 +3,17 @@
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.utils.crypto import salted_hmac
 from django.utils.translation import gettext as _
 
 from contractor.events import Actor, event_record
 from contractor.link_secret import secret_hash, secret_make
 from contractor.models import Event, Phone, PhoneLink, User
 from contractor.models.phone import lead_check
+from contractor.phones.read import browser_hash, phone_again
 
 LINK_HOURS = 24
 SEEN_EVERY = timedelta(minutes=1)
 MOST_UNSENT = 2**31 - 1
-_SALT = "baywright browser of a phone"
 
 
 class PhoneRefused(Exception):
@@ -70,7 +69,7 @@ def phone_sign_in(*, secret: str, browser: str, name: str, now: datetime) -> Pho
         .filter(secret_hash=known)
         .update(used_at=now, used_from=place)
     ):
-        return _phone_again(known, place, now)
+        return phone_again(known, place, now)
     link = PhoneLink.objects.select_related("person__branch").get(secret_hash=known)
     phone = Phone.objects.create(
         person=link.person, link=link, name=name[:80], made_at=now, last_seen_at=now
@@ -81,15 +80,6 @@ def phone_sign_in(*, secret: str, browser: str, name: str, now: datetime) -> Pho
         actor=actor, now=now, verb="signed in", thing=phone, branch=link.person.branch, what=what
     )
     return phone
-
-
-def _phone_again(known: str, place: str, now: datetime) -> Phone | None:
-    if not place:
-        return None
-    phones = Phone.objects.live(now).select_related("person__branch")
-    return phones.filter(
-        link__secret_hash=known, link__used_from=place, link__expires_at__gt=now
-    ).first()
 
 
 @transaction.atomic
@@ -145,11 +135,3 @@ def _keep(phone: Phone, values: dict[str, object]) -> bool:
     for name, value in values.items():
         setattr(phone, name, value)
     return True
-
-
-def browser_hash(browser: str) -> str:
-    """A keyed hash of the word that a browser was given; empty where it has none."""
-    if not browser:
-        return ""
-    plain = browser.encode("utf-8", "surrogatepass")
-    return salted_hmac(_SALT, plain, algorithm="sha256").hexdigest()

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 import segno
-from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -16,6 +15,7 @@ from django.views.decorators.http import require_POST, require_safe
 from contractor.access import Action, require, scope_of
 from contractor.events import Actor
 from contractor.models import Branch
+from contractor.public import public_address
 from jobs.link_code import code_shown
 from jobs.models import Job, Superintendent
 from jobs.queries_checklist import links_alive, superintendents_served
@@ -96,11 +96,6 @@ def link_shown(
         "code_at": public_address(request) + reverse("checklist-code"),
     }
     return render(request, "jobs/job_link.html", context)
-
-
-def public_address(request: HttpRequest) -> str:
-    """Where people outside reach the site: as configured, in development as it was reached."""
-    return request.build_absolute_uri("/").rstrip("/") if settings.DEBUG else settings.SITE_URL
 
 
 def _served(request: HttpRequest) -> list[Served]:

@@ -9,11 +9,11 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST
 
 from contractor.access import Action, require, scope_of
+from contractor.public import public_address
 from jobs.conditions.words import PARTY_NAMES
 from jobs.models import Condition
 from jobs.queries import links_of
 from jobs.shown import day_shown, word
-from jobs.views.links import public_address
 from jobs.views.moving import standing
 from scheduling.checklist_pdf import Sheet, SheetHouse, SheetItem, sheet_pdf
 from scheduling.queries.checklist import ChecklistPage, HouseDue, checklist_page

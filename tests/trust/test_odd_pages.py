@@ -21,7 +21,7 @@ __all__ = ["figure"]
 pytestmark = pytest.mark.django_db
 ODD_CALLS = int(os.environ.get("TRUST_ODD", "4"))
 ROLES = ("olive", "omar", "esme", "cleo", "")
-ENDS_THE_VISIT = {"sign-out"}
+ENDS_THE_VISIT = {"sign-out", "phone-link"}
 ADMIN = ("/admin/", "/admin/contractor/branch/", "/admin/contractor/event/", "/admin/jobs/job/")
 FORM = "application/x-www-form-urlencoded"
 # What a decoder may trip over: bytes that are no UTF-8, a number too long to read.
