@@ -1,6 +1,6 @@
 """What the pages read of weeks, crew-days and runs; each a constant number of statements."""
 
-from scheduling.queries.crew_days import crew_day_page, crew_days_of
+from scheduling.queries.crew_days import crew_day_page, crew_day_pages, crew_days_of
 from scheduling.queries.runs import run_page, run_visible
 from scheduling.queries.shapes import (
     CrewDayCell,
@@ -37,6 +37,7 @@ __all__ = [
     "WeekPage",
     "branches_visible",
     "crew_day_page",
+    "crew_day_pages",
     "crew_days_of",
     "run_page",
     "run_visible",

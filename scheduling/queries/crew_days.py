@@ -13,7 +13,7 @@ from contractor.models import Branch
 from jobs.conditions.words import STEP_NAMES
 from jobs.conditions_rows import job_condition
 from jobs.models import Condition, Job
-from scheduling.gather.rows import YARD, costs_of
+from scheduling.gather.rows import YARD, Drives, costs_of
 from scheduling.models import CrewDay, Part, Stop
 from scheduling.progress import VisitTimes
 from scheduling.queries.clock import crew_day_times, drives_of, window_of
@@ -41,18 +41,32 @@ def crew_days_of(*, scope: Scope, today: date, days: int = 14) -> tuple[CrewDayL
 
 def crew_day_page(*, scope: Scope, crew_id: int, day: date) -> CrewDayPage | None:
     """Return a posted crew-day, None where there is none or it is not the person's."""
+    crew_day = _loaded(scope, day).filter(crew_id=crew_id).first()
+    return None if crew_day is None else _page(crew_day, _drives([crew_day]))
+
+
+def crew_day_pages(*, scope: Scope, branch: Branch, day: date) -> tuple[CrewDayPage, ...]:
+    """Return all posted crew-days of a yard's day that a person sees, by crew."""
+    crew_days = list(_loaded(scope, day).filter(crew__branch=branch).order_by("crew__name", "pk"))
+    if not crew_days:
+        return ()
+    drives = _drives(crew_days)
+    return tuple(_page(crew_day, drives) for crew_day in crew_days)
+
+
+def _loaded(scope: Scope, day: date) -> QuerySet[CrewDay]:
+    """Posted crew-days with all that a page of them says; a constant number of statements."""
     needed = Prefetch("conditions", Condition.objects.filter(needed=True))
     jobs = Job.objects.select_related(
         "site__builder", "site__superintendent", "site__branch"
     ).prefetch_related(needed)
-    crew_day = (
-        _posted(scope)
-        .filter(crew_id=crew_id, date=day)
-        .select_related("crew__branch__costs")
-        .prefetch_related("machines", "crew__members", _stops(jobs))
-        .first()
-    )
-    return None if crew_day is None else _page(crew_day)
+    crew_days = _posted(scope).filter(date=day).select_related("crew__branch__costs")
+    return crew_days.prefetch_related("machines", "crew__members", _stops(jobs))
+
+
+def _drives(crew_days: Sequence[CrewDay]) -> Drives:
+    """Between the houses of crew-days of one yard."""
+    return drives_of(crew_days[0].crew.branch, crew_days)
 
 
 def _posted(scope: Scope) -> QuerySet[CrewDay]:
@@ -64,9 +78,8 @@ def _stops(jobs: QuerySet[Job]) -> "Prefetch[str, QuerySet[Stop], str]":
     return Prefetch("stops", Stop.objects.prefetch_related(Prefetch("job", jobs), parts))
 
 
-def _page(crew_day: CrewDay) -> CrewDayPage:
+def _page(crew_day: CrewDay, drives: Drives) -> CrewDayPage:
     branch = crew_day.crew.branch
-    drives = drives_of(branch, [crew_day])
     times = crew_day_times(crew_day, drives)
     places = {stop.job_id: stop.job.site.place for stop in crew_day.stops.all()}
     route = [YARD, *(places[visit.job] for visit in times.visits), YARD]
