@@ -8,6 +8,7 @@ from functools import lru_cache
 from math import ceil
 
 from contractor.models import Branch, PlanCosts
+from jobs.models import Step
 from jobs.queries import JobOutlook, StepOutlook
 from scheduling.gather.crews import Calendar, CrewFacts
 from scheduling.gather.placements import NO_HISTORY, StepHistory
@@ -16,6 +17,23 @@ from scheduling.planning import problem as planner
 IDLE_MINUTES = 60
 CLOSED = 1.0
 OPEN = 0.0
+
+
+@dataclass(frozen=True)
+class Closed:
+    """What facts close beyond the conditions, by job: the first day, or kinds of step every day."""
+
+    first_day: frozenset[int] = frozenset()
+    kinds: Mapping[int, frozenset[str]] = field(default_factory=dict)
+
+    def over(self, step: Step, risk: tuple[float, ...]) -> tuple[float, ...]:
+        """Return the risk of a step with what is closed put over it."""
+        if step.kind in self.kinds.get(step.job_id, ()):
+            return tuple(CLOSED for _ in risk)
+        return (CLOSED, *risk[1:]) if step.job_id in self.first_day else risk
+
+
+OPEN_TO_ALL = Closed()
 
 
 @dataclass(frozen=True)
@@ -53,6 +71,7 @@ class Context:
     crew_rows: Mapping[str, planner.Crew]
     histories: Mapping[int, StepHistory]
     yard_minutes: Mapping[str, int]
+    closed: Closed = OPEN_TO_ALL
     _able: dict[str, list[tuple[CrewFacts, Decimal]]] = field(default_factory=dict)
 
     def able(self, kind: str) -> list[tuple[CrewFacts, Decimal]]:
@@ -155,7 +174,7 @@ def _step(
         minutes=_minutes(context, entry, history),
         machine=entry.step.machine_kind or None,
         lag_days=entry.step.lag_days,
-        risk=risk,
+        risk=context.closed.over(entry.step, risk),
         turned_away=turned_away,
     )
 
@@ -196,7 +215,9 @@ def _begun(context: Context, step: planner.Step, history: StepHistory) -> planne
     crew = context.crew_rows.get(f"crew-{history.begun_by}")
     if crew is None or crew.id not in step.minutes:
         return None
-    day = next((day for day, minutes in enumerate(crew.minutes) if minutes), None)
+    # What a crew has left for today it goes on with on its next day.
+    first = int(history.before[-1].is_done)
+    day = next((day for day, minutes in enumerate(crew.minutes) if minutes and day >= first), None)
     return None if day is None else planner.Assignment(step.id, crew.id, day)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from functools import cached_property
 
 from contractor.models import Branch, PlanCosts
@@ -10,7 +10,7 @@ from contractor.travel import YardDrive
 from contractor.workdays import IsoWeek
 from jobs.conditions.words import STEP_NAMES
 from jobs.queries import JobOutlook
-from scheduling.gather.cases import Context, JobCase, StepCase, job_case
+from scheduling.gather.cases import OPEN_TO_ALL, Context, JobCase, StepCase, job_case
 from scheduling.gather.crews import (
     Calendar,
     CrewFacts,
@@ -21,6 +21,7 @@ from scheduling.gather.fixed import fixed_of
 from scheduling.gather.holdups import Held, hold_up_of
 from scheduling.gather.names import Names
 from scheduling.gather.placements import Placement, histories
+from scheduling.gather.rest import Rest, rest_read
 from scheduling.gather.rows import Drives, Rows, rows_read
 from scheduling.planning import problem as planner
 from scheduling.planning.plan import Part, Plan, Stop, Visit
@@ -40,6 +41,7 @@ class Gathered:
 
     `plan` is the plan of the same days as drafted or posted, tidy or not; `cases` the jobs that
     the problem holds; `held_cases` those left off. `guessed` are the sites without coordinates.
+    `rest` is what is left of the first day, where that has begun and only the rest is planned.
     """
 
     rows: Rows
@@ -50,6 +52,7 @@ class Gathered:
     guessed: tuple[YardDrive, ...]
     names: Names
     calendar: Calendar
+    rest: Rest | None = None
 
     @property
     def branch(self) -> Branch:
@@ -85,13 +88,20 @@ class Gathered:
         return {crew.id: crew for crew in self.rows.crews}
 
 
-def gather(*, branch: Branch, first: IsoWeek, weeks: int, today: date) -> Gathered:
+def gather(
+    *, branch: Branch, first: IsoWeek, weeks: int, today: date, rest_at: datetime | None = None
+) -> Gathered:
     """Read what planning so many weeks of a branch needs; days before `today` are left out.
 
-    Raises GatherError where no working day is left. The number of queries does not depend on
-    how many jobs, crews and weeks there are.
+    With a moment of today only what is left of today from then on is planned, as far as the
+    facts said today tell. Raises GatherError where no working day is left. The number of queries
+    does not depend on how many jobs, crews and weeks there are.
     """
-    return gathered_of(rows_read(branch=branch, first=first, weeks=weeks, today=today))
+    rows = rows_read(branch=branch, first=first, weeks=weeks, today=today)
+    if rest_at is None or today not in rows.days:
+        return gathered_of(rows)
+    rest = rest_read(branch, today, rest_at)
+    return gathered_of(replace(rows, placements=rest.over(rows.placements)), rest)
 
 
 @dataclass(frozen=True)
@@ -102,22 +112,24 @@ class Ground:
     calendar: Calendar
     drives: Drives
     context: Context
+    rest: Rest | None = None
 
     def cases(self, outlooks: Iterable[JobOutlook]) -> list[JobCase]:
         """Return the jobs of which anything is left for these days, as the planner gets them."""
         return [case for outlook in outlooks if (case := job_case(self.context, outlook))]
 
 
-def ground_of(rows: Rows) -> Ground:
+def ground_of(rows: Rows, rest: Rest | None = None) -> Ground:
     """Return what the jobs of rows already read stand on. Raises GatherError as `gather` does."""
     calendar = _calendar(rows)
-    drives = rows.drives([outlook.job.site for outlook in rows.outlooks])
-    return Ground(rows, calendar, drives, _context(rows, calendar, drives))
+    sites = [outlook.job.site for outlook in rows.outlooks]
+    drives = rows.drives([*sites, *(rest.sites.values() if rest else ())])
+    return Ground(rows, calendar, drives, _context(rows, calendar, drives, rest), rest)
 
 
-def gathered_of(rows: Rows) -> Gathered:
+def gathered_of(rows: Rows, rest: Rest | None = None) -> Gathered:
     """Return the problem that rows already read amount to. Raises GatherError as `gather` does."""
-    ground = ground_of(rows)
+    ground = ground_of(rows, rest)
     found = ground.cases(rows.outlooks)
     on_plan = {part.step_id for part in (*rows.placements.effective, *rows.placements.posted)}
     cases = [case for case in found if _is_planned(case, on_plan)]
@@ -132,12 +144,15 @@ def gathered_of(rows: Rows) -> Gathered:
         guessed=ground.drives.table.guessed,
         names=_names(rows, ground.calendar),
         calendar=ground.calendar,
+        rest=rest,
     )
 
 
-def _context(rows: Rows, calendar: Calendar, drives: Drives) -> Context:
+def _context(rows: Rows, calendar: Calendar, drives: Drives, rest: Rest | None) -> Context:
     steps = [entry.step for outlook in rows.outlooks for entry in outlook.steps]
     crews = planner_crews(rows.crews, steps, rows.branch, calendar)
+    if rest:
+        crews = tuple(rest.crew(crew, len(calendar.days)) for crew in crews)
     return Context(
         branch=rows.branch,
         costs=rows.costs,
@@ -146,6 +161,7 @@ def _context(rows: Rows, calendar: Calendar, drives: Drives) -> Context:
         crew_rows={crew.id: crew for crew in crews},
         histories=histories(rows.placements.effective, calendar.days, rows.last_date),
         yard_minutes=drives.from_yard,
+        closed=rest.closed if rest else OPEN_TO_ALL,
     )
 
 
@@ -154,7 +170,7 @@ def plan_of(placements: Sequence[Placement], calendar: Calendar) -> Plan:
     visits: dict[tuple[int, str], dict[int, list[Placement]]] = {}
     for placement in placements:
         day = calendar.index_of.get(placement.day)
-        if day is not None:
+        if day is not None and not placement.is_done:
             stops = visits.setdefault((day, f"crew-{placement.crew_id}"), {})
             stops.setdefault(placement.job_id, []).append(placement)
     return Plan(
@@ -189,10 +205,11 @@ def _is_planned(case: JobCase, on_plan: set[int]) -> bool:
 
 def _problem(ground: Ground, cases: Sequence[JobCase]) -> planner.Problem:
     rows, context = ground.rows, ground.context
-    places, minutes = ground.drives.only({case.job.place for case in cases})
+    starts = {place for crew in context.crew_rows.values() for place in crew.starts}
+    places, minutes = ground.drives.only({case.job.place for case in cases} | starts)
     steps = [entry.step for case in cases for entry in case.steps]
     kinds = {step.machine for step in steps if step.machine}
-    return planner.Problem(
+    problem = planner.Problem(
         days=tuple(day.isoformat() for day in context.calendar.days),
         places=places,
         travel_minutes=minutes,
@@ -205,6 +222,7 @@ def _problem(ground: Ground, cases: Sequence[JobCase]) -> planner.Problem:
         posted=_posted(context, rows.placements.posted, {step.id for step in steps}),
         costs=planner_costs(rows.costs),
     )
+    return replace(problem, barred=ground.rest.barred(problem)) if ground.rest else problem
 
 
 def _posted(

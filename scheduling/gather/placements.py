@@ -18,7 +18,10 @@ SEEN = (WeekVersion.State.DRAFT, WeekVersion.State.POSTED)
 
 @dataclass(frozen=True)
 class Placement:
-    """One part of a step on a crew's day, as a row of a draft or posted week."""
+    """One part of a step on a crew's day, as a row of a draft or posted week.
+
+    is_done: it lies on the first day planned, and is over by the moment from which that is planned.
+    """
 
     step_id: int
     job_id: int
@@ -30,6 +33,8 @@ class Placement:
     position: int
     stop_id: int
     crew_day_id: int
+    step_kind: str = ""
+    is_done: bool = False
 
     @property
     def share(self) -> Fraction:
@@ -123,6 +128,7 @@ def _rows(branch: Branch, since: date) -> Iterable[tuple[str, int, Placement]]:
             "stop__position",
             "stop_id",
             "stop__crew_day_id",
+            "step__kind",
         )
     )
     return ((row[0], row[1], Placement(*row[2:])) for row in rows)
@@ -191,7 +197,7 @@ def histories(
 
 def _history(parts: list[Placement], first: date, last: date) -> StepHistory:
     return StepHistory(
-        before=tuple(part for part in parts if part.day < first),
-        inside=tuple(part for part in parts if first <= part.day <= last),
+        before=tuple(part for part in parts if part.day < first or part.is_done),
+        inside=tuple(part for part in parts if first <= part.day <= last and not part.is_done),
         after=tuple(part for part in parts if part.day > last),
     )
