@@ -68,7 +68,8 @@ class JobSerializer(serializers.ModelSerializer[Job]):
         model = Job
         fields = [
             "id", "builder", "branch", "site", "address", "unit", "year_built", "ready_date",
-            "promised_date", "state", "version", "spaces", "steps", "conditions",
+            "promised_date", "owner_name", "owner_email", "owner_phone", "owner_language", "state",
+            "version", "spaces", "steps", "conditions",
         ]  # fmt: skip
 
 

@@ -208,6 +208,7 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "photo": lambda yard: {"photo_id": yard.photo.pk},
     "job": lambda yard: {"job_id": yard.job.pk},
     "job-dates": lambda yard: {"job_id": yard.job.pk},
+    "job-owner": lambda yard: {"job_id": yard.job.pk},
     "space-new": lambda yard: {"job_id": yard.job.pk},
     "space-look": lambda yard: {"job_id": yard.job.pk},
     "space": lambda yard: {"job_id": yard.job.pk, "space_id": yard.space.pk},

@@ -10,11 +10,13 @@ from django.utils.translation import gettext_lazy as _
 
 from contractor.models import Branch
 from jobs.forms.answers import near_day
+from jobs.forms.owner import OwnerFields
 
 
-class JobNewForm(forms.Form):
+class JobNewForm(OwnerFields):
     """Only builder and site must be said; a name that is there already is taken as it is."""
 
+    field_order = ("branch", "builder", "site", "unit", "address")
     branch = forms.ModelChoiceField(queryset=Branch.objects.none(), label=_("Branch"))
     builder = forms.CharField(
         max_length=120,

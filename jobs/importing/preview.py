@@ -18,6 +18,15 @@ from jobs.sheets.errors import shown
 
 _CONTACT = {"superintendent_email": "email", "superintendent_phone": "phone"}
 _PLACE = ("address", "latitude", "longitude")
+_JOB = (
+    "year_built",
+    "ready_date",
+    "promised_date",
+    "owner_name",
+    "owner_email",
+    "owner_phone",
+    "owner_language",
+)
 _WORDS = frozenset({"cover", "note"})
 
 
@@ -146,7 +155,7 @@ def _job(
 ) -> JobPlan:
     unit = group[0].text("unit")
     job = job_of(site.site, unit)
-    values = _together(group, ("year_built", "ready_date", "promised_date"))
+    values = _together(group, _JOB)
     if "year_built" in sheet.columns:
         values.setdefault("year_built", None)  # an empty year is a statement: a new house
     return JobPlan(

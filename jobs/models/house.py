@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
@@ -46,6 +47,12 @@ class Job(models.Model):
     promised_date = models.DateField(
         null=True, blank=True, help_text="The working day by which we said we would be finished."
     )
+    owner_name = models.CharField(
+        max_length=120, blank=True, help_text="Of a house that somebody lives in: whom we tell."
+    )
+    owner_email = models.EmailField(blank=True)
+    owner_phone = models.CharField(max_length=30, blank=True)
+    owner_language = models.CharField(max_length=5, choices=settings.LANGUAGES, default="en")
     state = models.CharField(max_length=10, choices=State, default=State.OPEN)
     setup_person_minutes = models.PositiveIntegerField(default=60)
     version = models.PositiveIntegerField(default=1)
@@ -61,6 +68,11 @@ class Job(models.Model):
                 condition=Q(year_built__isnull=True) | Q(year_built__range=(1700, 2100)),
                 name="job_year_built",
                 violation_error_message="Year built: expected 1700 to 2100, or empty.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(owner_name="") | Q(owner_email="", owner_phone=""),
+                name="job_owner_has_name",
+                violation_error_message="Say whose mail or phone it is.",
             ),
         ]
 

@@ -14,7 +14,8 @@ from jobs.services.customer import builder_ensure, site_ensure, superintendent_e
 from jobs.services.estimate import estimate_locked
 from jobs.services.shared import job_locked_at, set_fields
 
-CHANGEABLE = frozenset({"unit", "year_built", "ready_date", "promised_date", "state"})
+OWNER = ("owner_name", "owner_email", "owner_phone", "owner_language")
+CHANGEABLE = frozenset({"unit", "year_built", "ready_date", "promised_date", "state", *OWNER})
 
 
 @transaction.atomic
@@ -33,6 +34,10 @@ def job_create(
     address: str = "",
     latitude: Decimal | None = None,
     longitude: Decimal | None = None,
+    owner_name: str = "",
+    owner_email: str = "",
+    owner_phone: str = "",
+    owner_language: str = "en",
     actor: Actor,
     now: datetime,
 ) -> Job:
@@ -56,8 +61,16 @@ def job_create(
             now=now,
         )
     at = site_ensure(branch=branch, builder=company, name=site, values=place, actor=actor, now=now)
-    dates = {"year_built": year_built, "ready_date": ready_date, "promised_date": promised_date}
-    return job_at_site(site=at, unit=unit, values=dates, actor=actor, now=now)
+    values = {
+        "year_built": year_built,
+        "ready_date": ready_date,
+        "promised_date": promised_date,
+        "owner_name": owner_name,
+        "owner_email": owner_email,
+        "owner_phone": owner_phone,
+        "owner_language": owner_language,
+    }
+    return job_at_site(site=at, unit=unit, values=values, actor=actor, now=now)
 
 
 @transaction.atomic
@@ -77,7 +90,7 @@ def job_at_site(
 def job_update(
     *, job_id: int, version: int, changes: Mapping[str, object], actor: Actor, now: datetime
 ) -> Job:
-    """Change fields of a job: unit, year_built, ready_date, promised_date, state.
+    """Change fields of a job: unit, year_built, ready_date, promised_date, state, its owner.
 
     Raises Stale where `version` is not the current one, ValidationError for bad values. What
     does not differ changes nothing and leaves no event.

@@ -41,7 +41,19 @@ _SHARED = (
         _("superintendent"), superintendent_key, ("superintendent_email", "superintendent_phone")
     ),
     _Shared(_("site"), site_key, ("latitude", "longitude", "address", "superintendent")),
-    _Shared(_("job"), job_key, ("year_built", "ready_date", "promised_date")),
+    _Shared(
+        _("job"),
+        job_key,
+        (
+            "year_built",
+            "ready_date",
+            "promised_date",
+            "owner_name",
+            "owner_email",
+            "owner_phone",
+            "owner_language",
+        ),
+    ),
 )
 
 

@@ -73,6 +73,7 @@ def _degrees(name: str, most: int) -> Column:
     )
 
 
+OWNER_LANGUAGES = ("en", "es")
 COLUMNS = (
     _text("builder", About.SITE, required=True),
     _text("superintendent", About.SITE),
@@ -95,6 +96,10 @@ COLUMNS = (
     ),
     Column("ready_date", Holds.DATE, About.JOB),
     Column("promised_date", Holds.DATE, About.JOB),
+    _text("owner_name", About.JOB),
+    Column("owner_email", Holds.EMAIL, About.JOB),
+    Column("owner_phone", Holds.PHONE, About.JOB, most_characters=30),
+    Column("owner_language", Holds.CHOICE, About.JOB, choices=OWNER_LANGUAGES),
     _text("space", About.SPACE, required=True, most=80),
     Column("kind", Holds.CHOICE, About.SPACE, required=True, choices=SPACE_KINDS),
     _measure("area_ft2", _("square feet"), 1_000_000),
@@ -154,6 +159,10 @@ WORDS = {
     "year_built": _("Empty for a new house."),
     "ready_date": _("When the builder says that the house will be ready."),
     "promised_date": _("By when we told the builder that we would be finished."),
+    "owner_name": _("Of a house that somebody lives in: whom we tell when we come."),
+    "owner_email": _("Where the owner is told the time of arrival."),
+    "owner_phone": _("Whom to ring at the house."),
+    "owner_language": _("en for English, es for Spanish; English where it is empty."),
     "space": _("A name for the part of the house, once in each job."),
     "kind": _("What kind of space it is."),
     "area_ft2": _("Net area; needed for attic flats, walls, rims, knee walls and floors."),

@@ -167,6 +167,9 @@ def _half(number: int, values: Mapping[str, Value], refused: set[str]) -> Iterat
         ("longitude", "latitude"),
         ("superintendent_email", "superintendent"),
         ("superintendent_phone", "superintendent"),
+        ("owner_email", "owner_name"),
+        ("owner_phone", "owner_name"),
+        ("owner_language", "owner_name"),
     )
     for given, needed in pairs:
         if given in values and needed not in values and needed not in refused:
