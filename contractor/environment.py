@@ -44,6 +44,15 @@ def whole_days(name: str, text: str) -> int:
     return int(text)
 
 
+def map_url(name: str, text: str) -> str:
+    """Return the address of a map that a setting gives; else raise ImproperlyConfigured."""
+    has_places = all(place in text for place in ("{latitude}", "{longitude}"))
+    if not text.startswith("https://") or not has_places:
+        expected = "https://… with {latitude} and {longitude}"
+        raise ImproperlyConfigured(f"{name} is {text!r}: expected {expected}")
+    return text
+
+
 def production_refuse_weak(env: environ.Env) -> None:
     """Raise ImproperlyConfigured naming every setting that production lacks or has too weak."""
     faults = [*_secret_key_faults(env), *_address_faults(env)]

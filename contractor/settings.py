@@ -7,6 +7,7 @@ from contractor.environment import (
     clock_time,
     development_secret_key,
     environment_read,
+    map_url,
     production_refuse_weak,
     whole_days,
 )
@@ -118,6 +119,13 @@ CELERY_TASK_DEFAULT_QUEUE = "default"
 SOLVER_SECONDS: int = env.int("SOLVER_SECONDS", default=20)
 SOLVER_WORKERS: int = env.int("SOLVER_WORKERS", default=2)
 RUN_LEASE_SECONDS: int = env.int("RUN_LEASE_SECONDS", default=15)
+
+# The map that opens in any browser, by coordinates.
+MAP_URL: str = map_url(
+    "MAP_URL",
+    env.str("MAP_URL", default="")
+    or "https://www.openstreetmap.org/?mlat={latitude}&mlon={longitude}#map=17/{latitude}/{longitude}",
+)
 
 # Mail: files in development; in production it waits until a server is named.
 EMAIL_URL: str = env.str("EMAIL_URL", default="")

@@ -12,7 +12,7 @@ from contractor.access import Scope
 from contractor.models import Branch
 from jobs.conditions.words import STEP_NAMES
 from jobs.conditions_rows import job_condition
-from jobs.models import Condition, Job
+from jobs.models import Condition
 from scheduling.gather.rows import YARD, Drives, costs_of
 from scheduling.models import CrewDay, Part, Stop
 from scheduling.progress import VisitTimes
@@ -27,6 +27,7 @@ BAG_UNITS = ("bag", "bags")
 def crew_days_of(*, scope: Scope, today: date, days: int = 14) -> tuple[CrewDayLine, ...]:
     """Return the posted crew-days from today on that a person sees, by date and crew."""
     last = today + timedelta(days=days - 1)
+    stops = Stop.objects.select_related("job__site")
     crew_days = _posted(scope).filter(date__range=(today, last)).order_by("date", "crew__name")
     return tuple(
         CrewDayLine(
@@ -35,7 +36,7 @@ def crew_days_of(*, scope: Scope, today: date, days: int = 14) -> tuple[CrewDayL
             stops=tuple(str(stop.job) for stop in crew_day.stops.all()),
             minutes=sum(p.minutes for stop in crew_day.stops.all() for p in stop.parts.all()),
         )
-        for crew_day in crew_days.prefetch_related(_stops(Job.objects.select_related("site")))
+        for crew_day in crew_days.prefetch_related(_with_parts(stops))
     )
 
 
@@ -56,12 +57,12 @@ def crew_day_pages(*, scope: Scope, branch: Branch, day: date) -> tuple[CrewDayP
 
 def _loaded(scope: Scope, day: date) -> QuerySet[CrewDay]:
     """Posted crew-days with all that a page of them says; a constant number of statements."""
-    needed = Prefetch("conditions", Condition.objects.filter(needed=True))
-    jobs = Job.objects.select_related(
-        "site__builder", "site__superintendent", "site__branch"
+    needed = Prefetch("job__conditions", Condition.objects.filter(needed=True))
+    stops = Stop.objects.select_related(
+        "job__site__builder", "job__site__superintendent", "job__site__branch"
     ).prefetch_related(needed)
     crew_days = _posted(scope).filter(date=day).select_related("crew__branch__costs")
-    return crew_days.prefetch_related("machines", "crew__members", _stops(jobs))
+    return crew_days.prefetch_related("machines", "crew__members", _with_parts(stops))
 
 
 def _drives(crew_days: Sequence[CrewDay]) -> Drives:
@@ -73,9 +74,9 @@ def _posted(scope: Scope) -> QuerySet[CrewDay]:
     return CrewDay.objects.visible_to(scope).posted().select_related("crew")
 
 
-def _stops(jobs: QuerySet[Job]) -> "Prefetch[str, QuerySet[Stop], str]":
+def _with_parts(stops: QuerySet[Stop]) -> "Prefetch[str, QuerySet[Stop], str]":
     parts = Prefetch("parts", Part.objects.select_related("step").order_by("step__position"))
-    return Prefetch("stops", Stop.objects.prefetch_related(Prefetch("job", jobs), parts))
+    return Prefetch("stops", stops.prefetch_related(parts))
 
 
 def _page(crew_day: CrewDay, drives: Drives) -> CrewDayPage:

@@ -7,8 +7,10 @@ from datetime import date
 from django.db.models import QuerySet
 
 from contractor.access import Scope
+from jobs.conditions.readiness import SEEN_FIRST_GATES
 from jobs.conditions.states import SEEN_DONE, TAKEN_OVER, WAIVED
 from jobs.conditions.words import HOLDING_GATES, US
+from jobs.conditions_rows import entry_of
 from jobs.models import Condition
 from scheduling.models import Fact
 from scheduling.progress import (
@@ -20,6 +22,7 @@ from scheduling.progress import (
     Said,
     day_progress,
 )
+from scheduling.progress.day import CHECKED, NOT_TRUE
 from scheduling.queries.crew_days import crew_day_page
 from scheduling.queries.shapes import CrewDayPage, CrewStop
 
@@ -44,8 +47,8 @@ def day_standing(*, scope: Scope, crew_id: int, day: date) -> DayStanding | None
     page = crew_day_page(scope=scope, crew_id=crew_id, day=day)
     if page is None:
         return None
-    facts = tuple(facts_of(crew_ids=[crew_id], day=day))
-    return standing_of(page, facts)
+    facts = Fact.objects.filter(crew_id=crew_id, day=day).select_related("picture")
+    return standing_of(page, facts.with_figures())
 
 
 def standing_of(page: CrewDayPage, facts: Iterable[Fact]) -> DayStanding:
@@ -67,15 +70,21 @@ def plan_of(page: CrewDayPage) -> DayPlan:
 
 
 def said_of(fact: Fact) -> Said:
-    """A row as the pure rules know it, corrected figures over what was said."""
+    """A row as the pure rules know it, corrected figures over what was said.
+
+    That something is true, said by who may not clear it or before the office knew better, is no
+    answer: the condition still has to be seen.
+    """
+    what = fact.figures
+    is_answer = not (fact.kind == CHECKED and fact.left_out and what.get("answer") != NOT_TRUE)
     return Said(
         id=str(fact.pk),
         kind=fact.kind,
         at=fact.happened_at,
         job=fact.job_id,
         step=fact.step_kind,
-        condition=fact.condition_id or fact.what.get("condition"),
-        what=fact.figures,
+        condition=(fact.condition_id or what.get("condition")) if is_answer else None,
+        what=what,
     )
 
 
@@ -92,12 +101,21 @@ def _stop(stop: CrewStop) -> PlannedStop:
     )
 
 
+def is_our_own_step(row: Condition) -> bool:
+    """Whether a step of ours brings it about, so that the order of the steps sees to it."""
+    entry = entry_of(row)
+    return row.owed_by == US and entry is not None and bool(entry.follows)
+
+
 def _is_to_see(row: Condition, kinds: set[str]) -> bool:
-    """Whether today's steps wait for somebody to see it; what our own steps bring about is not."""
+    """Whether today's steps wait for somebody to see it; what our own steps bring about is not.
+
+    Of what we owe ourselves, only what safety or law asks: walk boards, lead paint, foam.
+    """
     return (
         row.needed
-        and row.gate in HOLDING_GATES
-        and row.owed_by != US
+        and row.gate in (HOLDING_GATES if row.owed_by != US else SEEN_FIRST_GATES)
+        and not is_our_own_step(row)
         and row.state not in SEEN
         and bool(kinds & set(row.holds))
     )

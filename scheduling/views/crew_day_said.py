@@ -1,0 +1,178 @@
+"""One fact posted by a plain form of the crew-day page: read, kept, with its photo."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, TypeVar
+from uuid import NAMESPACE_OID, uuid5
+
+from django.http import Http404, HttpRequest, QueryDict
+
+from contractor.access import scope_of
+from contractor.events import Actor
+from contractor.models import Event, User
+from contractor.photos import Picture
+from jobs.conditions.states import OWED, SEEN_DONE, STOP, TAKEN_OVER
+from jobs.conditions_rows import entry_of
+from jobs.models import Condition
+from jobs.queries import local_date
+from jobs.views.moving import answer_take, person
+from scheduling.fact_forms import Asked, typed_read
+from scheduling.models import Fact
+from scheduling.progress.day import (
+    CHECKED,
+    FINISHED,
+    KINDS,
+    NOT_TRUE,
+    NOTE,
+    PHOTO,
+    STARTED,
+    TRUE,
+    WE_DID_IT,
+)
+from scheduling.queries.days import DayStanding
+from scheduling.queries.shapes import CrewStop
+from scheduling.services.facts import FactRefused, State, fact_photo_keep, facts_take
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a form is about: all of it of this day, else it is not there."""
+
+    id: str
+    kind: str
+    stop: CrewStop | None
+    step: str
+    condition: int | None
+    seen_version: int | None
+    row: Condition | None = None
+
+    @property
+    def job(self) -> int | None:
+        """The house."""
+        return self.stop.job.pk if self.stop else None
+
+
+def said_of_form(data: QueryDict, day: DayStanding) -> Said:
+    """Read what a posted form is about. Raises Http404 for what is not of this day."""
+    kind = data.get("kind", "")
+    stop = _named(data, "job", {str(stop.job.pk): stop for stop in day.page.stops})
+    if kind not in KINDS or (stop is None and kind not in (NOTE, PHOTO)):
+        raise Http404
+    rows = {str(row.pk): row for row in stop.conditions} if stop else {}
+    kinds = {part.kind: part.kind for part in stop.parts} if stop else {}
+    row = _named(data, "condition", rows) if kind == CHECKED else None
+    step = _named(data, "step", kinds) if kind in (STARTED, FINISHED) else ""
+    if (kind == CHECKED and row is None) or step is None:
+        raise Http404
+    version = data.get("seen_version", "")
+    return Said(
+        id=data.get("id", ""),
+        kind=kind,
+        stop=stop,
+        step=step,
+        condition=row.pk if row else None,
+        seen_version=int(version) if version.isascii() and version[:18].isdigit() else None,
+        row=row,
+    )
+
+
+def _named(data: QueryDict, name: str, known: dict[str, T]) -> T | None:
+    """The thing of that id; None where none is named. Raises Http404 for one of elsewhere."""
+    named = data.get(name, "")
+    if named and named not in known:
+        raise Http404
+    return known.get(named)
+
+
+def fact_say(request: HttpRequest, said: Said, day: DayStanding, now: datetime) -> str:
+    """Keep what was said, with its photo; return '' or why it changed nothing beyond that.
+
+    Raises FormWrong for what was typed, FactRefused where it is not taken.
+    """
+    user = person(request)
+    conditions = [row.pk for row in said.stop.conditions] if said.stop else []
+    typed = typed_read(
+        said.kind, request.POST, request.FILES, asked=_asked(said), conditions=conditions
+    )
+    facts = [_raw(said, day, now, typed.what)]
+    if typed.picture and said.kind != PHOTO:
+        facts.append(_picture_of(facts[0]))
+    taken = facts_take(
+        person=user,
+        phone=getattr(request, "phone", None),
+        facts=facts,
+        sent_at=now,
+        now=now,
+        source=_source(user),
+    )
+    for one in taken:
+        if one.state == State.REFUSED:
+            raise FactRefused(one.why)
+    if typed.picture:
+        _picture_keep(taken[-1].id, typed.picture, user, now)
+    left_out = Fact.objects.get(pk=taken[0].id).left_out
+    return left_out or _moved(request, said, typed.what, now)
+
+
+TO_STATE = {TRUE: SEEN_DONE, NOT_TRUE: OWED, WE_DID_IT: TAKEN_OVER}
+
+
+def _moved(request: HttpRequest, said: Said, what: dict[str, Any], now: datetime) -> str:
+    """Move the condition that was answered for; '' or why it stays."""
+    user = person(request)
+    if said.row is None or said.stop is None:
+        return ""
+    row = Condition.objects.select_related("job__site__branch").get(pk=said.row.pk)
+    to_state = TO_STATE[what["answer"]]
+    if row.state == to_state:
+        return ""
+    data = {**request.POST.dict(), "to_state": to_state, "version": row.version}
+    today = local_date(row.job.site.branch, now)
+    actor = Actor.of_user(user, _source(user))
+    refusal = answer_take(row, data, actor=actor, now=now, today=today, files=request.FILES)
+    return " ".join(refusal.sentences) if refusal else ""
+
+
+def _asked(said: Said) -> Asked:
+    """What the catalogue asks for about the condition at hand."""
+    entry = entry_of(said.row) if said.row else None
+    if entry is None or said.row is None:
+        return Asked()
+    return Asked(entry.measure, needs_paper=bool(entry.document) and said.row.gate == STOP)
+
+
+def _raw(said: Said, day: DayStanding, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
+    """The fact as a phone would send it."""
+    return {
+        "id": said.id,
+        "kind": said.kind,
+        "crew": day.page.crew.pk,
+        "day": day.page.date.isoformat(),
+        "job": said.job,
+        "step": said.step,
+        "condition": said.condition,
+        "at": now.isoformat(),
+        "seen_version": said.seen_version,
+        "what": what,
+    }
+
+
+def _picture_of(fact: dict[str, Any]) -> dict[str, Any]:
+    """The photo fact of a picture that came with another fact."""
+    what = {"about": fact["id"], "caption": ""}
+    # The same id for the same form sent twice, so that its picture is not kept twice either.
+    own_id = str(uuid5(NAMESPACE_OID, f"{fact['id']} photo"))
+    return {**fact, "id": own_id, "kind": PHOTO, "condition": None, "what": what}
+
+
+def _picture_keep(fact_id: str, picture: Picture, user: User, now: datetime) -> None:
+    fact = Fact.objects.get(pk=fact_id)
+    actor = Actor.of_user(user, _source(user))
+    fact_photo_keep(fact=fact, picture=picture, actor=actor, now=now)
+
+
+def _source(user: User) -> str:
+    on_site = scope_of(user).crew_id is not None
+    return Event.Source.PHONE if on_site else Event.Source.OFFICE
