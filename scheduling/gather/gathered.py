@@ -20,7 +20,8 @@ from scheduling.gather.crews import (
 from scheduling.gather.fixed import fixed_of
 from scheduling.gather.holdups import Held, hold_up_of
 from scheduling.gather.names import Names
-from scheduling.gather.placements import Placement, histories
+from scheduling.gather.placed import Placement
+from scheduling.gather.placements import histories
 from scheduling.gather.rest import Rest, rest_read
 from scheduling.gather.rows import Drives, Rows, rows_read
 from scheduling.planning import problem as planner

@@ -11,35 +11,11 @@ from django.db.models import FilteredRelation, Q
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
 from jobs.models import Job
+from scheduling.gather.away import not_done
+from scheduling.gather.placed import Placement
 from scheduling.models import Part, Week, WeekVersion
 
 SEEN = (WeekVersion.State.DRAFT, WeekVersion.State.POSTED)
-
-
-@dataclass(frozen=True)
-class Placement:
-    """One part of a step on a crew's day, as a row of a draft or posted week.
-
-    is_done: it lies on the first day planned, and is over by the moment from which that is planned.
-    """
-
-    step_id: int
-    job_id: int
-    crew_id: int
-    day: date
-    minutes: int
-    step_minutes: int
-    step_position: int
-    position: int
-    stop_id: int
-    crew_day_id: int
-    step_kind: str = ""
-    is_done: bool = False
-
-    @property
-    def share(self) -> Fraction:
-        """How much of the whole step this part is."""
-        return Fraction(self.minutes, self.step_minutes)
 
 
 @dataclass(frozen=True)
@@ -93,11 +69,12 @@ def placements_read(
 ) -> Placements:
     """Return the branch's placements: all of its open jobs, of other jobs those from `since` on.
 
-    Takes one query.
+    Where a crew was turned away on a day gone by, what was posted there counts for nothing. Takes
+    one query.
     """
     drafted = {row.pk for row in weeks if row.has_draft}
     effective, posted = [], []
-    for state, week_id, placement in _rows(branch, since):
+    for state, week_id, placement in _rows(branch, today, since):
         is_posted, is_past = state == WeekVersion.State.POSTED, placement.day < today
         if is_posted:
             posted.append(placement)
@@ -106,11 +83,12 @@ def placements_read(
     return Placements(tuple(effective), tuple(posted))
 
 
-def _rows(branch: Branch, since: date) -> Iterable[tuple[str, int, Placement]]:
+def _rows(branch: Branch, today: date, since: date) -> Iterable[tuple[str, int, Placement]]:
     is_wanted = Q(stop__job__state=Job.State.OPEN) | Q(stop__crew_day__date__gte=since)
     rows = (
         Part.objects.filter(
             is_wanted,
+            ~(Q(stop__crew_day__date__lt=today) & not_done()),
             stop__crew_day__version__week__branch=branch,
             stop__crew_day__version__state__in=SEEN,
         )

@@ -12,7 +12,8 @@ from contractor.models import Branch
 from jobs.conditions.states import OWED
 from jobs.models import Condition, Site
 from scheduling.gather.cases import Closed
-from scheduling.gather.placements import Placement, Placements
+from scheduling.gather.placed import Placement
+from scheduling.gather.placements import Placements
 from scheduling.gather.rows import Drives, costs_of, drives_between, measured_read
 from scheduling.gather.said import said_of
 from scheduling.models import CrewDay, Fact, Part, Stop, WeekVersion

@@ -13,7 +13,7 @@ from scheduling.gather.cases import StepCase
 from scheduling.gather.crews import minutes_for
 from scheduling.gather.gathered import Ground
 from scheduling.gather.holdups import hold_up_of
-from scheduling.gather.placements import Placement
+from scheduling.gather.placed import Placement
 from scheduling.queries.marks import Teller
 from scheduling.queries.shapes import ShelfGroup, ShelfJob
 

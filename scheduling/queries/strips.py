@@ -12,7 +12,7 @@ from contractor.workdays import IsoWeek
 from jobs.conditions.words import STEP_NAMES
 from jobs.models import Job, Step
 from jobs.queries import JobOutlook, StepOutlook
-from scheduling.gather.placements import Placement
+from scheduling.gather.placed import Placement
 from scheduling.gather.rows import YARD, Drives, Rows
 from scheduling.queries.marks import Teller
 from scheduling.queries.shapes import Readiness, Strip, StripPart

@@ -11,7 +11,7 @@ from contractor.workdays import IsoWeek
 from scheduling.gather import GatherError
 from scheduling.gather.crews import Calendar, planner_crews
 from scheduling.gather.gathered import Ground, ground_of
-from scheduling.gather.placements import Placement
+from scheduling.gather.placed import Placement
 from scheduling.gather.rows import Rows, rows_read
 from scheduling.models import CrewDay, PlanningRun
 from scheduling.queries.shapes import CrewDayCell, CrewRow, DayHead, WeekHead, WeekPage

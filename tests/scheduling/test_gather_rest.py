@@ -246,3 +246,15 @@ def test_facts_do_not_cost_more_queries(monday: Monday) -> None:
         visit_make(monday.version, monday.company.south, MONDAY, job, {"batt": 10})
     say(monday.company.south, "8:30", "turned_away", monday.mill)
     assert queries() == few
+
+
+def test_a_visit_that_turned_a_crew_away_was_not_done_on_the_days_after(monday: Monday) -> None:
+    """Air sealing was finished before; the blow was not, whatever the posted week holds."""
+    say(monday.company.north, "9:50", "finished", monday.lot, "air_seal")
+    say(monday.company.north, "10:00", "turned_away", monday.lot)
+    tuesday = gather(branch=monday.company.fairfield, first=WEEK, weeks=1, today=day(1))
+    assert steps(tuesday) == {step_of(monday.lot, "flat_blow")}
+    # Let in after all, it was done.
+    say(monday.company.north, "10:30", "started", monday.lot, "flat_blow")
+    tuesday = gather(branch=monday.company.fairfield, first=WEEK, weeks=1, today=day(1))
+    assert steps(tuesday) == set()
