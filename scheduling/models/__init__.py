@@ -4,6 +4,7 @@ from scheduling.models.fact import Fact, FactCorrection, FactPhoto
 from scheduling.models.run import PlanningRun
 from scheduling.models.turned_away import TurnedAway
 from scheduling.models.week import CrewDay, Part, Stop, Week, WeekVersion
+from scheduling.models.window import WindowTold
 
 __all__ = [
     "CrewDay",
@@ -16,4 +17,5 @@ __all__ = [
     "TurnedAway",
     "Week",
     "WeekVersion",
+    "WindowTold",
 ]

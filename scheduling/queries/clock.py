@@ -1,11 +1,13 @@
 """Posted crew-days by the clock: rows to times of arrival, meal and end; changes nothing."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import Prefetch, QuerySet
 
 from contractor.models import Branch
+from jobs.models import Job
 from scheduling.gather.rows import YARD, Drives, costs_of, drives_between, measured_read
 from scheduling.models import CrewDay, Part, Stop
 from scheduling.progress import (
@@ -14,12 +16,33 @@ from scheduling.progress import (
     MealRule,
     PlannedStep,
     Visit,
+    VisitTimes,
     Window,
     arrival_window,
     day_start,
     day_times,
 )
 from scheduling.queries.strips import setup_minutes
+
+
+@dataclass(frozen=True)
+class PostedVisit:
+    """A visit of a posted week: when the crew is there by the plan, and the window to be told."""
+
+    job: Job
+    crew_day: CrewDay
+    times: VisitTimes
+    window: Window
+
+    @property
+    def day(self) -> date:
+        """The day of the visit."""
+        return self.crew_day.date
+
+    @property
+    def branch(self) -> Branch:
+        """The yard that sends the crew."""
+        return self.crew_day.crew.branch
 
 
 def crew_day_times(
@@ -64,21 +87,27 @@ def windows_posted(
     """
     wanted = frozenset(job_ids)
     posted = CrewDay.objects.posted().filter(date__range=(first, last), stops__job__in=wanted)
-    crew_days = clocked(posted.distinct())
-    found: dict[tuple[int, date], Window] = {}
+    visits = visits_of(clocked(posted.distinct()))
+    return {(v.job.pk, v.day): v.window for v in visits if v.job.pk in wanted}
+
+
+def visits_of(crew_days: Iterable[CrewDay]) -> list[PostedVisit]:
+    """All visits of loaded crew-days with their times; a statement for each branch."""
+    found = []
     for branch, days in _by_branch(crew_days).items():
         drives = drives_of(branch, days)
         for crew_day in days:
-            for visit in crew_day_times(crew_day, drives).visits:
-                if visit.job in wanted:
-                    found[visit.job, crew_day.date] = window_of(branch, visit.arrive_at)
+            times = {visit.job: visit for visit in crew_day_times(crew_day, drives).visits}
+            for stop in crew_day.stops.all():
+                at = times[stop.job_id]
+                found.append(PostedVisit(stop.job, crew_day, at, window_of(branch, at.arrive_at)))
     return found
 
 
 def clocked(crew_days: "QuerySet[CrewDay]") -> list[CrewDay]:
     """Crew-days with all that their times need; a statement each for days, stops and parts."""
     parts = Prefetch("parts", Part.objects.select_related("step").order_by("step__position"))
-    stops = Stop.objects.select_related("job__site").prefetch_related(parts)
+    stops = Stop.objects.select_related("job__site__superintendent").prefetch_related(parts)
     loaded = crew_days.select_related("crew__branch__costs")
     return list(loaded.prefetch_related(Prefetch("stops", stops)))
 
