@@ -24,6 +24,10 @@ PHONE_PAGES = (
     "contractor/templates/contractor/locked_out.html",
     "contractor/templates/contractor/mail_letter.html",
     "contractor/templates/contractor/mail_stop.html",
+    "contractor/templates/contractor/phone_link.html",
+    "contractor/templates/contractor/phone_link_base.html",
+    "contractor/templates/contractor/phone_unsent.html",
+    "contractor/templates/contractor/phones_mine.html",
     "contractor/templates/contractor/sign_in.html",
     "jobs/templates/jobs/problems.html",
     *(
@@ -34,6 +38,8 @@ PHONE_PAGES = (
 )
 MODULES = (
     "contractor/context.py",
+    "contractor/phones/pages.py",
+    "contractor/phones/services.py",
     "jobs/conditions/needed.py",
     "jobs/conditions/readiness.py",
     "jobs/conditions/record.py",
