@@ -46,7 +46,7 @@ def _used(company: Company, crowd: Crowd, browsers: list[str]) -> dict[str, int]
 
 
 def _withdrawn(company: Company, crowd: Crowd) -> dict[str, int]:
-    """Half use it, half withdraw it: it is the one or the other, and whoever is told so is right."""
+    """Half use it, half withdraw it: it is the one or the other."""
     now = datetime.now(UTC)
     link, secret = phone_link_make(person=company.saul, actor=ACTOR, now=now)
     use = [
