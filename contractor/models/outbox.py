@@ -68,6 +68,7 @@ class OutboxMail(models.Model):
     class Kind(models.TextChoices):
         DIGEST = "digest", "daily digest"
         RECEIPT = "receipt", "receipt"
+        TURNED_AWAY = "turned", "crew turned away"
         WINDOW = "window", "arrival window"
 
     class State(models.TextChoices):
