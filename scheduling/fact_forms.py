@@ -9,7 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.http import QueryDict
-from django.utils.translation import gettext as say
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from contractor.photos import Picture, picture_read
@@ -71,14 +71,14 @@ class DepthsField(forms.Field):
         """Return the depths; ValidationError names the one that is none."""
         words = " ".join(value or []).replace(",", ".").split()
         if len(words) > MOST_DEPTHS:
-            raise ValidationError(say("%(n)s depths or fewer, please."), params={"n": MOST_DEPTHS})
+            raise ValidationError(gettext("%(n)s depths or fewer, please."), params={"n": MOST_DEPTHS})
         return [self._depth(word) for word in words]
 
     def _depth(self, word: str) -> float:
         depth = float(word) if re.fullmatch(r"\d{1,3}(\.\d{0,3})?", word) else 0.0
         if not 0 < depth <= MOST_DEPTH_IN:
             raise ValidationError(
-                say("%(word)s: expected inches over 0 and up to %(most)s, such as 16.5."),
+                gettext("%(word)s: expected inches over 0 and up to %(most)s, such as 16.5."),
                 params={"word": word[:20], "most": f"{MOST_DEPTH_IN:g}"},
             )
         return depth
@@ -125,7 +125,7 @@ class TurnedAwayForm(forms.Form):
         """Ask for a reason: what is missing, or words."""
         given: dict[str, Any] = super().clean() or {}
         if not self.errors and not given.get("missing") and not given.get("why"):
-            raise ValidationError(say("Say what is missing, or why, in a few words."))
+            raise ValidationError(gettext("Say what is missing, or why, in a few words."))
         return given
 
     def what(self) -> dict[str, Any]:
@@ -215,7 +215,7 @@ def _checked(data: QueryDict, files: Any, asked: Asked) -> Typed:
         return Typed({"answer": answer, "reason": _valid(NotTrueForm(data))["reason"]})
     if answer == WE_DID_IT:
         return _we_did_it(data, files, asked.measure)
-    raise FormWrong([say("Answer: expected true, not true or we did it.")])
+    raise FormWrong([gettext("Answer: expected true, not true or we did it.")])
 
 
 def _we_did_it(data: QueryDict, files: Any, measure: str) -> Typed:

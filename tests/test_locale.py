@@ -30,6 +30,7 @@ PHONE_PAGES = (
     "contractor/templates/contractor/phones_mine.html",
     "contractor/templates/contractor/sign_in.html",
     "jobs/templates/jobs/problems.html",
+    "scheduling/templates/scheduling/fact_problems.html",
     *(
         path.relative_to(BASE).as_posix()
         for name in ("crew_day*.html", "checklist*.html")
@@ -66,7 +67,10 @@ MODULES = (
     "scheduling/views/checklist.py",
     "scheduling/views/checklist_sheet.py",
     "contractor/photos.py",
+    "scheduling/fact_forms.py",
+    "scheduling/services/facts.py",
     "scheduling/views/crew_day.py",
+    "scheduling/views/phone_words.py",
 )
 OFFICE_PAGES = (
     *(
@@ -181,7 +185,7 @@ def pairs(entry: polib.POEntry) -> list[tuple[str, str]]:
 
 
 def places(text: str) -> set[str]:
-    return set(re.findall(r"%\(\w+\)s|%[sd]", text))
+    return set(re.findall(r"%\(\w+\)s|%[sd]|\{\w+\}", text))
 
 
 def test_the_compiled_catalogue_is_the_written_one(spanish: polib.POFile) -> None:

@@ -40,7 +40,7 @@ def _stands() -> dict[str, str]:
         "state_turned_away": _("turned away {time}"),
         "step_started": _("started {time}"),
         "step_finished": _("finished {time}, {minutes} min"),
-        "step_bags": _("{bags} bags"),
+        "step_bags": _("bags used: {bags}"),
         "step_left": _("some is left"),
         "answered_true": _("you said: true"),
         "answered_not_true": _("you said: not true"),

@@ -245,7 +245,7 @@ def test_spanish_has_no_english_left_between(company: Company) -> None:
         "Vean esto primero y luego empiecen",
         "cajas de conexiones tapadas ALTO",
         "le toca a: electricista",
-        "Lo vi: está hecho",
+        "Es cierto: lo vimos hecho",
         "Deciden el código local y quien tiene licencia.",
     ):
         assert spanish in page
