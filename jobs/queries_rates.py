@@ -210,4 +210,5 @@ def step_history(step: Step) -> list[Actual]:
 def job_actuals(steps: Iterable[Step]) -> dict[int, Actual]:
     """What holds of each of some steps that is finished, by the step's id; one statement."""
     actuals = Actual.objects.filter(step__in=list(steps)).select_related("crew", "machine")
-    return {actual.step_id: actual for actual in actuals.order_by("pk")}
+    newest = {actual.step_id: actual for actual in actuals.order_by("pk")}
+    return {step: actual for step, actual in newest.items() if not actual.withdrawn}

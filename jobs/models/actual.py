@@ -26,9 +26,9 @@ class ActualQuerySet(models.QuerySet["Actual"]):
         raise TypeError("Actuals are append-only: they cannot be deleted.")
 
     def standing(self) -> "ActualQuerySet":
-        """Keep the newest of each step: what was said before it was corrected."""
+        """Keep the newest of each step that says something: what was corrected is left out."""
         newest = Actual.objects.values("step").annotate(newest=models.Max("pk")).values("newest")
-        return self.filter(pk__in=newest)
+        return self.filter(pk__in=newest, withdrawn=False)
 
     def of_branch(self, branch: Branch) -> "ActualQuerySet":
         """Keep those of the branch's jobs."""
@@ -39,7 +39,8 @@ class Actual(models.Model):
     """A finished step: who did it with what, the minutes on site and the bags, as entered.
 
     A correction is a row of its own; the newest holds, the older ones are kept. `estimated_*` is
-    what the step said for so many people when this was entered.
+    what the step said for so many people when this was entered. A step that turns out not to be
+    finished has its row withdrawn by a further one, which keeps the figures.
     """
 
     step = models.ForeignKey(Step, on_delete=models.PROTECT, related_name="actuals")
@@ -59,6 +60,12 @@ class Actual(models.Model):
     )
     worked_on = models.DateField(help_text="The day on which the step was finished.")
     note = models.CharField(max_length=200, blank=True)
+    said = models.BooleanField(
+        default=False, help_text="Drawn from what crews said on their phones."
+    )
+    withdrawn = models.BooleanField(
+        default=False, help_text="The step is not finished after all: no figure holds."
+    )
     estimated_minutes = models.PositiveIntegerField()
     estimated_bags = models.PositiveIntegerField(null=True, blank=True)
     entered_at = models.DateTimeField()

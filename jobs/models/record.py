@@ -62,6 +62,9 @@ class Finding(models.Model):
         default=list, blank=True, help_text="Codes of the conditions that were not true."
     )
     note = models.CharField(max_length=300, blank=True)
+    said = models.BooleanField(
+        default=False, help_text="Drawn from what crews said on their phones."
+    )
     recorded_at = models.DateTimeField()
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, related_name="+"

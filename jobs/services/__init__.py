@@ -1,6 +1,6 @@
 """The writes of `jobs`: keyword-only, one transaction each, an event for every change."""
 
-from jobs.services.actuals import actual_enter
+from jobs.services.actuals import actual_enter, actual_withdraw
 from jobs.services.answers import ChecklistAnswer, checklist_answer, condition_disown
 from jobs.services.back_charge import condition_take_over
 from jobs.services.by_hand import condition_add, condition_strike, condition_unstrike
@@ -40,7 +40,7 @@ from jobs.services.digest import digest_keep, digest_link_make
 from jobs.services.drives import DrivesRefused, DrivesTaken, drive_times_import
 from jobs.services.estimate import job_estimate, warning_answer
 from jobs.services.expiry import conditions_expire
-from jobs.services.finding import finding_record
+from jobs.services.finding import finding_record, finding_say
 from jobs.services.imports import ImportRefused, import_apply, upload_import, upload_keep
 from jobs.services.job import job_create, job_update
 from jobs.services.rates import Learnt, rate_pin, rate_unpin, rates_learn, yard_set
@@ -64,6 +64,7 @@ __all__ = [
     "Repriced",
     "Stale",
     "actual_enter",
+    "actual_withdraw",
     "branch_reprice",
     "builder_ensure",
     "call_record",
@@ -90,6 +91,7 @@ __all__ = [
     "digest_link_make",
     "drive_times_import",
     "finding_record",
+    "finding_say",
     "import_apply",
     "job_create",
     "job_estimate",

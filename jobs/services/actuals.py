@@ -15,6 +15,18 @@ from jobs.models import Actual, Step
 from jobs.services.shared import job_locked
 from jobs.shown import day_shown
 
+_KEPT = (
+    "step",
+    "crew",
+    "machine",
+    "people",
+    "minutes",
+    "bags",
+    "worked_on",
+    "estimated_minutes",
+    "estimated_bags",
+)
+
 
 @transaction.atomic
 def actual_enter(
@@ -27,12 +39,14 @@ def actual_enter(
     bags: int | None,
     worked_on: date,
     note: str = "",
+    said: bool = False,
     actor: Actor,
     now: datetime,
 ) -> Actual:
     """Enter what a whole step took; the newest entry of a step holds, the older ones are kept.
 
-    minutes: of the crew on site, all days of the step together. What says the same as the entry
+    minutes: of the crew on site, all days of the step together. said: it is drawn from what crews
+    said, not entered by hand. What says the same as the entry
     that holds is not entered again. Raises ValidationError, by field; Step.DoesNotExist.
     """
     step = Step.objects.get(pk=step_id)
@@ -46,6 +60,7 @@ def actual_enter(
         bags=bags,
         worked_on=worked_on,
         note=note.strip(),
+        said=said,
         estimated_minutes=estimated_minutes(step, people),
         estimated_bags=bags_in(step.loads),
         entered_at=now,
@@ -54,7 +69,7 @@ def actual_enter(
     )
     _check(actual, local_date(job.site.branch, now))
     before = step.actuals.first()
-    if before is not None and _facts(before) == _facts(actual):
+    if before is not None and not before.withdrawn and _facts(before) == _facts(actual):
         return before
     actual.save()
     event_record(
@@ -73,6 +88,33 @@ def actual_enter(
         },
     )
     return actual
+
+
+@transaction.atomic
+def actual_withdraw(*, actual: Actual, reason: str, actor: Actor, now: datetime) -> Actual:
+    """Say by a further row that a step is not finished after all; the figures are kept in it.
+
+    Where that is said already, nothing changes.
+    """
+    job = job_locked(actual.step.job_id)
+    held = actual.step.actuals.first()
+    if held is None or held.withdrawn:
+        return held or actual
+    kept = {name: getattr(held, name) for name in _KEPT}
+    row = Actual(
+        **kept,
+        note=reason.strip()[:200],
+        said=held.said,
+        withdrawn=True,
+        entered_at=now,
+        entered_by=actor.user,
+        who=actor.who[:120],
+    )
+    row.save()
+    what = {"job": job.pk, "step": row.step.kind, "minutes": [held.minutes, None], "why": row.note}
+    branch = job.site.branch
+    event_record(actor=actor, now=now, verb="withdrawn", thing=row, branch=branch, what=what)
+    return row
 
 
 def estimated_minutes(step: Step, people: int) -> int:

@@ -20,7 +20,7 @@ from jobs.conditions_rows import entry_of, terms_of
 from jobs.estimating.taken_over import MeasureError, Taken, charge_cents
 from jobs.localtime import local_date
 from jobs.models import BackCharge, Condition, Job
-from jobs.services.condition_shift import condition_at, condition_shift
+from jobs.services.condition_shift import Heard, condition_at, condition_shift
 from jobs.services.needs import conditions_replace
 from jobs.services.shared import job_locked, mover_of
 from jobs.services.steps import steps_relag, steps_take
@@ -40,23 +40,24 @@ def condition_take_over(
     note: str = "",
     inspect_again: bool = False,
     picture: Picture | None = None,
+    heard: Heard | None = None,
 ) -> BackCharge:
     """Make a condition that others owe a step of ours, ahead of what it held up, and charge it.
 
     taken: how much of it there is, by the measure of its entry in the catalogue. agreed_by: who
-    of the builder's side agreed. The rate is the branch's for an hour of one person. Raises Stale
+    of the builder's side agreed. heard: where a crew said so on its phone, maybe hours before. The
+    rate is the branch's for an hour of one person. Raises Stale
     where somebody was quicker, MoveRefused where this is not work that we may take over or the
     person may not, ValidationError where a measure or who agreed is wanting.
     """
     condition = condition_at(condition_id, version)
     job = job_locked(condition.job_id)
     grounds = Grounds(reason=f"{agreed_by.strip()}: {note.strip()}" if note else agreed_by.strip())
-    today = local_date(job.site.branch, now)
     _check(condition, grounds, actor=actor, now=now)
     work = _work(condition, taken, agreed_by)
     estimate = _estimate(job, taken, now)
-    condition_shift(condition, TAKEN_OVER, grounds, actor=actor, now=now)
-    branch = job.site.branch
+    condition_shift(condition, TAKEN_OVER, grounds, actor=actor, now=now, heard=heard)
+    branch, taken_at = job.site.branch, heard.at if heard else now
     photo = photo_keep(picture=picture, branch=branch, actor=actor, now=now) if picture else None
     rate = _cents_per_hour(job)
     charge = BackCharge(
@@ -79,8 +80,8 @@ def condition_take_over(
         inspect_again=inspect_again,
         photo=photo,
         taken_by=actor.who[:120],
-        taken_at=now,
-        taken_on=today,
+        taken_at=taken_at,
+        taken_on=local_date(branch, taken_at),
     )
     charge.full_clean()
     charge.save()
@@ -109,10 +110,16 @@ def charge_strike(condition: Condition, *, reason: str, actor: Actor, now: datet
         return
     job = job_locked(condition.job_id)
     _not_begun(job, charge.step_kind, now)
+    charge_drop(charge, job, reason=reason, actor=actor, now=now)
+
+
+def charge_drop(charge: BackCharge, job: Job, *, reason: str, actor: Actor, now: datetime) -> None:
+    """Strike a charge of a house that is held, whatever was done; the caller knows it is right."""
     charge.struck_by, charge.struck_at, charge.struck_reason = actor.who[:120], now, reason.strip()
     charge.full_clean()
     charge.save(update_fields=["struck_by", "struck_at", "struck_reason"])
-    what = {"job": job.pk, "code": condition.code, "cents": [charge.cents, 0], "reason": reason}
+    code = charge.condition.code
+    what = {"job": job.pk, "code": code, "cents": [charge.cents, 0], "reason": reason}
     event_record(
         actor=actor, now=now, verb="struck", thing=charge, branch=job.site.branch, what=what
     )

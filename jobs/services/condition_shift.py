@@ -1,5 +1,6 @@
 """How a move of a condition is written: compare-and-set, lags, event, outcomes; asks no rights."""
 
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +12,18 @@ from jobs.services.shared import Stale
 from jobs.services.steps import SETTLED, steps_relag
 
 
+@dataclass(frozen=True)
+class Heard:
+    """That a move is drawn from what crews said: when it happened, and what its event keeps.
+
+    kept: `days`, each with the state before and after it, tells outcomes what of a run of such
+    moves is to be judged; whoever draws the moves keeps there what to draw the next one from.
+    """
+
+    at: datetime
+    kept: dict[str, Any] = field(default_factory=dict)
+
+
 def condition_at(condition_id: int, version: int) -> Condition:
     """The condition with its job; raises Stale unless it has the version that the caller saw."""
     condition = _with_branch(condition_id)
@@ -20,14 +33,21 @@ def condition_at(condition_id: int, version: int) -> Condition:
 
 
 def condition_shift(
-    condition: Condition, to_state: str, grounds: Grounds, *, actor: Actor, now: datetime
+    condition: Condition,
+    to_state: str,
+    grounds: Grounds,
+    *,
+    actor: Actor,
+    now: datetime,
+    heard: Heard | None = None,
 ) -> None:
     """Write a move that is allowed, in the caller's transaction, with its event.
 
-    Raises Stale where somebody was quicker, ValidationError where words are too long.
+    heard: where it is drawn from what crews said, which may have been hours before `now`. Raises
+    Stale where somebody was quicker, ValidationError where words are too long.
     """
     before = condition.state
-    _write(condition, _fields(to_state, grounds, actor, now))
+    _write(condition, _fields(to_state, grounds, actor, heard.at if heard else now))
     if (before in SETTLED) != (to_state in SETTLED):
         steps_relag(condition.job, list(condition.job.spaces.all()))
     event_record(
@@ -36,8 +56,16 @@ def condition_shift(
         verb="moved",
         thing=condition,
         branch=condition.job.site.branch,
-        what=_what(condition, before),
+        what=_what(condition, before) | ({"heard": heard.kept} if heard else {}),
     )
+    outcomes_replace(condition)
+
+
+def condition_hear(condition: Condition, heard: Heard, *, actor: Actor, now: datetime) -> None:
+    """Keep what was heard late of days gone by, where the condition stays as it is."""
+    what = _what(condition, condition.state) | {"heard": heard.kept}
+    branch = condition.job.site.branch
+    event_record(actor=actor, now=now, verb="heard of", thing=condition, branch=branch, what=what)
     outcomes_replace(condition)
 
 

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from contractor.events import Actor, event_record
 from jobs.conditions.calibration import IDENTITY
+from jobs.conditions.readiness import JobCondition
 from jobs.conditions.states import OWED, REPORTED_DONE, SEEN_DONE, Grounds, move_allowed
 from jobs.conditions.words import HOLDING_GATES, US
 from jobs.conditions_rows import job_condition, terms_of
@@ -69,6 +70,50 @@ def finding_record(
     return finding
 
 
+@transaction.atomic
+def finding_say(
+    *,
+    job: Job,
+    day: date,
+    step_kinds: Sequence[str],
+    could_start: bool,
+    missing: Sequence[str] = (),
+    note: str = "",
+    before: Sequence[JobCondition] = (),
+    actor: Actor,
+    now: datetime,
+) -> Finding:
+    """Keep what a crew itself said of a visit, of a house that the caller holds; moves nothing.
+
+    missing: codes; none where the crew only said why in words. before: the conditions as they
+    stood that morning. What says the same as the last word of crews on that day is not kept again.
+    """
+    finding = Finding(
+        job=job,
+        day=day,
+        could_start=could_start,
+        step_kinds=list(step_kinds),
+        missing=list(missing),
+        note=note.strip()[:MOST_NOTE],
+        said=True,
+        recorded_at=now,
+        recorded_by=actor.user,
+        who=actor.who[:120],
+    )
+    held = job.findings.filter(day=day, said=True).order_by("pk").last()
+    if held is not None and _told(held) == _told(finding):
+        return held
+    finding.stated = _chance(job, day, step_kinds, before)
+    finding.full_clean(exclude={"recorded_by"})
+    finding.save()
+    _record(finding, actor, now)
+    return finding
+
+
+def _told(finding: Finding) -> tuple[object, ...]:
+    return (finding.could_start, finding.step_kinds, finding.missing, finding.note)
+
+
 def _waiting(job: Job, step_kinds: Sequence[str]) -> list[Condition]:
     """The conditions that others owe and the steps wait for."""
     needed = job.conditions.filter(needed=True, gate__in=HOLDING_GATES).exclude(owed_by=US)
@@ -99,10 +144,15 @@ def _refuse_impossible(
 
 
 def _stated(finding: Finding, waiting: Sequence[Condition]) -> float:
-    job = finding.job
-    forecast = forecasts_read([job.site.branch], [finding.day], calibration=IDENTITY).of(job)
     conditions = [job_condition(row) for row in waiting]
-    return min(forecast.step(kind, conditions, job.ready_date)[0] for kind in finding.step_kinds)
+    return _chance(finding.job, finding.day, finding.step_kinds, conditions)
+
+
+def _chance(
+    job: Job, day: date, step_kinds: Sequence[str], conditions: Sequence[JobCondition]
+) -> float:
+    forecast = forecasts_read([job.site.branch], [day], calibration=IDENTITY).of(job)
+    return min(forecast.step(kind, conditions, job.ready_date)[0] for kind in step_kinds)
 
 
 def _move(condition: Condition, seen: bool, actor: Actor, now: datetime) -> None:

@@ -12,7 +12,7 @@ def outcomes_replace(condition: Condition) -> None:
     """Judge again all dates and reports of a condition, in the caller's transaction."""
     branch = condition.job.site.branch
     work = work_calendar(branch, branch.holidays.values_list("date", flat=True))
-    moves = [_move(condition, event) for event in _moved(condition)]
+    moves = _moves(condition)
     condition.outcomes.all().delete()
     PromiseOutcome.objects.bulk_create(
         PromiseOutcome(
@@ -36,10 +36,30 @@ def _moved(condition: Condition) -> list[Event]:
     )
 
 
-def _move(condition: Condition, event: Event) -> MoveMade:
-    before, after = event.what["state"]
+def _moves(condition: Condition) -> list[MoveMade]:
+    """The moves to be judged, in their order.
+
+    What crews say comes in any order. So of moves in a row that are drawn from it the last one
+    counts: it has the state before and after each of their days.
+    """
+    made: list[MoveMade] = []
+    heard: list[MoveMade] = []
+    for event in _moved(condition):
+        if "heard" in event.what:
+            days = event.what["heard"].get("days", [])
+            heard = [
+                _move(event, date.fromisoformat(day), before, after) for day, before, after in days
+            ]
+            continue
+        day = local_date(condition.job.site.branch, event.at)
+        made += [*heard, _move(event, day, *event.what["state"])]
+        heard = []
+    return made + heard
+
+
+def _move(event: Event, day: date, before: str, after: str) -> MoveMade:
     return MoveMade(
-        day=local_date(condition.job.site.branch, event.at),
+        day=day,
         before=before,
         after=after,
         promised=_day(event.what.get("promised_for")),

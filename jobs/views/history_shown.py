@@ -10,7 +10,7 @@ from jobs.conditions.words import STATE_NAMES
 from jobs.shown import word
 
 # Kept in an event for machines: what it is about is said by its subject.
-UNSAID = frozenset({"job", "code", "superintendent", "site"})
+UNSAID = frozenset({"job", "code", "superintendent", "site", "heard"})
 
 
 @dataclass(frozen=True)
