@@ -8,18 +8,21 @@ from jobs.services import conditions_expire
 from scheduling.mail_round import mail_round
 from scheduling.runs.bell import runs_ring_again
 from scheduling.runs.worker import run_work
+from scheduling.services.replans import replans_due
 
 
 @shared_task(name="scheduling.tasks.run_execute")  # type: ignore[untyped-decorator]
 def run_execute(run_id: int) -> None:
-    """Work on one run, in a child process (queue `solve`)."""
+    """Work on one run, in a child process, and ask for what waited for its end (queue `solve`)."""
     run_work(run_id)
+    replans_due(now=timezone.now())
 
 
 @shared_task(name="scheduling.tasks.runs_sweep")  # type: ignore[untyped-decorator]
 def runs_sweep() -> None:
-    """Ring again for runs that nobody works on (queue `default`, by beat)."""
+    """Ring again for runs nobody works on, ask for plans of days (queue `default`, by beat)."""
     runs_ring_again(now=timezone.now())
+    replans_due(now=timezone.now())
 
 
 @shared_task(name="scheduling.tasks.mail_send")  # type: ignore[untyped-decorator]

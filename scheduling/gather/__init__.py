@@ -3,7 +3,7 @@
 from scheduling.gather.gathered import Gathered, GatherError, gather
 from scheduling.gather.holdups import Held, HoldUp, shown
 from scheduling.gather.names import Names
-from scheduling.gather.standing import Standing, plan_standing
+from scheduling.gather.standing import Standing, plan_standing, without_begun
 
 __all__ = [
     "GatherError",
@@ -15,4 +15,5 @@ __all__ = [
     "gather",
     "plan_standing",
     "shown",
+    "without_begun",
 ]

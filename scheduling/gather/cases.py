@@ -21,15 +21,22 @@ OPEN = 0.0
 
 @dataclass(frozen=True)
 class Closed:
-    """What facts close beyond the conditions, by job: the first day, or kinds of step every day."""
+    """What is closed beyond the conditions, where the rest of a day is planned.
+
+    first_day: jobs at which nothing more is done today. kinds: by job the kinds of step that
+    wait on every day. on_plan: the only jobs that may be placed after today; None is any.
+    """
 
     first_day: frozenset[int] = frozenset()
     kinds: Mapping[int, frozenset[str]] = field(default_factory=dict)
+    on_plan: frozenset[int] | None = None
 
     def over(self, step: Step, risk: tuple[float, ...]) -> tuple[float, ...]:
         """Return the risk of a step with what is closed put over it."""
         if step.kind in self.kinds.get(step.job_id, ()):
             return tuple(CLOSED for _ in risk)
+        if self.on_plan is not None and step.job_id not in self.on_plan:
+            risk = (*risk[:1], *(CLOSED for _ in risk[1:]))
         return (CLOSED, *risk[1:]) if step.job_id in self.first_day else risk
 
 

@@ -162,7 +162,7 @@ def _context(rows: Rows, calendar: Calendar, drives: Drives, rest: Rest | None) 
         crew_rows={crew.id: crew for crew in crews},
         histories=histories(rows.placements.effective, calendar.days, rows.last_date),
         yard_minutes=drives.from_yard,
-        closed=rest.closed if rest else OPEN_TO_ALL,
+        closed=rest.closed(rows.placements) if rest else OPEN_TO_ALL,
     )
 
 

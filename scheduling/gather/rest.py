@@ -54,12 +54,20 @@ class Rest:
     sites: Mapping[int, Site]
     owed: Mapping[int, frozenset[str]]
 
-    @property
-    def closed(self) -> Closed:
-        """Houses where a crew is or was today are open to no other work on that day."""
+    def closed(self, read: Placements) -> Closed:
+        """Houses where a crew is or was today are open to no other work on that day.
+
+        A house that is on nobody's plan can fill a gap of today; the days after it stand.
+        """
         rests = [standing.rest for standing in self.crews.values()]
         jobs = {job for rest in rests for job in (*rest.begun, *rest.away)}
-        return Closed(frozenset(jobs), self.owed)
+        on_plan = {part.job_id for part in (*read.effective, *read.posted)}
+        return Closed(frozenset(jobs), self.owed, frozenset(on_plan))
+
+    def is_begun(self, crew: str, job: str) -> bool:
+        """Whether a house is one that a crew has begun today, by the planner's names."""
+        standing = self.crews.get(int(crew.removeprefix("crew-")))
+        return standing is not None and int(job.removeprefix("job-")) in standing.rest.begun
 
     def is_done(self, part: Placement) -> bool:
         """Whether a part of the posted day is over by the time that its crew is free."""
@@ -155,6 +163,11 @@ def rest_read(branch: Branch, day: date, at: datetime) -> Rest:
     reader = _Reader(branch, starts_at, at, sites)
     crews = {pk: reader.standing(day, posted.get(pk), said.get(pk, [])) for pk in {*posted, *said}}
     return Rest(branch, day, at, starts_at, crews, sites, _owed(said.values()))
+
+
+def has_begun(branch: Branch, day: date) -> bool:
+    """Whether any crew said anything of its day; one query."""
+    return Fact.objects.filter(crew__branch=branch, day=day).exists()
 
 
 def _posted(branch: Branch, day: date) -> QuerySet[CrewDay]:

@@ -40,6 +40,20 @@ def plan_standing(gathered: Gathered) -> Standing:
     return Standing(plan, tuple(dict.fromkeys(notes)))
 
 
+def without_begun(gathered: Gathered, plan: Plan) -> Plan:
+    """Return a plan for the rest of a day without what its own crews have begun by now."""
+    rest = gathered.rest
+    if rest is None:
+        return plan
+    visits = [
+        replace(visit, stops=tuple(s for s in visit.stops if not rest.is_begun(visit.crew, s.job)))
+        if gathered.days[visit.day] == rest.day
+        else visit
+        for visit in plan.visits
+    ]
+    return Plan(tuple(visit for visit in visits if visit.stops))
+
+
 def _fell_out(gathered: Gathered, entry: Dropped) -> str:
     return gathered.names.say(f"{entry.step} fell out: {entry.reason}")
 

@@ -17,7 +17,7 @@ from scheduling.models import PlanningRun
 from scheduling.planning.placing import machine_kinds, placed_steps, used_minutes
 from scheduling.planning.plan import Plan, Stop, Visit, parse_plan
 from scheduling.planning.problem import Crew as PlannerCrew
-from scheduling.planning.problem import Problem, Step, parse_problem
+from scheduling.planning.problem import Assignment, Problem, Step, parse_problem
 
 
 def run_left_off(*, run: PlanningRun) -> tuple[str, ...]:
@@ -25,15 +25,24 @@ def run_left_off(*, run: PlanningRun) -> tuple[str, ...]:
 
     Five queries, none where the plan holds every step.
     """
-    outcome = run.outcome or {}
-    unplaced = outcome.get("unplaced", [])
+    unplaced = _unplaced(run)
     if not unplaced:
         return ()
     outlooks = _outlooks([entry["step"] for entry in unplaced])
     names = _names(run, outlooks)
+    outcome = run.outcome or {}
     plan = parse_plan(outcome["plan"]) if outcome.get("plan") else None
     case = _Case(parse_problem(run.problem), plan, names, outlooks) if plan else None
     return tuple(_sentence(entry, case, names) for entry in unplaced)
+
+
+def _unplaced(run: PlanningRun) -> list[dict[str, Any]]:
+    """What the plan leaves off; of a plan for the rest of a day only what was posted."""
+    unplaced: list[dict[str, Any]] = (run.outcome or {}).get("unplaced", [])
+    if run.rest_from is None:
+        return unplaced
+    posted = {entry["step"] for entry in run.problem["posted"]}
+    return [entry for entry in unplaced if entry["step"] in posted]
 
 
 def _sentence(entry: dict[str, Any], case: "_Case | None", names: Names) -> str:
@@ -99,6 +108,8 @@ class _Case:
         job, _ = self.problem.place_of_step[step.id]
         visit = self._visit(crew.id, day)
         if not crew.minutes[day] or len(visit.stops) >= self.problem.max_stops:
+            return False
+        if Assignment(step.id, crew.id, day) in self.problem.barred:
             return False
         more = Visit(crew.id, day, (*visit.stops, Stop(job.id, ())))
         most = crew.minutes[day] + crew.overtime[day]

@@ -6,11 +6,12 @@ from django.utils.translation import gettext, ngettext
 
 from contractor.access import Scope
 from jobs.conditions.words import STEP_NAMES
-from scheduling.gather import GatherError, gather
+from scheduling.gather import GatherError, gather, without_begun
 from scheduling.gather.gathered import Gathered
 from scheduling.models import PlanningRun
 from scheduling.planning.placing import PlacedStep, placed_steps
 from scheduling.planning.plan import Plan, parse_plan
+from scheduling.queries.run_rest import because_of, counts_on
 from scheduling.queries.shapes import RunPage
 
 Place = tuple[str, str]  # a crew and a date
@@ -26,31 +27,39 @@ def run_page(*, run: PlanningRun) -> RunPage:
     """Return how far a run is; for a proposal that is still open also what it would move."""
     last = run.progress[-1] if run.progress else {}
     outcome = run.outcome or {}
+    gathered = _gathered(run) if run.is_proposal else None
     return RunPage(
         cost=outcome.get("cost", last.get("cost")),
         bound=outcome.get("bound", last.get("bound")),
         gap=outcome.get("gap", last.get("gap")),
         seconds=outcome.get("seconds", last.get("seconds", 0.0)),
         points=tuple((p["seconds"], p["cost"], p["bound"]) for p in run.progress),
-        changes=_changes(run) if run.is_proposal else (),
+        changes=_changes(run, gathered) if gathered else (),
         attempt=run.attempt,
         is_starting=run.state in PlanningRun.UNDER_WAY and not run.progress,
+        because=because_of(run) if run.rest_from else (),
+        counts_on=counts_on(gathered) if gathered else (),
     )
 
 
-def _changes(run: PlanningRun) -> tuple[str, ...]:
-    """What accepting would move, in words; nothing once the weeks cannot be read as asked."""
+def _gathered(run: PlanningRun) -> Gathered | None:
+    """The days that the run planned as they are now; None once they cannot be read as asked."""
     if not run.outcome or not run.outcome.get("plan"):
-        return ()
+        return None
     today = date.fromisoformat(run.problem["days"][0])
+    branch, first, weeks = run.branch, run.first, run.weeks
     try:
-        gathered = gather(branch=run.branch, first=run.first, weeks=run.weeks, today=today)
+        return gather(branch=branch, first=first, weeks=weeks, today=today, rest_at=run.rest_from)
     except GatherError:
-        return ()
-    days = list(run.problem["days"])
+        return None
+
+
+def _changes(run: PlanningRun, gathered: Gathered) -> tuple[str, ...]:
+    """What accepting would move, in words."""
+    outcome = run.outcome or {}
+    plan = without_begun(gathered, parse_plan(outcome["plan"]))
     now = _standing(gathered.plan, [day.isoformat() for day in gathered.days])
-    new = _standing(parse_plan(run.outcome["plan"]), days)
-    return tuple(_sentences(gathered, now, new))
+    return tuple(_sentences(gathered, now, _standing(plan, list(run.problem["days"]))))
 
 
 def _standing(plan: Plan, days: list[str]) -> dict[str, Place]:

@@ -293,7 +293,11 @@ class CrewDayPage:
 
 @dataclass(frozen=True)
 class RunPage:
-    """How a planning run goes, and what accepting its plan would move."""
+    """How a planning run goes, and what accepting its plan would move.
+
+    because: of a plan for the rest of a day, why it was asked for. counts_on: when and where each
+    crew is taken to be free that day.
+    """
 
     cost: int | None
     bound: int | None
@@ -303,3 +307,5 @@ class RunPage:
     changes: tuple[str, ...]
     attempt: int
     is_starting: bool
+    because: tuple[str, ...] = ()
+    counts_on: tuple[str, ...] = ()

@@ -12,8 +12,17 @@ from scheduling.services.refusals import (
     PostRefused,
     WeekChanged,
 )
+from scheduling.services.replans import replans_ask
 from scheduling.services.runs import run_accept, run_ask, run_cancel, run_stop, run_throw_away
+from scheduling.services.turned_away import turned_away_see, turned_away_take
 from scheduling.services.weeks import draft_discard, week_post
+from scheduling.services.windows import (
+    Told,
+    WindowRefused,
+    window_call_off,
+    window_rung,
+    window_tell,
+)
 
 __all__ = [
     "FactRefused",
@@ -24,12 +33,15 @@ __all__ = [
     "PlanRefused",
     "PostRefused",
     "Repriced",
+    "Told",
     "WeekChanged",
+    "WindowRefused",
     "digest_write",
     "draft_discard",
     "evening_answer",
     "fact_photo_keep",
     "facts_take",
+    "replans_ask",
     "run_accept",
     "run_ask",
     "run_cancel",
@@ -38,5 +50,10 @@ __all__ = [
     "stop_move",
     "stop_place",
     "stop_take_off",
+    "turned_away_see",
+    "turned_away_take",
     "week_post",
+    "window_call_off",
+    "window_rung",
+    "window_tell",
 ]

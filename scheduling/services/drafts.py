@@ -2,8 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db.models import F
@@ -16,28 +15,11 @@ from scheduling.gather.crews import machines_on
 from scheduling.models import CrewDay, Part, Stop, Week, WeekVersion
 from scheduling.planning.placing import machine_kinds
 from scheduling.planning.plan import Plan, Visit
+from scheduling.services.crew_day_rows import CrewDayRows, PartRow, with_kept
 from scheduling.services.refusals import WeekChanged
 
 DRAFT, POSTED = WeekVersion.State.DRAFT, WeekVersion.State.POSTED
-
-
-@dataclass(frozen=True)
-class PartRow:
-    """Minutes of one step at a stop, with what the whole step takes that crew."""
-
-    step_id: int
-    minutes: int
-    step_minutes: int
-
-
-@dataclass(frozen=True)
-class CrewDayRows:
-    """One crew's day as it is stored: each stop's job with its parts, in driving order."""
-
-    crew_id: int
-    day: date
-    stops: tuple[tuple[int, tuple[PartRow, ...]], ...]
-    machine_kinds: tuple[str, ...] = ()
+ONE_DAY = timedelta(days=1)
 
 
 def week_of(branch: Branch, week: IsoWeek) -> Week:
@@ -87,8 +69,8 @@ def draft_write(
 ) -> WeekVersion:
     """Make the week's draft hold the plan; the days gone by stay as they were posted.
 
-    Crew-days that do not change keep their rows. Returns the draft. The caller has raised the
-    revision.
+    So does what is over of a day of which only the rest was planned. Crew-days that do not change
+    keep their rows. Returns the draft. The caller has raised the revision.
     """
     draft, _ = WeekVersion.objects.get_or_create(
         week=week, state=DRAFT, defaults={"created_at": now}
@@ -96,7 +78,7 @@ def draft_write(
     posted = WeekVersion.objects.filter(week=week, state=POSTED).first()
     wanted = [
         *(row for row in (_stored(posted) if posted else {}).values() if row.day < today),
-        *_planned(gathered, plan, week),
+        *with_kept(_planned(gathered, plan, week), gathered, week),
     ]
     _replace(draft, {(row.crew_id, row.day): row for row in wanted})
     _name_machines(draft, gathered, {(row.crew_id, row.day): row for row in wanted}, today)
@@ -216,19 +198,18 @@ def _name_machines(
 ) -> None:
     """Give each crew-day its machines: crews by name, machines by name, on each day anew.
 
-    Days gone by keep the machines that they were posted with.
+    Days gone by keep the machines that they were posted with, and so does a day that has begun.
     """
     through = CrewDay.machines.through
     crew_days = list(draft.crew_days.select_related("crew").order_by("date", "crew__name", "pk"))
     through.objects.filter(crewday__version=draft).delete()
-    past = _machines_gone_by(draft.week, today)
-    free: dict[tuple[date, str], list[int]] = {}
+    past = _machines_gone_by(draft.week, today if gathered.rest is None else today + ONE_DAY)
+    free = {} if gathered.rest is None else _left_in_yard(gathered, past, today)
     links = []
     for crew_day in crew_days:
         key = (crew_day.crew_id, crew_day.date)
-        if crew_day.date < today:
-            taken = past.get(key, [])
-        else:
+        taken = past.get(key, [])
+        if crew_day.date >= today and not taken:
             taken = list(_next_free(gathered, free, crew_day.date, wanted[key].machine_kinds))
         links += [through(crewday_id=crew_day.pk, machine_id=machine) for machine in taken]
     through.objects.bulk_create(links)
@@ -248,9 +229,24 @@ def _next_free(
             yield free[day, kind].pop(0)
 
 
-def _machines_gone_by(week: Week, today: date) -> dict[tuple[int, date], list[int]]:
+def _left_in_yard(
+    gathered: Gathered, on_trucks: Mapping[tuple[int, date], list[int]], today: date
+) -> dict[tuple[date, str], list[int]]:
+    """The machines by kind that no crew took along on a day that has begun."""
+    gone = {pk for (_, day), machines in on_trucks.items() if day == today for pk in machines}
+    rows = gathered.rows
+    kinds = {machine.kind for machine in rows.machines}
+    return {
+        (today, kind): [
+            m.pk for m in machines_on(rows.machines, rows.off, kind, today) if m.pk not in gone
+        ]
+        for kind in kinds
+    }
+
+
+def _machines_gone_by(week: Week, before: date) -> dict[tuple[int, date], list[int]]:
     found: defaultdict[tuple[int, date], list[int]] = defaultdict(list)
-    rows = CrewDay.objects.filter(version__week=week, version__state=POSTED, date__lt=today)
+    rows = CrewDay.objects.filter(version__week=week, version__state=POSTED, date__lt=before)
     for crew_id, day, machine in rows.values_list("crew_id", "date", "machines"):
         if machine is not None:
             found[crew_id, day].append(machine)

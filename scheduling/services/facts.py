@@ -19,6 +19,8 @@ from jobs.services.shared import job_locked
 from scheduling.models import Fact, FactPhoto, Stop, WeekVersion
 from scheduling.progress.reading import FactSaid, FactWrong, fact_read
 from scheduling.services.fact_effects import fact_follow
+from scheduling.services.replans import replans_due
+from scheduling.services.turned_away import turned_away_take
 
 STEP_KINDS = frozenset(Step.Kind)
 TOLD_TO_CREWS = (WeekVersion.State.POSTED, WeekVersion.State.REPLACED)
@@ -62,7 +64,9 @@ def facts_take(
     counts as kept; one that is refused says why, and the others go on.
     """
     sender = _Sender(person, phone, Actor.of_user(person, source), sent_at, now)
-    return [_take(raw, sender) for raw in facts]
+    taken = [_take(raw, sender) for raw in facts]
+    replans_due(now=now)
+    return taken
 
 
 def fact_photo_keep(*, fact: Fact, picture: Picture, actor: Actor, now: datetime) -> FactPhoto:
@@ -126,6 +130,8 @@ def _keep(said: FactSaid, sender: _Sender) -> State:
     what = {"kind": fact.kind, "job": fact.job_id, "day": fact.day.isoformat(), **fact.what}
     event_record(actor=actor, now=now, verb="said", thing=fact, branch=crew.branch, what=what)
     left_out = fact_follow(fact, actor=actor, now=now)
+    if fact.kind == Fact.Kind.TURNED_AWAY:
+        turned_away_take(fact=fact, actor=actor, now=now)
     if left_out:
         # Of the row that this transaction adds: nobody has seen it yet.
         fact.left_out = left_out[:300]

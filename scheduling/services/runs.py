@@ -1,14 +1,16 @@
 """Asking for planning runs, ending them, and deciding on their proposals; solves nothing."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from contractor.events import Actor, event_record
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
-from scheduling.gather import Gathered, GatherError, gather, plan_standing
+from jobs.localtime import local_date
+from scheduling.gather import Gathered, GatherError, gather, plan_standing, without_begun
 from scheduling.models import PlanningRun, Week
 from scheduling.planning.check import judge
 from scheduling.planning.placing import placed_steps
@@ -25,6 +27,9 @@ from scheduling.services.drafts import (
 )
 from scheduling.services.refusals import PlanAgain, PlanRefused
 
+# How long the minutes that were left of a day when a plan was asked for are taken to be left:
+# while somebody reads the proposal the crews wait for it.
+STANDS = timedelta(minutes=30)
 State, Wish, Verdict = PlanningRun.State, PlanningRun.Wish, PlanningRun.Verdict
 
 
@@ -59,7 +64,7 @@ def run_ask(
                 asked_by=actor.user,
                 asked_at=now,
                 rung_at=now,
-                **_question(branch, first, weeks, today),
+                **question(branch, first, weeks, today),
             )
             what = {"weeks": list(run.base_revisions), "seconds": seconds}
             _record(actor, now, "asked for", run, what)
@@ -104,6 +109,7 @@ def run_throw_away(*, actor: Actor, run: PlanningRun, now: datetime) -> None:
 def run_accept(*, actor: Actor, run: PlanningRun, now: datetime, today: date) -> list[str]:
     """Write a run's plan into the drafts of its weeks and return the labels of those changed.
 
+    A plan for the rest of a day leaves alone what crews have begun since it was asked for.
     Raises WeekChanged when any of the weeks is not as it was when the plan was asked for,
     PlanAgain when facts have changed so that the plan breaks a rule, PlanRefused when the run
     has no proposal to decide on. Then nothing is changed.
@@ -114,7 +120,7 @@ def run_accept(*, actor: Actor, run: PlanningRun, now: datetime, today: date) ->
         for week in weeks:
             if week.revision != run.base_revisions.get(week.label, 0):
                 raise week_changed(week)
-        gathered = _gather_again(run, today)
+        gathered = _gather_again(run, today, now)
         plan = _proposal(run, gathered)
         touched = set(weeks_touched(gathered, plan))
         changed = [week for week in weeks if week.iso in touched]
@@ -131,12 +137,17 @@ def _under_way(branch: Branch) -> PlanningRun | None:
     return PlanningRun.objects.under_way().filter(branch=branch).first()
 
 
-def _question(branch: Branch, first: IsoWeek, weeks: int, today: date) -> dict[str, Any]:
-    """The problem, the weeks' revisions and the plan to start from, read in that order."""
+def question(
+    branch: Branch, first: IsoWeek, weeks: int, today: date, rest_at: datetime | None = None
+) -> dict[str, Any]:
+    """Return the problem, the weeks' revisions and the plan to start from, as a run's row has them.
+
+    Revisions are read first, so that a change in between is noticed. Raises PlanRefused.
+    """
     labels = [str(first.plus(number)) for number in range(weeks)]
     revisions = {week.label: week.revision for week in Week.objects.filter(branch=branch)}
     try:
-        gathered = gather(branch=branch, first=first, weeks=weeks, today=today)
+        gathered = gather(branch=branch, first=first, weeks=weeks, today=today, rest_at=rest_at)
     except GatherError as error:
         raise PlanRefused(str(error)) from error
     start = plan_standing(gathered).plan
@@ -154,9 +165,16 @@ def _decide(run: PlanningRun, verdict: str, now: datetime) -> None:
         raise PlanRefused("This run has no proposal that is still to be decided on.")
 
 
-def _gather_again(run: PlanningRun, today: date) -> Gathered:
+def _gather_again(run: PlanningRun, today: date, now: datetime) -> Gathered:
+    rest_at = run.rest_from
+    if rest_at is not None and local_date(run.branch, rest_at) != today:
+        raise PlanAgain(gettext("That plan was for the rest of a day that is over."))
+    if rest_at is not None and now - rest_at > STANDS:
+        rest_at = now
     try:
-        return gather(branch=run.branch, first=run.first, weeks=run.weeks, today=today)
+        return gather(
+            branch=run.branch, first=run.first, weeks=run.weeks, today=today, rest_at=rest_at
+        )
     except GatherError as error:
         raise PlanAgain(f"{error} Plan again.") from error
 
@@ -169,6 +187,7 @@ def _proposal(run: PlanningRun, gathered: Gathered) -> Plan:
     dates = [date.fromisoformat(day) for day in run.problem["days"]]
     moved = [(visit, gathered.day_index(dates[visit.day])) for visit in proposed.visits]
     plan = Plan(tuple(Visit(v.crew, day, v.stops) for v, day in moved if day is not None))
+    plan = without_begun(gathered, plan)
     found = judge(gathered.problem, plan).violations
     reasons = [gathered.names.objection(objection) for objection in found]
     reasons += map(gathered.names.say, _days_gone_by(gathered, proposed, plan))

@@ -4,6 +4,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.utils.translation import gettext
 
 from contractor.events import Actor
@@ -12,7 +13,8 @@ from contractor.workdays import IsoWeek
 from jobs.models import Job
 from jobs.shown import day_shown
 from scheduling.gather import GatherError, gather
-from scheduling.models import Stop, Week, WeekVersion
+from scheduling.gather.rest import has_begun
+from scheduling.models import Fact, Stop, Week, WeekVersion
 from scheduling.planning.check import judge
 from scheduling.services.drafts import DRAFT, POSTED, week_event, week_of, week_revise
 from scheduling.services.refusals import GoneStop, PlanRefused, PostRefused
@@ -43,7 +45,7 @@ def week_post(
         week_revise(row, expected)
         draft = _draft(row)
         _refuse_gone(draft, today)
-        closed = _not_ready(branch, week, today)
+        closed = _not_ready(branch, week, today, now)
         if closed and not all_the_same:
             sentence = gettext("Houses are not ready on the days on which the draft goes there.")
             raise PostRefused(sentence, closed, may_insist=True)
@@ -59,10 +61,15 @@ def _posted(draft: WeekVersion, closed: tuple[str, ...]) -> dict[str, Any]:
 
 
 def _refuse_gone(draft: WeekVersion, today: date) -> None:
-    """Raise PostRefused naming each house that was called off or finished since it was drafted."""
+    """Raise PostRefused naming each house that was called off or finished since it was drafted.
+
+    A house at which the crew of the draft was today is part of its day, whatever became of it.
+    """
+    said = Fact.objects.filter(crew=OuterRef("crew_day__crew"), day=today, job=OuterRef("job"))
     stops = (
         Stop.objects.filter(crew_day__version=draft, crew_day__date__gte=today)
         .exclude(job__state=Job.State.OPEN)
+        .exclude(Exists(said), crew_day__date=today)
         .select_related("job__site", "crew_day__crew")
         .order_by("crew_day__date", "crew_day__crew__name", "position")
     )
@@ -83,16 +90,20 @@ def _gone_words(stop: Stop) -> str:
     }
 
 
-def _not_ready(branch: Branch, week: IsoWeek, today: date) -> tuple[str, ...]:
+def _not_ready(branch: Branch, week: IsoWeek, today: date, now: datetime) -> tuple[str, ...]:
     """What the draft plans for days on which a house is not ready, in words.
 
-    Raises PostRefused when it breaks any other rule. Days gone by are not judged.
+    Raises PostRefused when it breaks any other rule. Days gone by are not judged. Of a day that
+    has begun it is enough that what is left of it fits: a crew may be ahead of its minutes.
     """
     try:
         gathered = gather(branch=branch, first=week, weeks=1, today=today)
     except GatherError:
         return ()
     found = judge(gathered.problem, gathered.plan).violations
+    if any(one.rule != CLOSED_DAYS for one in found) and has_begun(branch, today):
+        gathered = gather(branch=branch, first=week, weeks=1, today=today, rest_at=now)
+        found = judge(gathered.problem, gathered.plan).violations
     broken = [gathered.names.objection(one) for one in found if one.rule != CLOSED_DAYS]
     if broken:
         sentence = gettext("The draft breaks rules by now. Move or take off what stands here.")

@@ -148,6 +148,7 @@ def _answer(
     context = {
         "ask": ask,
         "run": run,
+        "rest_from": ask.local(run.rest_from) if run.rest_from else None,
         "shown": shown,
         "left_off": run_left_off(run=run),
         "is_under_way": run.state in PlanningRun.UNDER_WAY,

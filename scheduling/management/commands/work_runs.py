@@ -5,8 +5,10 @@ from time import sleep
 from typing import Any
 
 from django.core.management.base import BaseCommand
+from django.utils import timezone
 
 from scheduling.runs.worker import be_nice, runs_drain
+from scheduling.services.replans import replans_due
 
 PAUSE_SECONDS = 2
 
@@ -33,7 +35,14 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         be_nice(options["nice"])
-        runs_drain()
+        _work()
         while not options["drain"]:
             sleep(PAUSE_SECONDS)
-            runs_drain()
+            _work()
+
+
+def _work() -> None:
+    """Work on what waits, and on what waited for the end of another run to be asked for."""
+    runs_drain()
+    while replans_due(now=timezone.now(), ring=False):
+        runs_drain()

@@ -1,0 +1,19 @@
+"""Crews turned away that a person of the office sees, and how many nobody has dealt with."""
+
+from uuid import UUID
+
+from contractor.access import Action, Person, Scope, may, scope_of
+from scheduling.models import TurnedAway
+
+
+def turned_away_visible(scope: Scope, fact_id: UUID) -> TurnedAway | None:
+    """Return a crew turned away of a branch that the person sees, by its fact; else None."""
+    rows = TurnedAway.objects.visible_to(scope).select_related("fact__crew", "fact__job__site")
+    return rows.select_related("branch").filter(pk=fact_id).first()
+
+
+def turned_away_unseen(person: Person) -> int:
+    """Return how many the office has not dealt with yet; one statement, none for others."""
+    if not may(person, Action.PLAN_WEEK):
+        return 0
+    return TurnedAway.objects.visible_to(scope_of(person)).unseen().count()
