@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from contractor.models.person import Role
+from contractor.models.person import Role, User
 
 
 def lead_check(prefix: str = "") -> Q:
@@ -25,10 +25,13 @@ class PhoneLinkQuerySet(models.QuerySet["PhoneLink"]):
     """Links by what can still become of them."""
 
     def open(self, now: datetime) -> "PhoneLinkQuerySet":
-        """Keep the links that would still sign a phone in."""
-        return self.filter(
-            lead_check("person__"), used_at=None, revoked_at=None, expires_at__gt=now
-        )
+        """Keep the links that would still sign a phone in.
+
+        No join, so that an UPDATE stands on the row itself: PostgreSQL looks at it anew after it
+        has waited for another, but not at what a subquery found before.
+        """
+        leads = User.objects.filter(lead_check())
+        return self.filter(person__in=leads, used_at=None, revoked_at=None, expires_at__gt=now)
 
 
 class PhoneLink(models.Model):
