@@ -9,6 +9,7 @@ from scheduling.views import (
     crew_day,
     evening,
     moves,
+    phone_worker,
     runs,
     week,
 )
@@ -37,6 +38,9 @@ urlpatterns: list[URLPattern] = [
     path("runs/<int:run_id>/throw-away/", runs.run_throw_away_now, name="run-throw-away"),
     path("evening/", evening.evening_page, name="evening"),
     path("crew-days/", crew_day.crew_days, name="crew-days"),
+    path("crew-days/sw.js", phone_worker.worker, name="crew-days-worker"),
+    path("crew-days/no-signal/", phone_worker.no_signal, name="crew-days-no-signal"),
+    path("crew-days/app.webmanifest", phone_worker.manifest, name="crew-days-manifest"),
     path("crew-days/<int:crew_id>/<str:day>/", crew_day.crew_day, name="crew-day"),
     path("checklist-sheet/", checklist_sheet.checklist_sheet, name="checklist-sheet"),
     path("code/", checklist_code.checklist_code, name="checklist-code"),

@@ -19,8 +19,9 @@ HOSTILE = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>{{ 7|add:7 }
 
 
 def words(response: HttpResponse) -> str:
-    """What a person reads of a page: text without marks, spaces run together."""
-    text = re.sub(r"<[^>]*>", " ", response.content.decode())
+    """What a person reads of a page: text without marks and data, spaces run together."""
+    page = re.sub(r"<script .*?</script>", " ", response.content.decode(), flags=re.DOTALL)
+    text = re.sub(r"<[^>]*>", " ", page)
     return re.sub(r"\s+", " ", html.unescape(text))
 
 
@@ -33,7 +34,8 @@ class _Inline(HTMLParser):
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         names = [name for name, _ in attrs]
-        if tag == "style" or (tag == "script" and "src" not in names):
+        is_data = ("type", "application/json") in attrs  # which no browser runs
+        if tag == "style" or (tag == "script" and "src" not in names and not is_data):
             self.found.append(tag)
         self.found += [f"{tag} {n}" for n in names if n == "style" or n.startswith("on")]
 

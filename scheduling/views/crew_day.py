@@ -22,6 +22,7 @@ from scheduling.services.facts import FactRefused
 from scheduling.templatetags.facts import Refused, form_key
 from scheduling.views.crew_day_said import Said, fact_say, said_of_form
 from scheduling.views.crew_day_shown import day_shown_of
+from scheduling.views.phone_data import kept_on_phone, phone_day, phone_frame
 from scheduling.views.phone_words import phone_words
 
 BAD_INPUT = 400
@@ -30,15 +31,18 @@ CONFLICT = 409
 
 @require(Action.SEE_CREW_DAY)
 @require_safe
+@kept_on_phone
 def crew_days(request: HttpRequest) -> HttpResponse:
     """List the posted days to come: a lead's own, an office's crews'."""
     today = today_of(person(request), timezone.now())
     lines = crew_days_of(scope=scope_of(request.user), today=today)
-    return render(request, "scheduling/crew_days.html", {"lines": lines, "today": today})
+    context = {"lines": lines, "today": today, "phone": phone_frame(request)}
+    return render(request, "scheduling/crew_days.html", context)
 
 
 @require(Action.SEE_CREW_DAY)
 @require_http_methods(["GET", "HEAD", "POST"])
+@kept_on_phone
 def crew_day(request: HttpRequest, crew_id: int, day: str) -> HttpResponse:
     """Show one crew's posted day and take what the crew says of it."""
     now = timezone.now()
@@ -106,6 +110,8 @@ def _shown(
         "shown": day_shown_of(day, user, now),
         "may_tell": may(user, Action.TELL_FACT),
         "last_word": LAST_WORD,
+        "phone": phone_frame(request),
+        "phone_day": phone_day(day),
         "csrf_cookie": settings.CSRF_COOKIE_NAME,
         "done_words": phone_words()["done"],
         **more,

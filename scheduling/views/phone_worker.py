@@ -1,0 +1,92 @@
+"""The worker of the crew's pages, its page without signal and the manifest; knows no person."""
+
+import hashlib
+import json
+from functools import cache
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_safe
+
+SOURCE = "scheduling/worker.js"
+ASSETS = (
+    "contractor/site.css",
+    "contractor/mark.svg",
+    "scheduling/phone.css",
+    "scheduling/queue.js",
+    "scheduling/stand.js",
+    "scheduling/phone.js",
+)
+
+
+@require_safe
+def worker(request: HttpRequest) -> HttpResponse:
+    """The worker with its list of files: another worker as soon as any of them changes."""
+    text = _worker_text() if settings.DEBUG else _worker_text_once()
+    response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
+    response.headers["Cache-Control"] = "no-cache"
+    return response
+
+
+@require_safe
+def no_signal(request: HttpRequest) -> HttpResponse:
+    """What stands in the place of a page that is not kept, in both languages."""
+    languages = [code for code, _name in settings.LANGUAGES]
+    return render(request, "scheduling/no_signal.html", {"languages": languages})
+
+
+@require_safe
+def manifest(request: HttpRequest) -> JsonResponse:
+    """Lets a phone put the crew's days on its home screen, where it keeps them longer."""
+    mark = {"src": static("contractor/mark.svg"), "sizes": "any", "type": "image/svg+xml"}
+    return JsonResponse(
+        {
+            "name": f"Baywright: {_('Crew days')}",
+            "short_name": "Baywright",
+            "start_url": reverse("crew-days"),
+            "scope": reverse("crew-days"),
+            "display": "standalone",
+            "background_color": "#FAF8F3",
+            "theme_color": "#0B5F66",
+            "icons": [mark],
+        },
+        content_type="application/manifest+json",
+    )
+
+
+def _worker_text() -> str:
+    """The worker's source after the constants that it reads."""
+    known = {
+        "version": _version(),
+        "scope": reverse("crew-days"),
+        "noSignal": reverse("crew-days-no-signal"),
+        "static": settings.STATIC_URL,
+        "assets": [static(name) for name in ASSETS],
+    }
+    return f"const KNOWN = {json.dumps(known)};\n{_file(SOURCE).read_text()}"
+
+
+_worker_text_once = cache(_worker_text)
+
+
+def _version() -> str:
+    """A hash of all that the worker keeps besides pages."""
+    digest = hashlib.sha256()
+    for name in ASSETS:
+        digest.update(_file(name).read_bytes())
+    template = Path(__file__).parent.parent / "templates/scheduling/no_signal.html"
+    digest.update(template.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _file(name: str) -> Path:
+    found = finders.find(name)
+    if not isinstance(found, str):
+        raise FileNotFoundError(name)
+    return Path(found)
