@@ -11,6 +11,7 @@ from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition, Superintendent
 from jobs.shown import day_shown, word
 from scheduling.queries.digest import BranchTold, HouseTold, Told
+from scheduling.window_words import window_shown
 
 # A first digest may hold dozens of things: the list behind the link has them all.
 MOST_AT_A_HOUSE = 8
@@ -20,7 +21,9 @@ def digest_letter(
     person: Superintendent, told: Told, links: dict[int, str], seals: Sequence[str]
 ) -> Letter:
     """The letter; links: the address of the list by branch id."""
-    lines = [_("%(name)s, this is open at your houses.") % {"name": person.name}]
+    is_open = any(branch.houses for branch in told.branches)
+    first = _("%(name)s, this is open at your houses.") if is_open else _("%(name)s, we come.")
+    lines = [first % {"name": person.name}]
     for branch in told.branches:
         lines += _branch_lines(branch, told, links[branch.branch.pk], len(told.branches) > 1)
     return Letter(_subject(told), lines, seals)
@@ -34,6 +37,9 @@ def _subject(told: Told) -> str:
             "%(day)s hangs on %(n)s open thing", "%(day)s hangs on %(n)s open things", n
         )
         return text % {"day": day_shown(tomorrow[0].day), "n": n}
+    ready = [house for branch in told.branches for house in branch.ready]
+    if ready:
+        return _("A crew comes on %(day)s") % {"day": day_shown(ready[0].day)}
     n = sum(len(house.conditions) for branch in told.branches for house in branch.houses)
     return ngettext(
         "%(n)s thing is open at your houses", "%(n)s things are open at your houses", n
@@ -45,8 +51,11 @@ def _branch_lines(told: BranchTold, whole: Told, link: str, is_one_of_several: b
     is_next_date = told.next_day == whole.day + timedelta(days=1)
     coming = _("A crew comes tomorrow, %(day)s. It hangs on this:")
     later = _("A crew comes on %(day)s. It hangs on this:")
-    head = (coming if is_next_date else later) % {"day": day_shown(told.next_day)}
-    lines += _section(head, told.tomorrow, with_day=False)
+    day = {"day": day_shown(told.next_day)}
+    lines += _section((coming if is_next_date else later) % day, told.tomorrow, with_day=False)
+    coming = _("A crew comes tomorrow, %(day)s. Nothing is open there:")
+    later = _("A crew comes on %(day)s. Nothing is open there:")
+    lines += _section((coming if is_next_date else later) % day, told.ready, with_day=False)
     lines += _section(_("Needed soon:"), told.soon, with_day=True)
     lines += _section(_("Newly owed:"), told.new, with_day=True)
     lines += ["", _("Answer here, without an account; it takes a minute:"), link]
@@ -58,7 +67,7 @@ def _branch_lines(told: BranchTold, whole: Told, link: str, is_one_of_several: b
 def _section(head: str, houses: Sequence[HouseTold], *, with_day: bool) -> list[str]:
     lines = ["", head] if houses else []
     for house in houses:
-        lines += ["", _house_head(house) if with_day else str(house.job)]
+        lines += ["", _house_head(house) if with_day else _arrival_head(house)]
         lines += [f"- {_condition(each)}" for each in house.conditions[:MOST_AT_A_HOUSE]]
         more = len(house.conditions) - MOST_AT_A_HOUSE
         if more > 0:
@@ -73,6 +82,12 @@ def _house_head(house: HouseTold) -> str:
     if house.day is None:
         return str(house.job)
     return _("%(house)s, by %(day)s") % {"house": house.job, "day": day_shown(house.day)}
+
+
+def _arrival_head(house: HouseTold) -> str:
+    if house.visit is None:
+        return str(house.job)
+    return f"{house.job}: {window_shown(house.visit.window)}"
 
 
 def _condition(condition: Condition) -> str:

@@ -1,4 +1,4 @@
-"""One round of the post: write the digests whose time it is, send what waits; knows no page."""
+"""One round of the post: write digests and arrivals that are due, send what waits."""
 
 import logging
 import threading
@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from contractor.outbox.send import outbox_send
 from scheduling.services.digests import digests_write
+from scheduling.services.windows import windows_write
 
 PAUSE_SECONDS = 10
 log = logging.getLogger(__name__)
@@ -19,16 +20,18 @@ log = logging.getLogger(__name__)
 
 @dataclass(frozen=True)
 class Round:
-    """How many digests were written, and how many mails the server took."""
+    """How many digests and arrivals were written, and how many mails the server took."""
 
     written: int
+    told: int
     sent: int
 
 
 def mail_round(*, clock: Callable[[], datetime] = timezone.now) -> Round:
     """Write and send once; any number of processes may do so at the same time."""
     written = digests_write(now=clock())
-    return Round(written, outbox_send(clock=clock))
+    told = windows_write(now=clock())
+    return Round(written, told, outbox_send(clock=clock))
 
 
 def mail_rounds(stop: threading.Event, pause_seconds: float = PAUSE_SECONDS) -> None:

@@ -1,6 +1,6 @@
 """Posted crew-days by the clock: rows to times of arrival, meal and end; changes nothing."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -29,10 +29,20 @@ from scheduling.queries.strips import setup_minutes
 class PostedVisit:
     """A visit of a posted week: when the crew is there by the plan, and the window to be told."""
 
-    job: Job
+    stop: Stop
     crew_day: CrewDay
     times: VisitTimes
     window: Window
+
+    @property
+    def job(self) -> Job:
+        """The house."""
+        return self.stop.job
+
+    @property
+    def minutes(self) -> int:
+        """The minutes of work there."""
+        return sum(part.minutes for part in self.stop.parts.all())
 
     @property
     def day(self) -> date:
@@ -74,8 +84,10 @@ def crew_day_times(
 
 
 def window_of(branch: Branch, arrive_at: datetime) -> Window:
-    """The window that builder and owner are told of an arrival."""
-    return arrival_window(arrive_at, branch.window_before_minutes, branch.window_after_minutes)
+    """The window that builder and owner are told of an arrival: never before the crew starts."""
+    window = arrival_window(arrive_at, branch.window_before_minutes, branch.window_after_minutes)
+    start = day_start(arrive_at.date(), branch.day_start, branch.time_zone)
+    return Window(max(window.from_at, arrival_window(start, 0, 0).from_at), window.to_at)
 
 
 def windows_posted(
@@ -91,6 +103,15 @@ def windows_posted(
     return {(v.job.pk, v.day): v.window for v in visits if v.job.pk in wanted}
 
 
+def visits_on(job_ids: Collection[int], day: date) -> dict[int, PostedVisit]:
+    """The posted visits of a day to these houses, by job; no statement where there is no house."""
+    if not job_ids:
+        return {}
+    posted = CrewDay.objects.posted().filter(date=day, stops__job__in=job_ids)
+    visits = visits_of(clocked(posted.distinct()))
+    return {visit.job.pk: visit for visit in visits if visit.job.pk in job_ids}
+
+
 def visits_of(crew_days: Iterable[CrewDay]) -> list[PostedVisit]:
     """All visits of loaded crew-days with their times; a statement for each branch."""
     found = []
@@ -100,7 +121,7 @@ def visits_of(crew_days: Iterable[CrewDay]) -> list[PostedVisit]:
             times = {visit.job: visit for visit in crew_day_times(crew_day, drives).visits}
             for stop in crew_day.stops.all():
                 at = times[stop.job_id]
-                found.append(PostedVisit(stop.job, crew_day, at, window_of(branch, at.arrive_at)))
+                found.append(PostedVisit(stop, crew_day, at, window_of(branch, at.arrive_at)))
     return found
 
 

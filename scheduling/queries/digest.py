@@ -14,6 +14,7 @@ from jobs.conditions.words import US
 from jobs.localtime import local_date
 from jobs.models import Condition, Digest, Job, Superintendent
 from scheduling.gather.crews import holidays_read, work_calendar
+from scheduling.queries.clock import PostedVisit, visits_on
 from scheduling.queries.planned import posted_days
 
 SOON = timedelta(days=7)
@@ -23,19 +24,24 @@ WAITING = (Condition.State.OWED, Condition.State.PROMISED)
 
 @dataclass(frozen=True)
 class HouseTold:
-    """A house with what is open there, and the day by which it is needed where one is known."""
+    """A house with what is open there, and the day by which it is needed where one is known.
+
+    visit: of a house to which a crew comes on the next working day.
+    """
 
     job: Job
     conditions: tuple[Condition, ...]
     day: date | None = None
+    visit: PostedVisit | None = None
 
 
 @dataclass(frozen=True)
 class BranchTold:
     """What houses of one branch hang on; next_day is the branch's next working day.
 
-    tomorrow: a posted crew comes on next_day. soon: needed within a week, and nobody promised it
-    in time. new: not owed yet when the last digest was written. Nothing is told twice.
+    tomorrow: a posted crew comes on next_day. ready: the same, and nothing is open there. soon:
+    needed within a week, and nobody promised it in time. new: not owed yet when the last digest
+    was written. Nothing is told twice.
     """
 
     branch: Branch
@@ -43,6 +49,12 @@ class BranchTold:
     tomorrow: tuple[HouseTold, ...]
     soon: tuple[HouseTold, ...]
     new: tuple[HouseTold, ...]
+    ready: tuple[HouseTold, ...] = ()
+
+    @property
+    def visits(self) -> tuple[PostedVisit, ...]:
+        """The visits of the next working day."""
+        return tuple(house.visit for house in (*self.tomorrow, *self.ready) if house.visit)
 
     @property
     def houses(self) -> tuple[HouseTold, ...]:
@@ -86,7 +98,7 @@ def digest_told(person: Superintendent, now: datetime) -> Told | None:
         for branch in branches.values()
     )
     owed = frozenset(condition.pk for job in jobs for condition in _waiting(job))
-    with_news = tuple(each for each in told if each.houses)
+    with_news = tuple(each for each in told if each.houses or each.ready)
     return Told(day, home, with_news, owed) if with_news else None
 
 
@@ -133,18 +145,28 @@ def _branch_told(
 ) -> BranchTold:
     today = local_date(branch, now)
     next_day = _calendar(branch).next_working(today)
+    is_coming = [job.pk for job in jobs if next_day in coming.get(job.pk, ())]
+    visits = visits_on(is_coming, next_day)
     tomorrow, soon, new = [], [], []
     for job in jobs:
         waiting = _waiting(job)
         day = next((d for d in coming.get(job.pk, ()) if d > today), job.ready_date)
         if day == next_day and day in coming.get(job.pk, ()):
-            tomorrow.append(HouseTold(job, waiting, day))
+            tomorrow.append(HouseTold(job, waiting, day, visits.get(job.pk)))
             continue
         pressing = tuple(c for c in waiting if _is_pressing(c, day, today))
         fresh = tuple(c for c in waiting if c.pk not in known and c not in pressing)
         soon.append(HouseTold(job, pressing, day))
         new.append(HouseTold(job, fresh, day))
-    return BranchTold(branch, next_day, *map(_with_something, (tomorrow, soon, new)))
+    ready = tuple(house for house in tomorrow if not house.conditions)
+    return BranchTold(
+        branch,
+        next_day,
+        tomorrow=_with_something(tomorrow),
+        soon=_with_something(soon),
+        new=_with_something(new),
+        ready=ready,
+    )
 
 
 def _with_something(houses: Iterable[HouseTold]) -> tuple[HouseTold, ...]:

@@ -15,7 +15,9 @@ from contractor.outbox.write import address_ensure, mail_write
 from jobs.models import Digest, Superintendent
 from jobs.services import digest_keep, digest_link_make
 from scheduling.digest_words import digest_letter
+from scheduling.models import WindowTold
 from scheduling.queries.digest import Told, digest_candidates, digest_told
+from scheduling.services.windows import windows_keep
 
 DIGESTER = Actor(who="digest", source=Event.Source.COMMAND)
 log = logging.getLogger(__name__)
@@ -76,6 +78,13 @@ def digest_write(*, superintendent_id: int, now: datetime) -> Digest | None:
     )
     if mail is None:
         return None
+    windows_keep(
+        visits=[visit for each in told.branches for visit in each.visits],
+        mail=mail,
+        to=WindowTold.To.SUPERINTENDENT,
+        actor=DIGESTER,
+        now=now,
+    )
     return digest_keep(
         superintendent=person,
         day=told.day,

@@ -1,4 +1,4 @@
-"""The command `send_mail`: writes digests and sends mail where there is no Celery beat."""
+"""The command `send_mail`: writes what is due and sends mail where there is no Celery beat."""
 
 import threading
 from argparse import ArgumentParser
@@ -13,8 +13,9 @@ from scheduling.mail_round import mail_round, mail_rounds
 
 class Command(BaseCommand):
     help = (
-        "Write the superintendents' digests whose time it is and send the mail that waits, round "
-        "after round. The demo does this itself; with Redis, Celery's beat and worker do it."
+        "Write the superintendents' digests and the arrivals whose time it is, and send the mail "
+        "that waits, round after round. The demo does this itself; with Redis, Celery's beat and "
+        "worker do it."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -25,6 +26,9 @@ class Command(BaseCommand):
             raise CommandError("EMAIL_URL is missing: expected smtp://…, so that mail can be sent.")
         if options["once"]:
             done = mail_round()
-            self.stdout.write(f"digests written: {done.written}, mails sent: {done.sent}")
+            self.stdout.write(
+                f"digests written: {done.written}, arrivals told: {done.told}, "
+                f"mails sent: {done.sent}"
+            )
             return
         mail_rounds(threading.Event())

@@ -15,7 +15,7 @@ from contractor.outbox.seal import seal_open
 from contractor.outbox.send import outbox_send
 from contractor.outbox.stops import mail_stop
 from jobs.models import ChecklistLink, Condition, Digest, DigestLink, Job, Superintendent
-from scheduling.models import WeekVersion
+from scheduling.models import CrewDay, WeekVersion
 from scheduling.queries.digest import _is_time, digest_told
 from scheduling.services import digest_write
 from scheduling.services.digests import digests_write
@@ -71,7 +71,7 @@ def test_it_says_what_tomorrow_hangs_on(lot: Job) -> None:
         "",
         "A crew comes tomorrow, Tue Mar 2. It hangs on this:",
         "",
-        "Quarry Lane 1, Lot 1",
+        "Quarry Lane 1, Lot 1: between 7:00 a.m. and 9:00 a.m.",
         "- chase cover",
     ]
     assert (mail.kind, mail.branch, mail.key) == (
@@ -176,7 +176,22 @@ def test_no_digest_on_a_day_off(company: Company, lot: Job) -> None:
     assert digests_write(now=MONDAY_LATE) == 0
 
 
+def test_a_crew_of_tomorrow_is_told_where_nothing_is_open(company: Company, lot: Job) -> None:
+    Condition.objects.update(state="reported_done")
+    assert digests_write(now=MONDAY_LATE) == 1
+    mail = OutboxMail.objects.get()
+    assert mail.subject == "A crew comes on Tue Mar 2"
+    assert mail.text.splitlines()[:5] == [
+        "Rosa Reyes, we come.",
+        "",
+        "A crew comes tomorrow, Tue Mar 2. Nothing is open there:",
+        "",
+        "Quarry Lane 1, Lot 1: between 7:00 a.m. and 9:00 a.m.",
+    ]
+
+
 def test_nothing_to_say_is_no_mail(lot: Job) -> None:
+    CrewDay.objects.all().delete()
     Condition.objects.update(state="reported_done")
     assert digests_write(now=MONDAY_LATE) == 0
     Condition.objects.update(state="owed", owed_by="us")
@@ -360,9 +375,9 @@ def test_queries_do_not_grow_with_houses(
     lot: Job,
     django_assert_max_num_queries,  # type: ignore[no-untyped-def]
 ) -> None:
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(11):
         digest_told(rosa(), MONDAY_LATE)
     for number in range(12):
         condition_make(house_make(company, f"U{number}", {"flat_blow": 60}), ["flat_blow"])
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(11):
         digest_told(rosa(), MONDAY_LATE)

@@ -43,7 +43,7 @@ def test_the_task_and_the_command_make_a_round(company: Company, folder: Path) -
         out = StringIO()
         call_command("send_mail", once=True, stdout=out)
     assert sent.call_count == 2
-    assert out.getvalue() == "digests written: 0, mails sent: 3\n"
+    assert out.getvalue() == "digests written: 0, arrivals told: 0, mails sent: 3\n"
 
 
 def test_the_command_names_the_setting_that_is_missing(settings: Settings) -> None:
