@@ -1,16 +1,21 @@
 """What the frame of every page needs: the person's way about; knows no page by import."""
 
+from functools import partial
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpRequest
+from django.utils.functional import SimpleLazyObject
+from django.utils.module_loading import import_string
 from django.utils.translation import gettext
 from django.utils.translation import gettext_noop as _
 
-from contractor.access import Action, may
+from contractor.access import Action, Person, may
 
 # Address name, label and the action it needs, in the order of the menu.
 _MENU = (
     ("week", _("Week"), Action.SEE_WEEK),
+    ("today", _("Today"), Action.SEE_WEEK),
     ("job-list", _("Jobs"), Action.SEE_JOB),
     ("readiness", _("Readiness"), Action.SEE_READINESS),
     ("back-charges", _("Back-charges"), Action.MOVE_CONDITION),
@@ -32,4 +37,12 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
     return {
         "menu": [(name, gettext(label)) for name, label, action in _MENU if may(person, action)],
         "here": match.url_name if match else "",
+        # Asked for only where a page shows the menu.
+        "turned_away": SimpleLazyObject(partial(_turned_away, person)),
     }
+
+
+def _turned_away(person: Person) -> int:
+    """How many crews turned away nobody has dealt with; the floor above knows."""
+    count: int = import_string(settings.TURNED_AWAY_UNSEEN)(person)
+    return count

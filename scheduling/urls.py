@@ -11,6 +11,8 @@ from scheduling.views import (
     moves,
     phone_worker,
     runs,
+    today,
+    turned_away,
     week,
 )
 from scheduling.views.where import IsoWeekConverter
@@ -36,6 +38,12 @@ urlpatterns: list[URLPattern] = [
     path("runs/<int:run_id>/cancel/", runs.run_cancel_now, name="run-cancel"),
     path("runs/<int:run_id>/accept/", runs.run_accept_now, name="run-accept"),
     path("runs/<int:run_id>/throw-away/", runs.run_throw_away_now, name="run-throw-away"),
+    path("today/", today.today, name="today"),
+    path(
+        "turned-away/<uuid:fact_id>/plan/",
+        turned_away.turned_away_plan,
+        name="turned-away-plan",
+    ),
     path("evening/", evening.evening_page, name="evening"),
     path("crew-days/", crew_day.crew_days, name="crew-days"),
     path("crew-days/sw.js", phone_worker.worker, name="crew-days-worker"),

@@ -113,6 +113,8 @@ ALLOWED: dict[str, set[str]] = {
     "run-cancel": OFFICE,
     "run-accept": OFFICE,
     "run-throw-away": OFFICE,
+    "today": DESK,
+    "turned-away-plan": DESK,
     "evening": DESK,
     "crew-days": CREWS,
     "crew-day": CREWS,

@@ -74,6 +74,7 @@ def pages_of_demo() -> list[tuple[str, str, User | None]]:
         ("job", reverse("job", args=[job.pk]), office),
         ("jobs", reverse("job-list"), office),
         ("readiness", reverse("readiness"), office),
+        ("today", f"{reverse('today')}?day={day.date.isoformat()}", office),
         ("crew day", reverse("crew-day", args=[day.crew_id, day.date.isoformat()]), lead),
         ("checklist", reverse("checklist", args=[secret]), None),
     ]
