@@ -60,6 +60,7 @@ class JobSerializer(serializers.ModelSerializer[Job]):
     branch = serializers.CharField(source="site.branch.name", read_only=True)
     site = serializers.CharField(source="site.name", read_only=True)
     address = serializers.CharField(source="site.address", read_only=True)
+    gate_note = serializers.CharField(source="site.gate_note", read_only=True)
     spaces = SpaceSerializer(many=True, read_only=True)
     steps = StepSerializer(many=True, read_only=True)
     conditions = ConditionSerializer(many=True, read_only=True)
@@ -67,9 +68,9 @@ class JobSerializer(serializers.ModelSerializer[Job]):
     class Meta:
         model = Job
         fields = [
-            "id", "builder", "branch", "site", "address", "unit", "year_built", "ready_date",
-            "promised_date", "owner_name", "owner_email", "owner_phone", "owner_language", "state",
-            "version", "spaces", "steps", "conditions",
+            "id", "builder", "branch", "site", "address", "gate_note", "unit", "year_built",
+            "ready_date", "promised_date", "owner_name", "owner_email", "owner_phone",
+            "owner_language", "state", "version", "spaces", "steps", "conditions",
         ]  # fmt: skip
 
 

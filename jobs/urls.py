@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from jobs.views import imports, job, job_list, job_new, links, owner, readiness, space
+from jobs.views import gate, imports, job, job_list, job_new, links, owner, readiness, space
 
 urlpatterns = [
     path("jobs/", job_list.job_list_page, name="job-list"),
@@ -17,6 +17,7 @@ urlpatterns = [
         name="space-remove",
     ),
     path("jobs/<int:job_id>/dates/", job.dates_post, name="job-dates"),
+    path("jobs/<int:job_id>/gate/", gate.gate_post, name="job-gate"),
     path("jobs/<int:job_id>/owner/", owner.owner_post, name="job-owner"),
     path(
         "jobs/<int:job_id>/conditions/<int:condition_id>/",

@@ -26,7 +26,16 @@ from jobs.models import (
     Superintendent,
 )
 from jobs.services import checklist_link_make, job_estimate, upload_keep
-from scheduling.models import CrewDay, Fact, Part, PlanningRun, Stop, Week, WeekVersion
+from scheduling.models import (
+    CrewDay,
+    Fact,
+    Part,
+    PlanningRun,
+    Stop,
+    TurnedAway,
+    Week,
+    WeekVersion,
+)
 from tests.contractor.outbox.letters import letter_write
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 
@@ -138,6 +147,12 @@ def fact_of(crew_day: CrewDay, job: Job) -> Fact:
     )
 
 
+def away_of(yard: Yard) -> TurnedAway:
+    """What the office has of the crew's word, as if that were that it was turned away."""
+    told = {"branch": yard.branch, "day": MONDAY, "told_at": NOW, "run": yard.run}
+    return TurnedAway.objects.get_or_create(fact=yard.fact, defaults=told)[0]
+
+
 def _phone(crew: Crew) -> tuple[Phone, PhoneLink, str]:
     """The phone of the crew's lead, a link to withdraw, and the secret of another one."""
     lead = User.objects.get(crew_member__crew=crew, crew_member__is_lead=True)
@@ -208,6 +223,7 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "photo": lambda yard: {"photo_id": yard.photo.pk},
     "job": lambda yard: {"job_id": yard.job.pk},
     "job-dates": lambda yard: {"job_id": yard.job.pk},
+    "job-gate": lambda yard: {"job_id": yard.job.pk},
     "job-owner": lambda yard: {"job_id": yard.job.pk},
     "space-new": lambda yard: {"job_id": yard.job.pk},
     "space-look": lambda yard: {"job_id": yard.job.pk},
@@ -240,6 +256,7 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "run-cancel": lambda yard: {"run_id": yard.run.pk},
     "run-accept": lambda yard: {"run_id": yard.run.pk},
     "run-throw-away": lambda yard: {"run_id": yard.run.pk},
+    "turned-away-plan": lambda yard: {"fact_id": away_of(yard).pk},
     "crew-day": lambda yard: {"crew_id": yard.crew.pk, "day": MONDAY.isoformat()},
     "crew-day-condition": lambda yard: {
         "crew_id": yard.crew.pk,

@@ -21,6 +21,7 @@ from jobs.services import (
     job_create,
     job_estimate,
     job_update,
+    site_gate_say,
     site_place,
     space_remove,
     space_save,
@@ -49,6 +50,7 @@ from tests import (
     fault_cases_phones,
     fault_cases_rates,
     fault_cases_record,
+    fault_cases_turned_away,
 )
 from tests.faults import sweep
 from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
@@ -145,6 +147,11 @@ def of_place(company: Company) -> Call:
         actor=ACTOR,
         now=NOW,
     )
+
+
+def of_gate(company: Company) -> Call:
+    site = site_make(company.fairfield)
+    return lambda: site_gate_say(site_id=site.pk, gate_note="4711", actor=ACTOR, now=NOW)
 
 
 def of_drives(company: Company) -> Call:
@@ -301,6 +308,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     "job_create": of_new_job,
     "job_estimate": of_estimate,
     "job_update": of_job_dates,
+    "site_gate_say": of_gate,
     "site_place": of_place,
     "space_remove": of_space_gone,
     "space_save": of_space,
@@ -324,6 +332,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     **fault_cases_phones.CASES,
     **fault_cases_rates.CASES,
     **fault_cases_record.CASES,
+    **fault_cases_turned_away.CASES,
 }
 # Parts of the services above, called by them within their transaction.
 PARTS = {

@@ -33,6 +33,12 @@ class JobNewForm(OwnerFields):
         help_text=_("Lot, unit or house number; empty where the site is one house."),
     )
     address = forms.CharField(max_length=200, required=False, label=_("Address"))
+    gate_note = forms.CharField(
+        max_length=200,
+        required=False,
+        label=_("Gate or lock"),
+        help_text=_("Code or key box; only the crews that go there and the office see it."),
+    )
     latitude = forms.DecimalField(
         min_value=-90,
         max_value=90,

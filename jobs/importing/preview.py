@@ -17,7 +17,7 @@ from jobs.sheets.errors import marked as _
 from jobs.sheets.errors import shown
 
 _CONTACT = {"superintendent_email": "email", "superintendent_phone": "phone"}
-_PLACE = ("address", "latitude", "longitude")
+_PLACE = ("address", "latitude", "longitude", "gate_note")
 _JOB = (
     "year_built",
     "ready_date",

@@ -13,6 +13,6 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='site',
             name='gate_note',
-            field=models.CharField(blank=True, help_text='How the crew gets in: gate code, lock box. Only its crews and the office see it.', max_length=200),
+            field=models.CharField(blank=True, help_text='How a crew gets in: gate code, key box. Only its crews and the office see it.', max_length=200),
         ),
     ]

@@ -69,7 +69,7 @@ class Site(models.Model):
     gate_note = models.CharField(
         max_length=200,
         blank=True,
-        help_text="How the crew gets in: gate code, lock box. Only its crews and the office see it.",
+        help_text="How a crew gets in: gate code, key box. Only its crews and the office see it.",
     )
 
     objects = SiteQuerySet.as_manager()

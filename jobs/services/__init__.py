@@ -33,6 +33,7 @@ from jobs.services.condition import condition_move
 from jobs.services.customer import (
     builder_ensure,
     site_ensure,
+    site_gate_say,
     site_place,
     superintendent_ensure,
 )
@@ -105,6 +106,7 @@ __all__ = [
     "rates_learn",
     "receipt_write",
     "site_ensure",
+    "site_gate_say",
     "site_place",
     "space_remove",
     "space_save",

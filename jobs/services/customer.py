@@ -58,8 +58,8 @@ def site_ensure(
 ) -> Site:
     """Return the builder's site of that name at the branch, made or changed to fit `values`.
 
-    values: `superintendent`, `address`, `latitude`, `longitude`; what is left out, None or empty
-    stays as it is.
+    values: `superintendent`, `address`, `latitude`, `longitude`, `gate_note`; what is left out,
+    None or empty stays as it is.
     """
     given = {field: value for field, value in values.items() if value not in (None, "")}
     sites = Site.objects.select_related("superintendent")
@@ -95,5 +95,19 @@ def site_place(
         site.save(update_fields=["latitude", "longitude"])
         event_record(
             actor=actor, now=now, verb="placed", thing=site, branch=site.branch, what=changes
+        )
+    return site
+
+
+@transaction.atomic
+def site_gate_say(*, site_id: int, gate_note: str, actor: Actor, now: datetime) -> Site:
+    """Say how a crew gets in at a site; empty takes it away. Raises ValidationError if too long."""
+    site = Site.objects.select_for_update(of=("self",)).select_related("branch").get(pk=site_id)
+    changes = set_fields(site, {"gate_note": gate_note.strip()})
+    if changes:
+        site.full_clean()
+        site.save(update_fields=["gate_note"])
+        event_record(
+            actor=actor, now=now, verb="changed", thing=site, branch=site.branch, what=changes
         )
     return site

@@ -34,6 +34,7 @@ def job_create(
     address: str = "",
     latitude: Decimal | None = None,
     longitude: Decimal | None = None,
+    gate_note: str = "",
     owner_name: str = "",
     owner_email: str = "",
     owner_phone: str = "",
@@ -51,6 +52,7 @@ def job_create(
         "address": address,
         "latitude": latitude,
         "longitude": longitude,
+        "gate_note": gate_note,
     }
     if superintendent:
         place["superintendent"] = superintendent_ensure(

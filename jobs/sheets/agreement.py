@@ -40,7 +40,11 @@ _SHARED = (
     _Shared(
         _("superintendent"), superintendent_key, ("superintendent_email", "superintendent_phone")
     ),
-    _Shared(_("site"), site_key, ("latitude", "longitude", "address", "superintendent")),
+    _Shared(
+        _("site"),
+        site_key,
+        ("latitude", "longitude", "address", "gate_note", "superintendent"),
+    ),
     _Shared(
         _("job"),
         job_key,

@@ -21,6 +21,7 @@ _HOUSE: Mapping[str, Cell] = {
     "address": "14 Quarry Lane",
     "latitude": 41.65,
     "longitude": -93.7,
+    "gate_note": "gate code 4711",
     "unit": "Lot 14",
     "ready_date": date(2027, 3, 1),
     "promised_date": date(2027, 3, 12),

@@ -84,6 +84,7 @@ COLUMNS = (
     _text("address", About.SITE, most=200),
     _degrees("latitude", 90),
     _degrees("longitude", 180),
+    _text("gate_note", About.SITE, most=200),
     _text("unit", About.JOB, most=60),
     Column(
         "year_built",
@@ -155,6 +156,7 @@ WORDS = {
     "address": _("Street and town, for the truck."),
     "latitude": _("Degrees north; empty is asked for later."),
     "longitude": _("Degrees east, so west is below zero."),
+    "gate_note": _("Gate code or key box; only the crews that go there and the office see it."),
     "unit": _("Lot, unit or house number; empty where the site is one house."),
     "year_built": _("Empty for a new house."),
     "ready_date": _("When the builder says that the house will be ready."),
