@@ -49,7 +49,7 @@ def window_letter(
         _("%(name)s, this is when our crew arrives.") % {"name": to.name},
         "",
         *_where(visit.job),
-        f"{text % when}.",
+        _sentence(text % when),
     ]
     if was_told:
         lines.append(_("What we told you before no longer holds."))
@@ -76,6 +76,11 @@ def day_told(day: date, today: date) -> str:
     if day == today + timedelta(days=1):
         return _("tomorrow, %(day)s") % {"day": day_shown(day)}
     return _("on %(day)s") % {"day": day_shown(day)}
+
+
+def _sentence(text: str) -> str:
+    """With one full stop, also after `a.m.`."""
+    return text if text.endswith(".") else f"{text}."
 
 
 def _where(job: Job) -> list[str]:

@@ -51,6 +51,7 @@ from tests import (
     fault_cases_rates,
     fault_cases_record,
     fault_cases_turned_away,
+    fault_cases_windows,
 )
 from tests.faults import sweep
 from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
@@ -332,6 +333,7 @@ CASES: dict[str, Callable[[Company], Call]] = {
     **fault_cases_phones.CASES,
     **fault_cases_rates.CASES,
     **fault_cases_record.CASES,
+    **fault_cases_windows.CASES,
     **fault_cases_turned_away.CASES,
 }
 # Parts of the services above, called by them within their transaction.
