@@ -57,7 +57,7 @@ def condition_take_over(
     work = _work(condition, taken, agreed_by)
     estimate = _estimate(job, taken, now)
     condition_shift(condition, TAKEN_OVER, grounds, actor=actor, now=now, heard=heard)
-    branch, taken_at = job.site.branch, heard.at if heard else now
+    branch, taken_at = job.site.branch, (heard and heard.at) or now
     photo = photo_keep(picture=picture, branch=branch, actor=actor, now=now) if picture else None
     rate = _cents_per_hour(job)
     charge = BackCharge(

@@ -16,11 +16,13 @@ from jobs.services.steps import SETTLED, steps_relag
 class Heard:
     """That a move is drawn from what crews said: when it happened, and what its event keeps.
 
+    at: None where the condition goes back to where nobody had moved it yet.
+
     kept: `days`, each with the state before and after it, tells outcomes what of a run of such
     moves is to be judged; whoever draws the moves keeps there what to draw the next one from.
     """
 
-    at: datetime
+    at: datetime | None
     kept: dict[str, Any] = field(default_factory=dict)
 
 
@@ -73,14 +75,16 @@ def _with_branch(condition_id: int) -> Condition:
     return Condition.objects.select_related("job__site__branch").get(pk=condition_id)
 
 
-def _fields(to_state: str, grounds: Grounds, actor: Actor, now: datetime) -> dict[str, Any]:
+def _fields(
+    to_state: str, grounds: Grounds, actor: Actor, moved_at: datetime | None
+) -> dict[str, Any]:
     return {
         "state": to_state,
         "promised_for": grounds.day if to_state == Condition.State.PROMISED else None,
         "reason": _reason(to_state, grounds),
         "document": grounds.document or grounds.paper,
         "moved_by": actor.who[:120],
-        "moved_at": now,
+        "moved_at": moved_at,
     }
 
 
