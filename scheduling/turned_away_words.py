@@ -1,5 +1,6 @@
 """The mail that tells the office of a crew turned away, in the language at hand; no decision."""
 
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -31,11 +32,19 @@ def clock(at: datetime) -> str:
     return time_format(at, "g:i A")
 
 
-def missing_names(fact: Fact) -> list[str]:
-    """What the crew found missing, in the language at hand; one statement."""
-    ids = [pk for pk in fact.what.get("missing", ()) if isinstance(pk, int)]
-    names = Condition.objects.filter(pk__in=ids, job=fact.job_id).order_by("pk")
-    return [word(name) for name in names.values_list("name", flat=True)]
+def missing_names(facts: Sequence[Fact]) -> list[list[str]]:
+    """What crews found missing, in the language at hand, fact by fact; one statement."""
+    ids = {pk for fact in facts for pk in fact.what.get("missing", ())}
+    rows = Condition.objects.filter(pk__in=ids).order_by("pk")
+    known = list(rows.values_list("pk", "job_id", "name"))
+    return [
+        [
+            word(name)
+            for pk, job, name in known
+            if job == fact.job_id and pk in fact.what.get("missing", ())
+        ]
+        for fact in facts
+    ]
 
 
 def end_of_day(branch: Branch, day: date) -> datetime:
@@ -44,7 +53,7 @@ def end_of_day(branch: Branch, day: date) -> datetime:
 
 
 def _why(fact: Fact) -> list[str]:
-    why, names = str(fact.what.get("why", "")), missing_names(fact)
+    why, (names,) = str(fact.what.get("why", "")), missing_names([fact])
     lines = [_("Missing: %(names)s.") % {"names": "; ".join(names)}] if names else []
     return lines + ([_("In the crew's words: %(why)s") % {"why": why}] if why else [])
 

@@ -1,28 +1,30 @@
 """Of a plan for the rest of a day: why it was asked for and what it counts on; changes nothing."""
 
 from collections.abc import Iterator
+from functools import partial
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext
 
 from jobs.shown import duration
 from scheduling.gather import Gathered
-from scheduling.models import PlanningRun
+from scheduling.models import Fact, PlanningRun
 from scheduling.turned_away_words import clock, missing_names
 
 
 def because_of(run: PlanningRun) -> tuple[str, ...]:
     """Return a sentence for each crew whose being turned away the plan answers."""
-    rows = run.turned_away.select_related("fact__crew", "fact__job__site", "branch")
-    said = []
-    for row in rows:
-        fact, zone = row.fact, ZoneInfo(run.branch.time_zone)
-        why = "; ".join([*missing_names(fact), *filter(None, [fact.what.get("why")])])
-        words = {"crew": fact.crew.name, "house": str(fact.job), "why": why}
-        words["time"] = clock(fact.happened_at.astimezone(zone))
-        text = gettext("%(crew)s was turned away from %(house)s at %(time)s: %(why)s")
-        said.append(text % words)
-    return tuple(said)
+    rows = run.turned_away.select_related("fact__crew", "fact__job__site")
+    facts = [row.fact for row in rows]
+    zone = ZoneInfo(run.branch.time_zone)
+    return tuple(map(partial(_because, zone), facts, missing_names(facts)))
+
+
+def _because(zone: ZoneInfo, fact: Fact, missing: list[str]) -> str:
+    words = {"crew": fact.crew.name, "house": str(fact.job)}
+    words["why"] = "; ".join([*missing, *filter(None, [fact.what.get("why")])])
+    words["time"] = clock(fact.happened_at.astimezone(zone))
+    return gettext("%(crew)s was turned away from %(house)s at %(time)s: %(why)s") % words
 
 
 def counts_on(gathered: Gathered) -> tuple[str, ...]:

@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
+from django.utils.formats import date_format, time_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -111,6 +113,15 @@ def proof_of(outcome: Mapping[str, Any]) -> str:
 def seconds_of(run: PlanningRun, now: datetime) -> int:
     """Return the whole seconds since the run was asked for, until it ended."""
     return max(0, int(((run.ended_at or now) - run.asked_at).total_seconds()))
+
+
+def rest_words(run: PlanningRun) -> str:
+    """What a plan for the rest of a day plans, by the branch's own clock; empty for any other."""
+    if run.rest_from is None:
+        return ""
+    at = run.rest_from.astimezone(ZoneInfo(run.branch.time_zone))
+    words = {"day": date_format(at, "l, F j"), "time": time_format(at, "g:i A")}
+    return _("A plan for the rest of %(day)s, from %(time)s") % words
 
 
 def _outcome(run: PlanningRun) -> Mapping[str, Any]:

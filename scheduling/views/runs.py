@@ -28,7 +28,7 @@ from scheduling.services import (
 )
 from scheduling.views.desk import week_refusal
 from scheduling.views.plot import plot_of
-from scheduling.views.run_words import bill_of, proof_of, seconds_of, standing_of
+from scheduling.views.run_words import bill_of, proof_of, rest_words, seconds_of, standing_of
 from scheduling.views.where import (
     Asked,
     asked,
@@ -148,7 +148,7 @@ def _answer(
     context = {
         "ask": ask,
         "run": run,
-        "rest_from": ask.local(run.rest_from) if run.rest_from else None,
+        "rest": rest_words(run),
         "shown": shown,
         "left_off": run_left_off(run=run),
         "is_under_way": run.state in PlanningRun.UNDER_WAY,
