@@ -17,6 +17,8 @@ from rest_framework.response import Response
 from contractor.access import Action, scope_of
 from contractor.events import Actor
 from contractor.models import Event, User
+from contractor.phones import phone_report
+from contractor.phones.session import phone_of
 from contractor.photos import picture_read
 from scheduling.models import Fact
 from scheduling.services.facts import FactRefused, State, fact_photo_keep, facts_take
@@ -155,14 +157,18 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
         if told["person"] != request.user.pk:
             raise NotTheirs
         assert isinstance(request.user, User)  # noqa: S101
+        phone, now = phone_of(request), timezone.now()
         taken = facts_take(
             person=request.user,
-            phone=getattr(request, "phone", None),
+            phone=phone,
             facts=told["facts"],
             sent_at=told["now"],
-            now=timezone.now(),
+            now=now,
             source=_source(request.user),
         )
+        if phone is not None:
+            left = {name: told[name] for name in ("unsent", "unsent_photos")}
+            phone_report(phone=phone, **left, now=now)
         kept = [one.id for one in taken if one.state != State.REFUSED]
         refused = [one for one in taken if one.state == State.REFUSED]
         return Response(FactsKeptSerializer({"kept": kept, "refused": refused}).data)

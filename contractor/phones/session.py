@@ -10,6 +10,7 @@ from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import rotate_token
 from django.utils import timezone
+from rest_framework.request import Request
 
 from contractor.events import Actor
 from contractor.middleware import Handler
@@ -21,7 +22,7 @@ SECONDS_A_DAY = 24 * 60 * 60
 _log = logging.getLogger(__name__)
 
 
-def phone_of(request: HttpRequest) -> Phone | None:
+def phone_of(request: HttpRequest | Request) -> Phone | None:
     """The phone that a request comes from; None for whoever signed in by password, or not."""
     return getattr(request, "phone", None)
 
