@@ -99,6 +99,14 @@ def test_a_time_of_day_that_is_none_is_refused_by_name(tmp_path: Path, value: st
     assert "expected a time of day such as 16:30" in result.stderr
 
 
+@pytest.mark.parametrize("value", ["", "0", "-1", "3651", "9" * 30, "1.5", "half a year", "１80"])
+def test_days_that_are_none_are_refused_by_name(tmp_path: Path, value: str) -> None:
+    result = settings_load(tmp_path, PHONE_DAYS=value)
+    assert result.returncode != 0
+    assert "PHONE_DAYS" in result.stderr
+    assert "expected whole days, 1 to 3650" in result.stderr
+
+
 def test_a_mail_server_is_named_by_one_address(tmp_path: Path) -> None:
     code = (
         "import contractor.settings as s;"
