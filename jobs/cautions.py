@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import date
 
 from jobs.conditions.taken_over import like
 
@@ -12,6 +13,8 @@ BLOWN = frozenset({"flat_blow", "slope_blow", "dense_fill"})
 IN_ATTIC = frozenset({"flat_blow", "slope_blow", "air_seal", "baffles"})
 DRILLS_OLD_PAINT = frozenset({"dense_fill"})
 AT_FLUES = frozenset({"cap_chases", "seal_attic"})
+# When attics are at their hottest; without a forecast the calendar has to do (common practice).
+HOT_MONTHS = frozenset({5, 6, 7, 8, 9})
 LEAD_BEFORE = 1978  # 40 CFR 745.83: target housing is what was built before this year
 
 
@@ -20,7 +23,9 @@ class Caution:
     """One thing that can hurt: a title, what to do, and where that is written.
 
     step_kinds: the work that brings it about, empty for any. only_old: in old houses only.
-    built_before: in houses built before this year only.
+    built_before: in houses built before this year only. in_heat: only in the hot months, or only
+    in the others. condition: the catalogue's code of what clears it; with_condition: it is said
+    only where the house has that condition, which the measured spaces bring in.
     """
 
     code: str
@@ -30,6 +35,9 @@ class Caution:
     step_kinds: frozenset[str] = frozenset()
     only_old: bool = False
     built_before: int | None = None
+    in_heat: bool | None = None
+    condition: str = ""
+    with_condition: bool = False
 
 
 CAUTIONS = (
@@ -40,6 +48,7 @@ CAUTIONS = (
         " A dust mask does not protect.",
         "EPA, vermiculite insulation",
         only_old=True,
+        condition="no_vermiculite",
     ),
     Caution(
         "knob_and_tube",
@@ -47,6 +56,7 @@ CAUTIONS = (
         "Do not touch or cover wires on porcelain knobs until an electrician has certified them.",
         "NEC 394.12(5)",
         only_old=True,
+        condition="no_live_knob_and_tube",
     ),
     Caution(
         "combustion",
@@ -56,14 +66,17 @@ CAUTIONS = (
         "ANSI/BPI-1200",
         step_kinds=frozenset({"air_seal", "dense_fill", "flat_blow", "slope_blow"}),
         only_old=True,
+        condition="combustion_test",
     ),
     Caution(
         "lead",
         "Lead paint",
-        "Drilling old paint needs a certified firm and renovator, plastic down and clean-up.",
+        "Drilling old paint needs a certified firm and renovator, the pamphlet handed over, plastic"
+        " down and clean-up.",
         "40 CFR 745.83",
         step_kinds=DRILLS_OLD_PAINT,
         built_before=LEAD_BEFORE,
+        condition="lead_rule",
     ),
     Caution(
         "falls",
@@ -73,11 +86,32 @@ CAUTIONS = (
         step_kinds=IN_ATTIC,
     ),
     Caution(
+        "weak_board",
+        "Ceiling board too weak",
+        "The planned fill is more than this board is said to carry. Do not blow, and leave no bags"
+        " on it, before the office has answered for it.",
+        "DOE loose-fill fact sheet (1.3 and 2.2 lb/ft²)",
+        step_kinds=BLOWN,
+        condition="board_carries_load",
+        with_condition=True,
+    ),
+    Caution(
         "heat",
         "Attic heat",
         "An attic can be 40 °F hotter than outdoors. Start early, drink, rest, watch each other.",
         "FSEC-CR-1220-00",
         step_kinds=IN_ATTIC,
+        in_heat=False,
+    ),
+    Caution(
+        "heat_season",
+        "Attic heat",
+        "An attic can be 40 °F hotter than outdoors: 90 °F when it is 50 °F outside. Start at first"
+        " light, a quart of water an hour, 15 minutes of rest every 2 hours, watch each other."
+        " Confused or no longer sweating: cool the person, call 911.",
+        "FSEC-CR-1220-00; OSHA's proposed 29 CFR 1910.148 (2024)",
+        step_kinds=IN_ATTIC,
+        in_heat=True,
     ),
     Caution(
         "respirator",
@@ -113,13 +147,29 @@ CAUTIONS = (
 )
 
 
-def house_cautions(step_kinds: Collection[str], year_built: int | None) -> list[Caution]:
+def house_cautions(
+    step_kinds: Collection[str],
+    year_built: int | None,
+    *,
+    day: date | None = None,
+    conditions: Collection[str] = (),
+) -> list[Caution]:
     """The cautions for work of these kinds in a house of that year (None: a new house).
 
     What the house itself hides comes first, then what the work brings. No work, no caution.
+    day: when the work is done, for the season. conditions: codes of the house's own, which its
+    spaces, its age and its estimate brought in.
     """
     kinds = frozenset(step_kinds) | {like(kind) for kind in step_kinds}
-    return [caution for caution in CAUTIONS if kinds and _applies(caution, kinds, year_built)]
+    is_hot = day is not None and day.month in HOT_MONTHS
+    return [
+        caution
+        for caution in CAUTIONS
+        if kinds
+        and _applies(caution, kinds, year_built)
+        and caution.in_heat in (None, is_hot)
+        and (not caution.with_condition or caution.condition in conditions)
+    ]
 
 
 def _applies(caution: Caution, kinds: frozenset[str], year_built: int | None) -> bool:

@@ -71,7 +71,8 @@ class DepthsField(forms.Field):
         """Return the depths; ValidationError names the one that is none."""
         words = " ".join(value or []).replace(",", ".").split()
         if len(words) > MOST_DEPTHS:
-            raise ValidationError(gettext("%(n)s depths or fewer, please."), params={"n": MOST_DEPTHS})
+            words_most = gettext("%(n)s depths or fewer, please.")
+            raise ValidationError(words_most, params={"n": MOST_DEPTHS})
         return [self._depth(word) for word in words]
 
     def _depth(self, word: str) -> float:

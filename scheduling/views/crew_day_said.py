@@ -11,23 +11,19 @@ from contractor.access import scope_of
 from contractor.events import Actor
 from contractor.models import Event, User
 from contractor.photos import Picture
-from jobs.conditions.states import OWED, SEEN_DONE, STOP, TAKEN_OVER
+from jobs.conditions.states import STOP
 from jobs.conditions_rows import entry_of
 from jobs.models import Condition
-from jobs.queries import local_date
-from jobs.views.moving import answer_take, person
+from jobs.views.moving import person
 from scheduling.fact_forms import Asked, typed_read
 from scheduling.models import Fact
 from scheduling.progress.day import (
     CHECKED,
     FINISHED,
     KINDS,
-    NOT_TRUE,
     NOTE,
     PHOTO,
     STARTED,
-    TRUE,
-    WE_DID_IT,
 )
 from scheduling.queries.days import DayStanding
 from scheduling.queries.shapes import CrewStop
@@ -112,27 +108,7 @@ def fact_say(request: HttpRequest, said: Said, day: DayStanding, now: datetime) 
             raise FactRefused(one.why)
     if typed.picture:
         _picture_keep(taken[-1].id, typed.picture, user, now)
-    left_out = Fact.objects.get(pk=taken[0].id).left_out
-    return left_out or _moved(request, said, typed.what, now)
-
-
-TO_STATE = {TRUE: SEEN_DONE, NOT_TRUE: OWED, WE_DID_IT: TAKEN_OVER}
-
-
-def _moved(request: HttpRequest, said: Said, what: dict[str, Any], now: datetime) -> str:
-    """Move the condition that was answered for; '' or why it stays."""
-    user = person(request)
-    if said.row is None or said.stop is None:
-        return ""
-    row = Condition.objects.select_related("job__site__branch").get(pk=said.row.pk)
-    to_state = TO_STATE[what["answer"]]
-    if row.state == to_state:
-        return ""
-    data = {**request.POST.dict(), "to_state": to_state, "version": row.version}
-    today = local_date(row.job.site.branch, now)
-    actor = Actor.of_user(user, _source(user))
-    refusal = answer_take(row, data, actor=actor, now=now, today=today, files=request.FILES)
-    return " ".join(refusal.sentences) if refusal else ""
+    return Fact.objects.get(pk=taken[0].id).left_out
 
 
 def _asked(said: Said) -> Asked:

@@ -1,17 +1,12 @@
-"""What the crew-day page shows of each stop, from the plan and what was said; decides nothing."""
+"""Makes what the crew-day page shows, from the plan and what was said; decides nothing."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
-
-from django.conf import settings
-from django.utils.formats import time_format
 
 from contractor.access import Action, may
 from contractor.models import User
 from jobs.cautions import Caution, house_cautions
-from jobs.conditions.catalogue import CatalogueEntry
 from jobs.conditions.states import SEEN_DONE, TAKEN_OVER
 from jobs.conditions_rows import entry_of, job_condition
 from jobs.models import Condition
@@ -24,229 +19,32 @@ from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT
 from scheduling.progress.next_stop import Ready, next_stop, stop_ready
 from scheduling.queries import CrewStop, StripPart
 from scheduling.queries.days import DayStanding, is_our_own_step
+from scheduling.views.crew_day_parts import (
+    DayShown,
+    MainAction,
+    NextShown,
+    StepShown,
+    StopShown,
+    ToSee,
+)
 from scheduling.views.phone_words import filled, phone_words
 
-SETTLED = (Condition.State.SEEN_DONE, Condition.State.WAIVED)
 TOLD_BEFORE = ("stop", "law", "block", "warn")
-BLOWN = frozenset({"flat_blow", "slope_blow", "dense_fill"})
-# Depths are read where the fill lies open around its markers.
-MARKED = frozenset({"flat_blow"})
-DEPTH_BOXES = 6  # as many markers as fit a phone; more are typed with blanks between
 LINKED = {Do.CHECK: "check", Do.TURN_AWAY: "away", Do.FINISH: "finish"}
-
-
-@dataclass(frozen=True)
-class ToSee:
-    """A condition as a crew meets it: its state in words, its line, and what may be answered.
-
-    answer: what was said of it today, "" where nothing was.
-    """
-
-    condition: Condition
-    entry: CatalogueEntry | None
-    standing: str
-    line: str
-    answers: tuple[str, ...]
-    answer: str = ""
-
-    @property
-    def key(self) -> str:
-        """Its id as a form posts it."""
-        return str(self.condition.pk)
-
-    @property
-    def answer_words(self) -> str:
-        """What was said of it today, in words."""
-        return phone_words().get(f"answered_{self.answer}", "")
-
-    @property
-    def is_stop(self) -> bool:
-        """Whether nobody starts before it is seen done."""
-        return self.condition.gate == Condition.Gate.STOP
-
-    @property
-    def is_settled(self) -> bool:
-        """Whether nothing is left to see about it."""
-        return self.condition.state in SETTLED
-
-    @property
-    def document(self) -> str:
-        """The paper that clears it; empty where none does."""
-        return self.entry.document if self.entry and self.is_stop else ""
-
-    @property
-    def measure(self) -> str:
-        """What the work of doing it ourselves is counted by."""
-        return self.entry.measure if self.entry else ""
-
-
-@dataclass(frozen=True)
-class StepShown:
-    """A step of today: what is planned, what was said of it, and what may be said next."""
-
-    part: StripPart
-    progress: StepProgress
-    is_open: bool
-    started: time | None
-    ended: time | None
-    minutes_so_far: int | None
-
-    @property
-    def state(self) -> str:
-        """How far it has come."""
-        if self.progress.is_finished:
-            return "finished"
-        return "working" if self.progress.is_working else "to_come"
-
-    @property
-    def said(self) -> Mapping[str, object]:
-        """The figures of the report that counts."""
-        return self.progress.finished.what if self.progress.finished else {}
-
-    @property
-    def words(self) -> str:
-        """What was said of it, in words."""
-        words, said = phone_words(), self.said
-        if self.ended is None or not self.progress.is_finished:
-            clock = "" if self.started is None else clock_words(self.started)
-            return filled(words["step_started"], time=clock) if clock else ""
-        told = filled(words["step_finished"], time=clock_words(self.ended), **said)
-        bags = filled(words["step_bags"], **said) if said.get("bags") else ""
-        left = "" if said.get("whole", True) else words["step_left"]
-        return ", ".join(filter(None, (told, bags, left)))
-
-    @property
-    def depths(self) -> list[object]:
-        """What stands in the boxes for depths; no box where no marker is set."""
-        if self.part.kind not in MARKED:
-            return []
-        said = self.said.get("depths_in", [])
-        depths = list(said) if isinstance(said, list) else []
-        return [*depths, *[""] * (DEPTH_BOXES - len(depths))]
-
-
-@dataclass(frozen=True)
-class StopShown:
-    """A stop with what was said of it, what to see first, and the house's cautions."""
-
-    number: int
-    stop: CrewStop
-    progress: StopProgress
-    ready: Ready
-    since: time | None
-    steps: tuple[StepShown, ...]
-    to_see: tuple[ToSee, ...]
-    seen: tuple[ToSee, ...]
-    cautions: tuple[Caution, ...]
-    notes: tuple[Fact, ...]
-    photos: int
-    is_current: bool
-
-    @property
-    def name(self) -> str:
-        """The house with its number, as the buttons say it."""
-        return f"{self.number}. {self.stop.title}"
-
-    @property
-    def key(self) -> str:
-        """Its house's id as a form posts it."""
-        return str(self.progress.job)
-
-    @property
-    def stand(self) -> str:
-        """How far it has come, in words."""
-        clock = "" if self.since is None else clock_words(self.since)
-        return filled(phone_words()[f"state_{self.progress.state}"], time=clock)
-
-    @property
-    def map_link(self) -> str:
-        """Its place on an open map, in any browser."""
-        place = {"latitude": self.stop.latitude, "longitude": self.stop.longitude}
-        return filled(settings.MAP_URL, **place)
-
-    @property
-    def stops_open(self) -> int:
-        """How many stop conditions nobody has seen done yet."""
-        return sum(item.is_stop for item in self.to_see)
-
-    @property
-    def is_blown(self) -> bool:
-        """Whether a machine and its hose are needed here."""
-        return any(step.part.kind in BLOWN for step in self.steps)
-
-    @property
-    def is_ahead(self) -> bool:
-        """Whether the crew has not set out for it."""
-        return self.progress.state == StopState.TO_COME
-
-    @property
-    def is_away_from(self) -> bool:
-        """Whether the crew has not said that it is there."""
-        return self.progress.state in (StopState.TO_COME, StopState.ON_THE_WAY)
-
-    @property
-    def is_turned_away(self) -> bool:
-        """Whether the crew could not start."""
-        return self.progress.state == StopState.TURNED_AWAY
-
-
-@dataclass(frozen=True)
-class MainAction:
-    """The one thing to do next: a form's button, or a link to where it is done."""
-
-    action: str
-    label: str
-    job: int | None = None
-    step: str = ""
-    anchor: str = ""
-
-    @property
-    def kind(self) -> str:
-        """The kind of fact that its button says; empty where it is a link."""
-        return {Do.SET_OUT: "set_out", Do.ARRIVED: "arrived", Do.START: "started"}.get(
-            Do(self.action), ""
-        )
-
-
-@dataclass(frozen=True)
-class NextShown:
-    """Where a crew goes that was turned away; no stop where it should ring the office."""
-
-    words: str
-    away: StopShown
-    stop: StopShown | None
-
-
-@dataclass(frozen=True)
-class DayShown:
-    """The whole page: stops in driving order, what to do next, and what else was said."""
-
-    stops: tuple[StopShown, ...]
-    main: MainAction
-    next: NextShown | None
-    notes: tuple[Fact, ...]
-
-    @property
-    def has_begun(self) -> bool:
-        """Whether the crew has left the yard."""
-        return any(not stop.is_ahead for stop in self.stops)
 
 
 def day_shown_of(day: DayStanding, user: User, now: datetime) -> DayShown:
     """Everything of the page but its frame."""
-    reader = _Reader(day, user, now)
+    reader, meal = _Reader(day, user, now), day.page.meal
     stops = tuple(reader.stop(*pair) for pair in enumerate(day.page.stops, start=1))
     return DayShown(
         stops=stops,
         main=_main(day, stops),
         next=_next(day, stops),
         notes=tuple(f for f in day.facts if f.kind == Fact.Kind.NOTE and f.job_id is None),
+        meal_start=None if meal is None else meal.starts_at.time(),
+        meal_end=None if meal is None else meal.ends_at.time(),
     )
-
-
-def clock_words(at: time) -> str:
-    """The time of day as the page writes it."""
-    return time_format(at, "g:i a")
 
 
 def to_see_of(stop: CrewStop, user: User, said: Mapping[int, str]) -> tuple[ToSee, ...]:
@@ -280,7 +78,8 @@ class _Reader:
             steps=tuple(self.step(part, progress) for part in stop.parts),
             to_see=tuple(item for item in items if not item.is_settled),
             seen=tuple(item for item in items if item.is_settled),
-            cautions=tuple(house_cautions(kinds, stop.job.year_built)),
+            cautions=_cautions(stop, kinds, self.day.page.date),
+            left_out=tuple(fact.left_out for fact in facts if fact.left_out),
             notes=tuple(fact for fact in facts if fact.kind == Fact.Kind.NOTE),
             photos=sum(fact.kind == Fact.Kind.PHOTO for fact in facts),
             is_current=self.day.progress.next_action.job == stop.job.pk,
@@ -314,6 +113,11 @@ def ready_of(stop: CrewStop) -> Ready:
     """How sure it is that a crew finds this house ready."""
     kinds = {part.kind for part in stop.parts}
     return stop_ready(kinds, map(job_condition, stop.conditions))
+
+
+def _cautions(stop: CrewStop, kinds: set[str], day: date) -> tuple[Caution, ...]:
+    codes = {row.code for row in stop.conditions}
+    return tuple(house_cautions(kinds, stop.job.year_built, day=day, conditions=codes))
 
 
 def _may_start(step: StepProgress, stop: StopProgress) -> bool:

@@ -192,7 +192,7 @@ def test_we_did_it_only_where_it_is_allowed(company: Company) -> None:
     assert (chase(job).moved_by, BackCharge.objects.get().taken_by) == ("Cleo", "Cleo")
     framing = job.conditions.get(code="framing_inspection")
     page = answer(company, company.cleo, framing, "we_did_it", agreed_by="Rosa Reyes")
-    assert "This is not work that we may take over." in words(page)
+    assert "Kept, but it changed nothing:" in words(page)
     framing.refresh_from_db()
     assert framing.state == "owed"
 
@@ -229,7 +229,7 @@ def test_who_may_not_answer_finds_nothing(company: Company) -> None:
     for bad in ({}, {"condition": "x"}, {"kind": "checked", "job": job.pk, "condition": "x"}):
         assert signed_in(company.cleo).post(day_of(company), bad).status_code == 404
     assert chase(job).state == chase(elsewhere).state == "owed"
-    assert "True: seen done" not in words(signed_in(company.esme).get(day_of(company)))
+    assert "We cannot start here" not in words(signed_in(company.esme).get(day_of(company)))
 
 
 def test_spanish_has_no_english_left_between(company: Company) -> None:
@@ -245,7 +245,7 @@ def test_spanish_has_no_english_left_between(company: Company) -> None:
         "Vean esto primero y luego empiecen",
         "cajas de conexiones tapadas ALTO",
         "le toca a: electricista",
-        "Es cierto: lo vimos hecho",
+        "Es cierto",
         "Deciden el código local y quien tiene licencia.",
     ):
         assert spanish in page
