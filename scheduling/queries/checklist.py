@@ -1,12 +1,15 @@
 """What a superintendent's link opens: houses, what each owes, posted days; changes nothing."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from jobs.models import ChecklistLink, Condition, Job
 from jobs.queries import House, checklist_houses, checklist_link_open, local_date
-from scheduling.queries.planned import posted_days
+from scheduling.models import WindowTold
+from scheduling.progress import Window
+from scheduling.queries.clock import PostedVisit, visits_next
+from scheduling.queries.windows import Key, told_last, told_window
 
 FAR_OFF = date.max
 OPEN = (Condition.State.OWED, Condition.State.PROMISED, Condition.State.REPORTED_DONE)
@@ -18,13 +21,14 @@ class HouseDue:
 
     conditions: those that can still be answered. settled: how many are seen done or waived, or
     taken over by us. coming: the next posted day from today on; None where no posted week sends a
-    crew.
+    crew. window: when the crew arrives then, as the person was told last, else by the plan.
     """
 
     job: Job
     conditions: tuple[Condition, ...]
     settled: int
     coming: date | None
+    window: Window | None = None
 
     @property
     def open_count(self) -> int:
@@ -60,20 +64,29 @@ def checklist_page(secret: str, *, now: datetime) -> ChecklistPage | None:
         return None
     today = local_date(link.branch, now)
     houses = checklist_houses(link)
-    days = posted_days(house.job.pk for house in houses)
-    due = (_house_due(house, days.get(house.job.pk, ()), today) for house in houses)
+    visits = visits_next([house.job.pk for house in houses], today)
+    told = told_last(
+        WindowTold.objects.filter(job__in=visits, day__gte=today, to=WindowTold.To.SUPERINTENDENT)
+    )
+    due = (_house_due(house, visits.get(house.job.pk), told) for house in houses)
     return ChecklistPage(link, tuple(sorted(due, key=_urgency)), today)
 
 
-def _house_due(house: House, days: Iterable[date], today: date) -> HouseDue:
+def _house_due(house: House, visit: PostedVisit | None, told: Mapping[Key, WindowTold]) -> HouseDue:
     needed = [condition for condition in house.conditions if condition.holds]
     answerable = tuple(condition for condition in needed if condition.state in OPEN)
     return HouseDue(
         job=house.job,
         conditions=tuple(sorted(answerable, key=_first_answered)),
         settled=len(needed) - len(answerable),
-        coming=next((day for day in days if day >= today), None),
+        coming=visit.day if visit else None,
+        window=_window(visit, told) if visit else None,
     )
+
+
+def _window(visit: PostedVisit, told: Mapping[Key, WindowTold]) -> Window:
+    row = told.get((visit.job.pk, visit.day, WindowTold.To.SUPERINTENDENT))
+    return told_window(row, visit.branch) or visit.window
 
 
 def _first_answered(condition: Condition) -> tuple[bool, int]:

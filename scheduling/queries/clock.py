@@ -90,17 +90,13 @@ def window_of(branch: Branch, arrive_at: datetime) -> Window:
     return Window(max(window.from_at, arrival_window(start, 0, 0).from_at), window.to_at)
 
 
-def windows_posted(
-    job_ids: Iterable[int], first: date, last: date
-) -> dict[tuple[int, date], Window]:
-    """The windows of posted visits between two days, by job and day.
-
-    A constant number of statements for each branch of these jobs, which usually is one.
-    """
+def visits_next(job_ids: Iterable[int], first: date) -> dict[int, PostedVisit]:
+    """The next posted visit of each house from a day on; four statements for houses of a branch."""
     wanted = frozenset(job_ids)
-    posted = CrewDay.objects.posted().filter(date__range=(first, last), stops__job__in=wanted)
+    posted = CrewDay.objects.posted().filter(date__gte=first, stops__job__in=wanted)
     visits = visits_of(clocked(posted.distinct()))
-    return {(v.job.pk, v.day): v.window for v in visits if v.job.pk in wanted}
+    in_order = sorted(visits, key=lambda visit: visit.day, reverse=True)
+    return {visit.job.pk: visit for visit in in_order if visit.job.pk in wanted}
 
 
 def visits_on(job_ids: Collection[int], day: date) -> dict[int, PostedVisit]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -125,11 +125,12 @@ def tellings_of(jobs: Sequence[Job], day: date) -> dict[int, Telling]:
     }
 
 
-def told_window(row: WindowTold | None) -> Window | None:
-    """The window of a telling; None where it said that nobody comes."""
+def told_window(row: WindowTold | None, branch: Branch | None = None) -> Window | None:
+    """The window of a telling, in the zone of a branch where it is named; None for no crew."""
     if row is None or row.from_at is None or row.to_at is None:
         return None
-    return Window(row.from_at, row.to_at)
+    zone = ZoneInfo(branch.time_zone) if branch else UTC
+    return Window(row.from_at.astimezone(zone), row.to_at.astimezone(zone))
 
 
 def planned_window(row: WindowTold) -> Window | None:

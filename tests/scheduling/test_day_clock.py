@@ -13,7 +13,7 @@ from jobs.models import Job
 from scheduling.models import WeekVersion
 from scheduling.progress import DayPlan, Said, day_progress
 from scheduling.queries import CrewDayPage, crew_day_page
-from scheduling.queries.clock import windows_posted
+from scheduling.queries.clock import visits_next
 from scheduling.queries.days import plan_of
 from tests.people import Company
 from tests.scheduling.houses import day, house_make, version_make, visit_make
@@ -86,14 +86,17 @@ def test_windows_are_those_of_the_page_and_of_posted_weeks_alone(
 ) -> None:
     other = house_make(company, "Lot 2", {"batt": 60}, site="Mill Road 2")
     visit_make(version_make(company, DRAFT), company.south, day(1), other, {"batt": 60})
-    found = windows_posted([long_day.pk, other.pk], day(0), day(4))
-    assert found == {(long_day.pk, day(0)): page_of(company).stops[0].window}
+    found = visits_next([long_day.pk, other.pk], day(0))
+    assert {pk: visit.window for pk, visit in found.items()} == {
+        long_day.pk: page_of(company).stops[0].window
+    }
+    assert visits_next([long_day.pk], day(1)) == {}
 
 
 def test_statements_for_windows_do_not_grow_with_houses(company: Company, long_day: Job) -> None:
     def count(jobs: list[int]) -> int:
         with CaptureQueriesContext(connection) as queries:
-            assert len(windows_posted(jobs, day(0), day(4))) == len(jobs)
+            assert len(visits_next(jobs, day(0))) == len(jobs)
         return len(queries)
 
     jobs = [long_day.pk]

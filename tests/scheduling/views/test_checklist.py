@@ -14,6 +14,7 @@ from contractor.models import Event
 from jobs.models import ChecklistLink, Condition, ConditionPhoto, Job, Superintendent
 from jobs.services import checklist_code_make
 from scheduling.models import WeekVersion
+from scheduling.services import window_tell
 from tests.contractor.test_photos import jpeg
 from tests.faults import state_digest
 from tests.jobs.views.built import built
@@ -21,6 +22,7 @@ from tests.pages import HOSTILE, inline_faults, statements, weight, words
 from tests.people import ACTOR, MONDAY, NOW, Company, signed_in, site_make
 from tests.scheduling.houses import version_make, visit_make
 from tests.scheduling.views.phones import WORK, posted_day, secret_of
+from tests.scheduling.windows.arrivals import hours
 
 
 @pytest.fixture(autouse=True)
@@ -74,7 +76,7 @@ def test_only_dates_of_posted_weeks_are_told(company: Company) -> None:
     posted = version_make(company, WeekVersion.State.POSTED)
     visit_make(posted, company.north, date(2027, 3, 2), job, WORK)
     after = words(opened(secret))
-    assert "Our crew comes Tue Mar 2." in after
+    assert "Our crew comes between 7:00 a.m. and 9:00 a.m. on Tue Mar 2." in after
     assert "Wed Mar 3" not in after
 
 
@@ -312,7 +314,7 @@ def test_spanish_has_no_english_left_between(company: Company) -> None:
     page = words(opened(secret, "?lang=es"))
     wrong = words(Client().post(f"/c/{secret}/{job.pk}/?lang=es", {"name": "Rosa"}))
     thanks = words(opened(secret, f"{job.pk}/thanks/?lang=es"))
-    assert "Nuestra cuadrilla llega el lun 1 de marzo." in page
+    assert "Nuestra cuadrilla llega entre 7:00 a.m. y 9:00 a.m. el lun 1 de marzo." in page
     assert "huecos verticales y cajillos tapados pendiente" in page
     assert "No marcó ninguna respuesta." in wrong
     assert "Gracias. La oficina ya tiene sus respuestas." in thanks
@@ -320,15 +322,33 @@ def test_spanish_has_no_english_left_between(company: Company) -> None:
         assert english not in page + wrong + thanks
 
 
+def test_the_time_that_was_told_last_is_shown(company: Company) -> None:
+    job = built(company)
+    secret = secret_of(job)
+    posted = version_make(company, WeekVersion.State.POSTED)
+    visit_make(posted, company.north, date(2027, 3, 2), job, WORK)
+    window_tell(
+        job_id=job.pk,
+        day=date(2027, 3, 2),
+        window=hours("11:00", "12:30"),
+        actor=ACTOR,
+        now=NOW,
+    )
+    page = words(opened(secret))
+    assert "Our crew comes between 11:00 a.m. and 12:30 p.m. on Tue Mar 2." in page
+
+
 def test_weight_requests_and_statements_stay_within_the_budget(company: Company) -> None:
     """14 kB with its stylesheet, two requests, eight statements; for one house as for seventeen."""
     job = built(company)
     secret = secret_of(job)
+    posted = version_make(company, WeekVersion.State.POSTED)
+    visit_make(posted, company.north, date(2027, 3, 2), job, WORK)
     with statements() as one:
         opened(secret)
     few = one()
     for n in range(2, 18):
-        built(company, f"Lot {n}")
+        visit_make(posted, company.south, date(2027, 3, 2), built(company, f"Lot {n}"), WORK)
     with statements() as many:
         response = opened(secret)
     assert many() == few

@@ -1,0 +1,14 @@
+"""Windows of arrival on pages; decides nothing."""
+
+from django import template
+
+from scheduling.progress import Window
+from scheduling.window_words import window_shown
+
+register = template.Library()
+
+
+@register.filter
+def window(value: Window | None) -> str:
+    """`between 9:00 a.m. and 11:00 a.m.`; nothing for none."""
+    return window_shown(value) if value else ""
