@@ -12,6 +12,7 @@ from scheduling.views import (
     phone_worker,
     runs,
     today,
+    today_change,
     turned_away,
     week,
 )
@@ -39,6 +40,12 @@ urlpatterns: list[URLPattern] = [
     path("runs/<int:run_id>/accept/", runs.run_accept_now, name="run-accept"),
     path("runs/<int:run_id>/throw-away/", runs.run_throw_away_now, name="run-throw-away"),
     path("today/", today.today, name="today"),
+    path("today/window/", today_change.today_window, name="today-window"),
+    path(
+        "today/turned-away/<uuid:fact_id>/seen/",
+        today_change.turned_away_seen,
+        name="turned-away-seen",
+    ),
     path(
         "turned-away/<uuid:fact_id>/plan/",
         turned_away.turned_away_plan,

@@ -256,6 +256,7 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "run-cancel": lambda yard: {"run_id": yard.run.pk},
     "run-accept": lambda yard: {"run_id": yard.run.pk},
     "run-throw-away": lambda yard: {"run_id": yard.run.pk},
+    "turned-away-seen": lambda yard: {"fact_id": away_of(yard).pk},
     "turned-away-plan": lambda yard: {"fact_id": away_of(yard).pk},
     "crew-day": lambda yard: {"crew_id": yard.crew.pk, "day": MONDAY.isoformat()},
     "crew-day-condition": lambda yard: {

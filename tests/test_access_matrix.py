@@ -114,6 +114,9 @@ ALLOWED: dict[str, set[str]] = {
     "run-accept": OFFICE,
     "run-throw-away": OFFICE,
     "today": DESK,
+    "today-window": OFFICE,
+    "turned-away-seen": OFFICE,
+    "api-today": DESK,
     "turned-away-plan": DESK,
     "evening": DESK,
     "crew-days": CREWS,
@@ -182,6 +185,7 @@ ONE_OF_SEVERAL = {
     "crew-day",
     "evening",
     "readiness",
+    "today-window",
 }
 # A phone belongs to the lead of the crew, whatever others may see of it.
 OWN = {"phone-mine-end"}

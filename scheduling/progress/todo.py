@@ -29,6 +29,7 @@ class Need(StrEnum):
     WINDOW_SOON = "window_soon"
     NOT_HEARD = "not_heard"
     WINDOW = "window"
+    UNTOLD = "untold"
     LATE_HOME = "late_home"
     LEFT_OUT = "left_out"
     FIGURE = "figure"
@@ -85,7 +86,8 @@ class CrewNow:
     """A crew-day as it stands: times as planned, by what was said, and as expected at `now`.
 
     latest_at: the end of the usual day with its overtime. corrected: facts whose figures the
-    office has looked at. is_over: the day has gone by, so nobody is rung any more.
+    office has looked at. untold: houses where somebody is to be rung who knows no time yet.
+    is_over: the day has gone by, so nobody is rung any more.
     """
 
     crew: int
@@ -99,6 +101,7 @@ class CrewNow:
     phones: tuple[PhoneSaid, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     corrected: frozenset[str] = frozenset()
+    untold: frozenset[int] = frozenset()
     is_over: bool = False
 
     @property
@@ -124,6 +127,7 @@ class Todo:
     due: Due | None = None
     figure: str = ""
     minutes: int = 0
+    arrive_at: datetime | None = None
 
 
 def what_next(crews: Iterable[CrewNow], now: datetime) -> tuple[Todo, ...]:
@@ -189,8 +193,8 @@ def _on_the_road(crew: CrewNow, now: datetime) -> Iterator[Todo]:
         yield Todo(Need.NOT_HEARD, crew.crew, due.at, due.job, step=due.step, due=due)
     times = crew.expected if due is None else crew.said
     for arrival in arrivals(crew.planned, times, crew.told):
-        if arrival.breaks_window and not arrival.is_said and arrival.window:
-            yield _to_tell(crew, arrival, arrival.window, now)
+        if not arrival.is_said:
+            yield from _to_tell(crew, arrival, now)
     if due is None and held.action != Action.DONE and times.ends_at > crew.latest_at:
         over = int((times.ends_at - crew.latest_at).total_seconds() // 60)
         yield Todo(Need.LATE_HOME, crew.crew, crew.latest_at, minutes=over)
@@ -201,11 +205,18 @@ def _last_word(crew: CrewNow) -> datetime:
     return (current.last_at if current else None) or crew.planned.starts_at
 
 
-def _to_tell(crew: CrewNow, arrival: Arrival, told: Window, now: datetime) -> Todo:
-    """A told time that will not be kept: by when it begins where the crew comes too early."""
-    ends_at = told.to_at if arrival.arrive_at > told.to_at else arrival.arrive_at
-    need = Need.WINDOW_SOON if ends_at - now <= SOON else Need.WINDOW
-    return Todo(need, crew.crew, ends_at, arrival.job, minutes=arrival.late_minutes)
+def _to_tell(crew: CrewNow, arrival: Arrival, now: datetime) -> Iterator[Todo]:
+    """A told time that will not be kept, or a time that nobody was told.
+
+    Where the crew comes too early, time is up when it comes, else when the told time ends.
+    """
+    told, arrive_at = arrival.window, arrival.arrive_at
+    if told is not None and arrival.breaks_window:
+        ends_at = min(told.to_at, arrive_at)
+        need = Need.WINDOW_SOON if ends_at - now <= SOON else Need.WINDOW
+        yield Todo(need, crew.crew, ends_at, arrival.job, arrive_at=arrive_at)
+    elif arrival.job in crew.untold:
+        yield Todo(Need.UNTOLD, crew.crew, arrive_at, arrival.job, arrive_at=arrive_at)
 
 
 def _paper(crew: CrewNow) -> Iterator[Todo]:

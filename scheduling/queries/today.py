@@ -11,7 +11,7 @@ from jobs.conditions_rows import job_condition
 from jobs.models import Job
 from jobs.queries import local_date
 from scheduling.models import Fact, PlanningRun, TurnedAway
-from scheduling.progress import DayProgress, DayTimes, Window
+from scheduling.progress import DayProgress, DayTimes
 from scheduling.progress.lateness import Arrival, CrewStand, Due, crew_stand
 from scheduling.progress.next_stop import NextStop, next_stop, stop_ready
 from scheduling.progress.todo import (
@@ -27,6 +27,7 @@ from scheduling.progress.todo import (
 from scheduling.queries.crew_days import crew_day_pages
 from scheduling.queries.days import DayStanding, standing_of
 from scheduling.queries.shapes import CrewDayPage, CrewStop
+from scheduling.queries.windows import Telling, tellings_of
 
 HEAVY = ("run__problem", "run__best_plan", "run__progress", "run__outcome")
 RUN_ENDED_EMPTY = (PlanningRun.State.FAILED, PlanningRun.State.CANCELLED)
@@ -89,7 +90,7 @@ class CrewToday:
 class Today:
     """A yard's day: its crews by name, what to do next, and facts of crews without a posted day.
 
-    jobs: every house that is named, on the plan or not.
+    jobs: every house that is named, on the plan or not. tellings: of arrivals, by house.
     """
 
     branch: Branch
@@ -99,6 +100,7 @@ class Today:
     todos: tuple[Todo, ...]
     strays: tuple[Fact, ...]
     jobs: Mapping[int, Job]
+    tellings: Mapping[int, Telling]
 
     @property
     def is_today(self) -> bool:
@@ -114,7 +116,7 @@ class Today:
 def today_page(*, scope: Scope, branch: Branch, day: date, now: datetime) -> Today:
     """Return how a day of a yard goes; a constant number of statements."""
     pages = crew_day_pages(scope=scope, branch=branch, day=day)
-    facts = _facts(branch, day)
+    facts, tellings = _facts(branch, day), _tellings(pages, day)
     reader = _Reader(
         day=day,
         now=now,
@@ -122,7 +124,7 @@ def today_page(*, scope: Scope, branch: Branch, day: date, now: datetime) -> Tod
         facts=facts,
         phones=_phones(pages, now),
         aways=_aways(branch, day),
-        told=_told(pages, day),
+        tellings=tellings,
     )
     crews = tuple(reader.crew(page) for page in pages)
     on_plan = {page.crew.pk for page in pages}
@@ -134,6 +136,7 @@ def today_page(*, scope: Scope, branch: Branch, day: date, now: datetime) -> Tod
         todos=what_next((crew.now for crew in crews), now),
         strays=tuple(fact for fact in facts if fact.crew_id not in on_plan),
         jobs=_jobs(pages, facts),
+        tellings=tellings,
     )
 
 
@@ -147,7 +150,7 @@ class _Reader:
     facts: Sequence[Fact]
     phones: Mapping[int, Sequence[Phone]]
     aways: Sequence[TurnedAway]
-    told: Mapping[int, Window]
+    tellings: Mapping[int, Telling]
 
     def crew(self, page: CrewDayPage) -> CrewToday:
         """One crew's day from its page."""
@@ -172,7 +175,10 @@ class _Reader:
             said=said,
             expected=said if self.is_over else page.expected(progress, self.now),
             latest_at=_latest_at(page.branch, page.times),
-            told=self.told,
+            told={job: telling.window for job, telling in self.tellings.items() if telling.window},
+            untold=frozenset(
+                job for job, telling in self.tellings.items() if _knows_nothing(telling)
+            ),
             aways=tuple(map(_away, aways)),
             phones=tuple(map(_phone_said, phones)),
             left_out=tuple(
@@ -239,8 +245,16 @@ def _aways(branch: Branch, day: date) -> list[TurnedAway]:
     return list(rows.select_related("fact", "run").defer(*HEAVY).order_by("told_at", "fact"))
 
 
-def _told(pages: Iterable[CrewDayPage], day: date) -> dict[int, Window]:
-    return {}
+def _tellings(pages: Iterable[CrewDayPage], day: date) -> dict[int, Telling]:
+    return tellings_of([stop.job for page in pages for stop in page.stops], day)
+
+
+def _knows_nothing(telling: Telling) -> bool:
+    """Whether somebody whom no mail reaches can be rung and was told no time."""
+    return any(
+        one.phone and (one.to not in telling.last or telling.last[one.to].has_failed)
+        for one in telling.to_ring
+    )
 
 
 def _jobs(pages: Iterable[CrewDayPage], facts: Iterable[Fact]) -> dict[int, Job]:

@@ -13,15 +13,16 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from contractor.access import Action, require
+from scheduling.forms_today import day_read
 from scheduling.queries.today import Today, today_page
 from scheduling.queries.today_mark import today_mark
+from scheduling.views.today_acts import Acts
 from scheduling.views.today_shown import Shower, places
 from scheduling.views.today_todo import Teller
 from scheduling.views.today_words import Clock, place_words
 from scheduling.views.where import Asked, asked, branches_seen, scope_asked
 
 LOOK_SECONDS = 25
-EARLIEST, LATEST = date(2000, 1, 1), date(2100, 1, 1)
 
 
 @require(Action.SEE_WEEK)
@@ -32,19 +33,11 @@ def today(request: HttpRequest) -> HttpResponse:
         return render(request, "scheduling/week_none.html")
     ask = asked(request)
     text = request.GET.get("day", "")
-    day = _day(text) if text else ask.today
+    day = day_read(text) if text else ask.today
     if day is None:
         return _refused(request, ask, text)
     with timezone.override(ZoneInfo(ask.branch.time_zone)):
         return _answer(request, ask, day)
-
-
-def _day(text: str) -> date | None:
-    try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        return None
-    return day if EARLIEST <= day <= LATEST else None
 
 
 def _refused(request: HttpRequest, ask: Asked, text: str) -> HttpResponse:
@@ -71,10 +64,10 @@ def _answer(request: HttpRequest, ask: Asked, day: date) -> HttpResponse:
 
 def _context(ask: Asked, page: Today) -> dict[str, Any]:
     clock = Clock(page.day)
-    shower = Shower(page, clock)
+    shower, acts = Shower(page, clock), Acts(page, clock) if ask.may_plan else None
     return {
         "page": page,
-        "todos": Teller(page, clock).shown(),
+        "todos": Teller(page, clock, acts).shown(),
         "crews": shower.crews(),
         "strays": shower.strays(),
         "places": [(place_words(place, number), place) for place, number in places(page)],

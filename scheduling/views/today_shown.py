@@ -24,6 +24,7 @@ from scheduling.views.today_words import (
     stand_words,
     state_words,
     step_words,
+    told_words,
 )
 
 Kind = Fact.Kind
@@ -84,6 +85,7 @@ class StopShown:
     arrival: Arrival | None
     arrive: str
     told: str
+    tellings: tuple[str, ...]
     steps: tuple[StepShown, ...]
     answers: tuple[FactShown, ...]
     photos: tuple[FactShown, ...]
@@ -175,7 +177,7 @@ class Shower:
     def _stop(self, crew: CrewToday, one: StopProgress, stop: CrewStop | None) -> StopShown:
         facts, job = crew.standing.facts, one.job
         arrival = crew.arrivals.get(job)
-        of_away = self._about_away(crew)
+        of_away, telling = self._about_away(crew), self.today.tellings.get(job)
         return StopShown(
             job=self.today.jobs[job],
             stop=stop,
@@ -184,6 +186,9 @@ class Shower:
             arrival=arrival,
             arrive=self._arrive(crew, arrival, one),
             told=self.clock.window(arrival.window) if arrival else "",
+            tellings=tuple(
+                told_words(row, self.clock) for row in (telling.last.values() if telling else ())
+            ),
             steps=tuple(self._step(step) for step in one.steps),
             answers=self._facts(facts, job, Kind.CHECKED, only=_is_told),
             photos=self._facts(facts, job, Kind.PHOTO, only=lambda fact: fact.pk not in of_away),

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from jobs.models import Job
 from jobs.shown import duration
 from scheduling.models import Fact
 from scheduling.progress.todo import Need, Todo
 from scheduling.queries.today import CrewToday, Today
+from scheduling.queries.windows import recipients_of
+from scheduling.views.today_acts import Acts, Press
 from scheduling.views.today_words import (
     Clock,
     due_words,
@@ -27,6 +28,7 @@ LINES = {
     Need.NOT_HEARD: "dashed",
     Need.WINDOW_SOON: "dashed",
     Need.WINDOW: "dashed",
+    Need.UNTOLD: "dashed",
     Need.LATE_HOME: "dashed",
 }
 
@@ -48,6 +50,7 @@ class TodoShown:
     headline: str
     reason: str
     ways: tuple[Way, ...]
+    presses: tuple[Press, ...]
 
     @property
     def line(self) -> str:
@@ -57,10 +60,11 @@ class TodoShown:
 
 @dataclass(frozen=True)
 class Teller:
-    """Says what is to be done about the crews of a day."""
+    """Says what is to be done about the crews of a day; without `acts` nothing can be pressed."""
 
     today: Today
     clock: Clock
+    acts: Acts | None
 
     def shown(self) -> list[TodoShown]:
         """All of it, in its order."""
@@ -72,7 +76,8 @@ class Teller:
         ident = todo.fact or todo.phone or todo.job or ""
         name = f"todo-{todo.need}-{todo.crew}-{ident}{todo.step}{todo.figure}"
         ways = tuple(way for way in WAYS[todo.need](self, todo, crew) if way is not None)
-        return TodoShown(todo, name, headline, reason, ways)
+        presses = self.acts.of(todo) if self.acts else ()
+        return TodoShown(todo, name, headline, reason, ways, presses)
 
     @property
     def crews(self) -> Mapping[int, CrewToday]:
@@ -122,14 +127,19 @@ def _not_heard(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
 
 
 def _window(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
-    assert todo.job is not None  # noqa: S101
-    arrival = crew.arrivals[todo.job]
+    told = crew.now.told.get(todo.job or 0)
     names = tell.names(todo, crew) | {
-        "told": tell.clock.window(arrival.window),
-        "at": tell.clock.at(arrival.arrive_at),
+        "told": tell.clock.window(told),
+        "at": tell.clock.at(todo.arrive_at),
     }
     said = _("%(crew)s will not keep the time told for %(house)s") % names
     return said, _("Told %(told)s, expected %(at)s.") % names
+
+
+def _untold(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+    said = _("Nobody at %(house)s knows when %(crew)s comes") % tell.names(todo, crew)
+    at = {"at": tell.clock.at(todo.arrive_at)}
+    return said, _("Expected %(at)s. No mail reaches them: ring.") % at
 
 
 def _late_home(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
@@ -179,6 +189,7 @@ WORDS: dict[Need, Callable[[Teller, Todo, CrewToday], Said]] = {
     Need.WINDOW_SOON: _window,
     Need.NOT_HEARD: _not_heard,
     Need.WINDOW: _window,
+    Need.UNTOLD: _untold,
     Need.LATE_HOME: _late_home,
     Need.LEFT_OUT: _left_out,
     Need.FIGURE: _figure,
@@ -197,13 +208,14 @@ def _ring_lead(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
     return Way(_("Ring %(name)s, %(phone)s") % named, f"tel:{lead.phone}")
 
 
-def _ring_builder(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
-    job: Job | None = tell.today.jobs.get(todo.job or 0)
-    person = job.site.superintendent if job else None
-    if job is None or person is None or not person.phone:
+def _ring_house(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
+    """The superintendent, or where none has a number whoever lives there."""
+    job = tell.today.jobs.get(todo.job or 0)
+    people = recipients_of(job) if job else ()
+    person = next((one for one in people if one.phone), None)
+    if person is None:
         return None
-    names = {"name": person.name, "builder": job.site.builder.name, "phone": person.phone}
-    return Way(_("Ring %(name)s of %(builder)s, %(phone)s") % names, f"tel:{person.phone}")
+    return Way(_("Ring %(name)s, %(phone)s") % vars(person), f"tel:{person.phone}")
 
 
 def _look_stop(tell: Teller, todo: Todo, crew: CrewToday) -> Way:
@@ -237,12 +249,13 @@ def _each(*ways: Callable[[Teller, Todo, CrewToday], Way | None]) -> Callable[..
 
 
 WAYS: dict[Need, Callable[[Teller, Todo, CrewToday], Ways]] = {
-    Need.TURNED_AWAY: _each(_look_stop, _look_run, _ring_lead, _ring_builder),
-    Need.NOT_TRUE: _each(_ring_lead, _ring_builder, _look_stop),
+    Need.TURNED_AWAY: _each(_look_stop, _look_run, _ring_lead, _ring_house),
+    Need.NOT_TRUE: _each(_ring_lead, _ring_house, _look_stop),
     Need.PROPOSAL: _each(_look_run, _look_stop),
-    Need.WINDOW_SOON: _each(_ring_builder, _look_stop),
+    Need.WINDOW_SOON: _each(_ring_house, _look_stop),
     Need.NOT_HEARD: _each(_ring_lead, _look_crew),
-    Need.WINDOW: _each(_ring_builder, _look_stop),
+    Need.WINDOW: _each(_ring_house, _look_stop),
+    Need.UNTOLD: _each(_ring_house, _look_stop),
     Need.LATE_HOME: _each(_ring_lead, _look_crew),
     Need.LEFT_OUT: _each(_look_stop, _look_job),
     Need.FIGURE: _each(_look_stop, _ring_lead),

@@ -13,10 +13,12 @@ from contractor.models import Phone
 from jobs.conditions.words import STEP_NAMES
 from jobs.models import Job
 from jobs.shown import day_shown, duration, word
+from scheduling.models import WindowTold
 from scheduling.progress import Action, StopState, Window
 from scheduling.progress.lateness import Arrival, Due, Place
 from scheduling.progress.next_stop import NextStop, Ready
 from scheduling.queries.today import CrewToday
+from scheduling.queries.windows import told_window
 
 CLOCK = "g:i A"
 
@@ -161,6 +163,20 @@ def _late(arrival: Arrival) -> str:
 
 def _join(*parts: str) -> str:
     return ", ".join(part for part in parts if part)
+
+
+def told_words(row: WindowTold, clock: Clock) -> str:
+    """`Rosa Reyes: 9:00 AM to 11:00 AM, mailed 6:10 AM`"""
+    said = {
+        "name": row.to_name,
+        "window": clock.window(told_window(row)) or _("nobody comes"),
+        "at": clock.at(row.told_at),
+    }
+    if row.mail is None:
+        return _("%(name)s: %(window)s, rung %(at)s") % said
+    if row.has_failed:
+        return _("%(name)s: the mail of %(at)s could not be delivered") % said
+    return _("%(name)s: %(window)s, mailed %(at)s") % said
 
 
 def next_words(found: NextStop | None, jobs: Mapping[int, Job]) -> str:

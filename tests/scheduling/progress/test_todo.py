@@ -259,6 +259,19 @@ def test_nobody_is_told_new_times_because_a_crew_says_nothing() -> None:
     assert needs("10:00", crew) == [Need.NOT_HEARD]
 
 
+def test_who_knows_no_time_is_rung_until_the_crew_is_there() -> None:
+    """No mail reaches them; a time that was told and is broken is one thing to do, not two."""
+    untold = frozenset({LOT, FLAT})
+    crew = crew_now("7:00", untold=untold)
+    found = [(todo.need, todo.job, todo.at) for todo in what_next([crew], at("7:00"))]
+    assert found == [(Need.UNTOLD, LOT, at("7:20")), (Need.UNTOLD, FLAT, at("11:00"))]
+    assert needs("7:30", crew_now("7:30", OUT, THERE, SEEN, SEALING, untold=untold)) == [
+        Need.UNTOLD
+    ]
+    late = crew_now("8:00", OUT, said("8:00", "arrived"), untold=untold, told=TOLD)
+    assert needs("8:00", late) == [Need.WINDOW]
+
+
 def test_an_arrival_that_was_said_is_no_more_to_be_told() -> None:
     crew = crew_now("9:40", OUT, said("9:40", "arrived"), told={LOT: TOLD[LOT]})
     assert needs("9:40", crew) == []
