@@ -32,6 +32,16 @@ _OLD_STREETS = (
     ("Weaver Street 15", 41.861, -93.190, 1989),
     ("Chandler Street 3", 41.833, -93.231, 2001),
 )
+# Who lives there; the second has a telephone only, so that somebody has to ring.
+_OWNERS: dict[str, Row] = {
+    "Thistle Street 418": {
+        "owner_name": "Marta Quiroga",
+        "owner_email": "marta@example.com",
+        "owner_phone": "515-555-0131",
+        "owner_language": "es",
+    },
+    "Copper Alley 7": {"owner_name": "Alvin Pratt", "owner_phone": "515-555-0132"},
+}
 
 
 def demo_rows(*, monday: date) -> list[Row]:
@@ -121,6 +131,7 @@ def _old_places() -> Iterator[Row]:
             "site": address,
             "address": f"{address}, Cedar Ford",
             "year_built": str(year),
+            **_OWNERS.get(address, {}),
             **_spot(latitude, longitude),
         }
 

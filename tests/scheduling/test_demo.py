@@ -45,6 +45,7 @@ def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -
     assert set(Condition.objects.values_list("state", flat=True)) == set(Condition.State.values)
     assert EstimateWarning.objects.filter(holds=True).exists()
     assert Site.objects.without_place().count() == 1
+    assert Job.objects.exclude(owner_name="").values_list("owner_email", flat=True).count() == 2
     states = WeekVersion.objects.order_by("week__iso_week").values_list("state", flat=True)
     assert list(states) == ["posted", "draft"]
     assert CrewDay.objects.posted().exists()
