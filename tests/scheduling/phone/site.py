@@ -2,14 +2,20 @@
 
 import json
 import sys
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from contractor.workdays import IsoWeek
 from jobs.models import Job
 from jobs.queries import local_date
-from scheduling.models import CrewDay, Fact, FactPhoto, WeekVersion
-from tests.people import Company, company_make, password_give
-from tests.scheduling.houses import condition_make, house_make, version_make, visit_make
+from scheduling.models import Fact, FactPhoto, Week, WeekVersion
+from tests.people import Company, company_make, job_make, password_give
+from tests.scheduling.houses import (
+    condition_make,
+    house_make,
+    version_make,
+    visit_make,
+    work_make,
+)
 
 WORK = {"air_seal": 60, "flat_blow": 90, "batt": 45}
 HOUSES = ("Lot 1", "Lot 2", "Lot 3")
@@ -18,11 +24,14 @@ CHANGE = "from tests.scheduling.phone.site import plan_change as f; f()"
 
 
 def load() -> None:
-    """Three houses for the North crew today, one tomorrow; one for the South crew today."""
+    """Today three houses for the North crew, one for the South crew, two for Lowton's.
+
+    Tomorrow one more for the North crew, which has all that it needs for a day of forty taps.
+    """
     company = company_make()
-    company.cleo.may_clear_stop = True
-    company.cleo.save()
-    for user in (company.omar, company.cleo, company.saul):
+    for user in (company.cleo, company.saul, company.lars):
+        user.may_clear_stop = True
+        user.save()
         password_give(user)
     today = local_date(company.fairfield, datetime.now(UTC))
     version = version_make(company, WeekVersion.State.POSTED, IsoWeek.of(today))
@@ -31,6 +40,15 @@ def load() -> None:
     tomorrow = today + timedelta(days=1)
     visit_make(version, company.north, tomorrow, _house(company, "Lot 4"), WORK)
     visit_make(version, company.south, today, _house(company, "Lot 5"), WORK)
+    lowton = Week.objects.create(branch=company.lowton, iso_year=2027, iso_week=1)
+    lowton_day = _posted(lowton)
+    for unit in ("Lot 6", "Lot 7"):
+        visit_make(lowton_day, company.lowton_crew, today, _house(company, unit), WORK)
+
+
+def _posted(week: Week) -> WeekVersion:
+    now, state = datetime.now(UTC), WeekVersion.State.POSTED
+    return WeekVersion.objects.create(week=week, state=state, created_at=now, posted_at=now)
 
 
 def _house(company: Company, unit: str) -> Job:
@@ -61,20 +79,13 @@ def told_print() -> None:
 
 
 def plan_change() -> None:
-    """Post the week anew: Lot 2 leaves the North crew's day, Lot 4 comes to it."""
-    old = WeekVersion.objects.get(state=WeekVersion.State.POSTED)
-    old.state = WeekVersion.State.REPLACED
-    old.save()
-    new = WeekVersion.objects.create(
-        week=old.week,
-        state=WeekVersion.State.POSTED,
-        created_at=datetime.now(UTC),
-        posted_at=datetime.now(UTC),
-    )
-    day = CrewDay.objects.filter(version=old, crew__name="North").order_by("date")[0]
-    for unit in ("Lot 1", "Lot 3", "Lot 4"):
-        visit_make(new, day.crew, _date(day), Job.objects.get(unit=unit), WORK)
-
-
-def _date(day: CrewDay) -> date:
-    return day.date
+    """Post Lowton's week anew: Lot 6 leaves its crew's day, Lot 8 comes to it."""
+    old = WeekVersion.objects.get(state="posted", week__branch__name="Lowton yard")
+    WeekVersion.objects.filter(pk=old.pk).update(state=WeekVersion.State.REPLACED)
+    crew_day = old.crew_days.get()
+    site = Job.objects.get(unit="Lot 7").site
+    lot_8 = job_make(site, "Lot 8")
+    work_make(lot_8, WORK)
+    new = _posted(old.week)
+    for job in (Job.objects.get(unit="Lot 7"), lot_8):
+        visit_make(new, crew_day.crew, crew_day.date, job, WORK)
