@@ -27,6 +27,7 @@ from scheduling.views.phone_words import phone_words
 
 BAD_INPUT = 400
 CONFLICT = 409
+FORMS = {"turned_away": "away", "photo": "photo", "note": "note"}
 
 
 @require(Action.SEE_CREW_DAY)
@@ -70,9 +71,9 @@ def _take(request: HttpRequest, day: DayStanding, now: datetime) -> HttpResponse
     try:
         left_out = fact_say(request, said, day, now)
     except FormWrong as wrong:
-        return _refused(request, day, now, wrong.sentences, BAD_INPUT)
+        return _refused(request, day, now, said=said, sentences=wrong.sentences, status=BAD_INPUT)
     except FactRefused as refused:
-        return _refused(request, day, now, [str(refused)], CONFLICT)
+        return _refused(request, day, now, said=said, sentences=[str(refused)], status=CONFLICT)
     if left_out:
         messages.warning(request, left_out)
     else:
@@ -90,12 +91,32 @@ def anchor_of(said: Said) -> str:
     return f"stop-{said.job}" if said.job else "day-note"
 
 
+def form_anchor_of(said: Said) -> str:
+    """Where the form stands that was refused."""
+    if said.kind == "finished":
+        return f"finish-{said.job}-{said.step}"
+    if said.kind in FORMS and said.job is not None:
+        return f"{FORMS[said.kind]}-{said.job}"
+    return anchor_of(said)
+
+
 def _refused(
-    request: HttpRequest, day: DayStanding, now: datetime, sentences: list[str], status: int
+    request: HttpRequest,
+    day: DayStanding,
+    now: datetime,
+    *,
+    said: Said,
+    sentences: list[str],
+    status: int,
 ) -> HttpResponse:
     """The page as it is now, with the reasons beside the form and what was typed kept in it."""
     refused = Refused(form_key(request.POST), request.POST, tuple(sentences))
-    more = {"refused": refused, "problems": sentences, "refused_job": request.POST.get("job")}
+    more = {
+        "refused": refused,
+        "problems": sentences,
+        "refused_job": "" if said.job is None else str(said.job),
+        "refused_at": form_anchor_of(said),
+    }
     return _shown(request, day, now, status=status, **more)
 
 
