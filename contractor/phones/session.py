@@ -76,7 +76,8 @@ def _phone_of_session(request: HttpRequest, now: datetime) -> Phone | None:
 
 def _after(request: HttpRequest, phone: Phone, now: datetime) -> None:
     """Mark a phone that left as ended; of one that stays, keep that it was there."""
-    if request.session.get(PHONE) != phone.pk:
+    if request.session.get(PHONE) != phone.pk or SESSION_KEY in request.session:
+        _forget(request)
         actor = Actor.of_user(phone.person, Event.Source.PHONE)
         phone_revoke(phone_id=phone.pk, actor=actor, now=now)
         return
@@ -86,6 +87,13 @@ def _after(request: HttpRequest, phone: Phone, now: datetime) -> None:
         phone_seen(phone=phone, now=now)
     except OperationalError:  # a busy database spoils no page for the sake of a time of day
         _log.warning("phone %s: when it was seen could not be kept", phone.pk)
+
+
+def _forget(request: HttpRequest) -> None:
+    """Leave nothing of a phone to whoever signed in by password in its browser, nor its days."""
+    for name in (PHONE, KEPT_ON):
+        request.session.pop(name, None)
+    request.session.set_expiry(None)
 
 
 def _keep_on(request: HttpRequest, now: datetime) -> None:

@@ -161,11 +161,11 @@ def test_who_else_is_signed_in_here_is_said_first_and_ended(company: Company) ->
     warning, heading = said.index("Saul is signed in on this phone now"), said.index("<h1>")
     assert warning < heading
     assert "taps 4, photos 2" in said
-    assert browser.get(reverse("crew-days")).context["user"] == company.saul
+    assert browser.get(reverse("crew-days")).wsgi_request.user == company.saul
     press(browser, secret)
     first.refresh_from_db()
     assert first.revoked_at is not None
-    assert browser.get(reverse("crew-days")).context["user"] == company.cleo
+    assert browser.get(reverse("crew-days")).wsgi_request.user == company.cleo
 
 
 def test_who_signed_in_by_password_is_said_too_and_left_nothing(company: Company) -> None:

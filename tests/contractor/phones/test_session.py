@@ -117,6 +117,19 @@ def test_signing_out_ends_the_phone(company: Company) -> None:
     assert browser.get(reverse("sign-in")).status_code == 200
 
 
+def test_a_password_typed_on_a_phone_ends_the_phone_and_its_long_days(company: Company) -> None:
+    password_give(company.olive)
+    browser = Client()
+    phone = phone_in(browser, company.cleo)
+    browser.post("/admin/login/?next=/", {"username": "olive", "password": PASSWORD})
+    assert browser.get("/").wsgi_request.user == company.olive
+    assert PHONE not in browser.session
+    assert browser.session.get_expiry_age() == 14 * 24 * 60 * 60
+    assert browser.cookies["sessionid"]["max-age"] == 14 * 24 * 60 * 60
+    phone.refresh_from_db()
+    assert phone.revoked_at is not None
+
+
 def test_a_password_s_session_has_no_phone(company: Company) -> None:
     password_give(company.cleo)
     browser = Client()
