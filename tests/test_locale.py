@@ -33,7 +33,7 @@ PHONE_PAGES = (
     "scheduling/templates/scheduling/fact_problems.html",
     *(
         path.relative_to(BASE).as_posix()
-        for name in ("crew_day*.html", "checklist*.html")
+        for name in ("crew_day*.html", "no_signal.html", "phone_*.html", "checklist*.html")
         for path in sorted((BASE / "scheduling/templates/scheduling").glob(name))
     ),
 )
@@ -74,6 +74,8 @@ MODULES = (
     "scheduling/fact_forms.py",
     "scheduling/services/facts.py",
     "scheduling/views/crew_day.py",
+    "scheduling/views/phone_data.py",
+    "scheduling/views/phone_worker.py",
     "scheduling/views/phone_words.py",
 )
 OFFICE_PAGES = (

@@ -1,12 +1,14 @@
 """What the script of the crew's pages is given: the plan, the facts, addresses and every word."""
 
 from collections.abc import Callable, Mapping
+from datetime import time
 from functools import wraps
 from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -120,14 +122,14 @@ def _words() -> dict[str, Any]:
         ],
         "all_sent": _("All sent"),
         "drop": _("Read: take it off this list"),
-        "halves": [_("a.m."), _("p.m.")],
+        "halves": [date_format(time(9), "a"), date_format(time(21), "a")],
         "kinds": {
-            "set_out": _("Set out"),
-            "arrived": _("There"),
-            "checked": _("Looked"),
-            "started": _("Started"),
-            "finished": _("Finished"),
-            "turned_away": _("Turned away"),
+            "set_out": _("Setting out"),
+            "arrived": _("Arriving"),
+            "checked": _("Looking at a condition"),
+            "started": _("Starting a step"),
+            "finished": _("Finishing a step"),
+            "turned_away": _("Being turned away"),
             "photo": _("Photo"),
             "note": _("Note"),
         },
