@@ -251,7 +251,7 @@ SPECTACULAR_SETTINGS: dict[str, Any] = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SERVE_PERMISSIONS": ["contractor.api.access.MayCall"],
     # A field `kind` of steps, of spaces and of mail: each choice set has one name everywhere.
-    "ENUM_NAME_OVERRIDES": {"StepKindEnum": "jobs.models.Step.Kind"},
+    "ENUM_NAME_OVERRIDES": {"StepKindEnum": "jobs.models.Step.Kind", "LanguageEnum": LANGUAGES},
 }
 
 LOGGING: dict[str, Any] = {
