@@ -34,6 +34,13 @@ _CREWS = (
     ("Birch", "1.10", ("Tomas Rivas", "Tess Hollow"), _ALL),
     ("Hazel", "1.05", ("Nora Finch", "Ned Sparrow"), _SEAL_AND_BATT),
 )
+_LEAD_PHONES = {
+    "Cleo Marsh": "515-555-0151",
+    "Saul Ridge": "515-555-0152",
+    "Ines Valle": "515-555-0153",
+    "Tomas Rivas": "515-555-0154",
+    "Nora Finch": "515-555-0155",
+}
 _MACHINES = (("Big Blue", 2400, 840), ("Trailer 2", 1500, 525), ("Old Faithful", 1200, 420))
 # R, initial in, settled in, lb/ft2, bags per 1,000 ft2: per inch, 1.6 lb/ft3 settled,
 # 15 % of the initial thickness settling, 25-lb bags. An invented chart that agrees with itself.
@@ -152,5 +159,7 @@ def _member(crew: Crew, name: str, skills: tuple[Skill, ...], *, leads: bool) ->
         user.language = "es" if name in {"Ines Valle", "Tomas Rivas"} else "en"
         user.may_clear_stop = name == "Saul Ridge"
         user.save(update_fields=["language", "may_clear_stop"])
-    member = CrewMember.objects.create(crew=crew, name=name, is_lead=leads, user=user)
+    member = CrewMember.objects.create(
+        crew=crew, name=name, is_lead=leads, user=user, phone=_LEAD_PHONES.get(name, "")
+    )
     MemberSkill.objects.bulk_create(MemberSkill(member=member, skill=skill) for skill in skills)

@@ -30,11 +30,15 @@ class Place(StrEnum):
 
 @dataclass(frozen=True)
 class CrewStand:
-    """Where a crew is, at or from which house, and since when; both None where nothing was said."""
+    """Where a crew is, at or from which house, at which step, and since when.
+
+    job and since: None where nothing was said. step: empty between two steps.
+    """
 
     place: Place
     job: int | None = None
     since: datetime | None = None
+    step: str = ""
 
 
 @dataclass(frozen=True)
@@ -89,7 +93,8 @@ def crew_stand(progress: DayProgress) -> CrewStand:
     if not begun:
         return CrewStand(Place.NOTHING_SAID)
     last = houses[max(begun)[1]]
-    return CrewStand(_place(last, progress), last.job, _since(last))
+    step = next((step.kind for step in last.steps if step.is_working), "")
+    return CrewStand(_place(last, progress), last.job, _since(last), step)
 
 
 def arrivals(

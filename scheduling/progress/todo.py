@@ -100,6 +100,7 @@ class CrewNow:
     aways: tuple[Away, ...] = ()
     phones: tuple[PhoneSaid, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
+    name: str = ""
     corrected: frozenset[str] = frozenset()
     untold: frozenset[int] = frozenset()
     is_over: bool = False
@@ -132,8 +133,13 @@ class Todo:
 
 def what_next(crews: Iterable[CrewNow], now: datetime) -> tuple[Todo, ...]:
     """Return what to do about all crews of a day, the most urgent first; the order is total."""
-    found = [todo for crew in crews for todo in _of_crew(crew, now)]
-    return tuple(sorted(found, key=lambda one: (ORDER.index(one.need), one.at, *_place(one))))
+    known = {crew.crew: crew for crew in crews}
+    found = [todo for crew in known.values() for todo in _of_crew(crew, now)]
+
+    def urgency(todo: Todo) -> tuple[object, ...]:
+        return ORDER.index(todo.need), todo.at, known[todo.crew].name, *_place(todo)
+
+    return tuple(sorted(found, key=urgency))
 
 
 def not_heard(crew: CrewNow, now: datetime) -> Due | None:

@@ -170,6 +170,7 @@ class _Reader:
         said = page.clock(progress=progress)
         return CrewNow(
             crew=page.crew.pk,
+            name=page.crew.name,
             progress=progress,
             planned=page.times,
             said=said,

@@ -35,7 +35,7 @@ LINES = {
 
 @dataclass(frozen=True)
 class Way:
-    """Somewhere to click: a page, a place on this one or a telephone number."""
+    """Somewhere to click: a page, a place here or a telephone number; empty: just words."""
 
     label: str
     address: str
@@ -203,7 +203,7 @@ Ways = tuple[Way | None, ...]
 def _ring_lead(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
     lead = crew.lead
     if lead is None or not lead.phone:
-        return None
+        return Way(_("No telephone number of the crew's lead is known"), "")
     named = {"name": lead.name, "phone": lead.phone}
     return Way(_("Ring %(name)s, %(phone)s") % named, f"tel:{lead.phone}")
 
@@ -249,7 +249,7 @@ def _each(*ways: Callable[[Teller, Todo, CrewToday], Way | None]) -> Callable[..
 
 
 WAYS: dict[Need, Callable[[Teller, Todo, CrewToday], Ways]] = {
-    Need.TURNED_AWAY: _each(_look_stop, _look_run, _ring_lead, _ring_house),
+    Need.TURNED_AWAY: _each(_look_run, _ring_lead, _ring_house, _look_stop),
     Need.NOT_TRUE: _each(_ring_lead, _ring_house, _look_stop),
     Need.PROPOSAL: _each(_look_run, _look_stop),
     Need.WINDOW_SOON: _each(_ring_house, _look_stop),

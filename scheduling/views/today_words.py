@@ -74,7 +74,10 @@ def stand_words(crew: CrewToday, jobs: Mapping[int, Job], clock: Clock) -> str:
         Place.TURNED_AWAY: _("Turned away at %(house)s at %(at)s"),
         Place.FINISHED: _("Finished for the day, at %(house)s at %(at)s"),
     }[stand.place]
-    return place % {"house": house(jobs, stand.job), "at": clock.at(stand.since)}
+    if stand.step:
+        place = _("Working at %(house)s on %(step)s since %(at)s")
+    names = {"house": house(jobs, stand.job), "step": step_words(stand.step)}
+    return place % {**names, "at": clock.at(stand.since)}
 
 
 def place_words(place: Place, n: int) -> str:

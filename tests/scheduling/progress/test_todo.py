@@ -122,6 +122,7 @@ AWAY = said("7:30", "turned_away", missing=[5], why="the ceiling is not up")
 def test_where_a_crew_is(told: int, place: Place, job: int | None, since: str | None) -> None:
     stand = crew_stand(day_progress(PLAN, WHOLE_DAY[:told]))
     assert (stand.place, stand.job) == (place, job)
+    assert bool(stand.step) == (told in (4, 6))
     assert stand.since == (at(since) if since else None)
 
 

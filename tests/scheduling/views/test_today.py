@@ -141,7 +141,7 @@ def test_the_day_as_it_goes(company: Company, day: Day, clock: Any) -> None:
     clock("8:20")
     page = read(company)
     assert "1 crew out: 1 working." in page
-    assert "Working at Quarry Lane 1, Lot 1 since 8:12 AM" in page
+    assert "Working at Quarry Lane 1, Lot 1 on air sealing since 8:12 AM" in page
     assert "arrived 8:10 AM, 49 min late" in page
     assert "Last heard 8:12 AM" in page
     assert "air sealing: working since 8:12 AM" in page
