@@ -69,7 +69,7 @@ def actual_enter(
     )
     _check(actual, local_date(job.site.branch, now))
     before = step.actuals.first()
-    if before is not None and not before.withdrawn and _facts(before) == _facts(actual):
+    if before is not None and _is_said_again(before, actual):
         return before
     actual.save()
     event_record(
@@ -142,6 +142,12 @@ def _check(actual: Actual, today: date) -> None:
     if wrong:
         raise ValidationError(wrong)
     actual.full_clean()
+
+
+def _is_said_again(before: Actual, actual: Actual) -> bool:
+    """What is typed once more says nothing new; what crews said is also whose word it is."""
+    whose = not actual.said or (before.said and before.who == actual.who)
+    return whose and not before.withdrawn and _facts(before) == _facts(actual)
 
 
 def _facts(actual: Actual) -> tuple[object, ...]:

@@ -56,7 +56,6 @@ def condition_take_over(
     _check(condition, grounds, actor=actor, now=now)
     work = _work(condition, taken, agreed_by)
     estimate = _estimate(job, taken, now)
-    condition_shift(condition, TAKEN_OVER, grounds, actor=actor, now=now, heard=heard)
     branch, taken_at = job.site.branch, (heard and heard.at) or now
     photo = photo_keep(picture=picture, branch=branch, actor=actor, now=now) if picture else None
     rate = _cents_per_hour(job)
@@ -85,6 +84,9 @@ def condition_take_over(
     )
     charge.full_clean()
     charge.save()
+    if heard:
+        heard.kept["charge"] = charge.pk
+    condition_shift(condition, TAKEN_OVER, grounds, actor=actor, now=now, heard=heard)
     event_record(
         actor=actor, now=now, verb="charged", thing=charge, branch=branch, what=_what(charge)
     )

@@ -111,7 +111,7 @@ def finding_say(
 
 
 def _told(finding: Finding) -> tuple[object, ...]:
-    return (finding.could_start, finding.step_kinds, finding.missing, finding.note)
+    return (finding.could_start, finding.step_kinds, finding.missing, finding.note, finding.who)
 
 
 def _waiting(job: Job, step_kinds: Sequence[str]) -> list[Condition]:

@@ -41,6 +41,20 @@ def taken_figures(job: Job) -> list[StepFigures]:
     return figures_of(charges.order_by("pk"))
 
 
+def step_recall(job: Job, kind: str) -> Step | None:
+    """Bring back a step of work taken over that is done already: what it took is heard of late.
+
+    It is not needed any more, and stays for its figures. None where no charge stands for it.
+    """
+    figures = figures_of(job.back_charges.standing().filter(step_kind=kind).order_by("pk"))
+    if not figures:
+        return None
+    step = _new_step(job, kind)
+    set_fields(step, _fields(figures[0]) | {"needed": False})
+    step.save()
+    return step
+
+
 def _steps_write(job: Job, standing: dict[str, Step], figures: Sequence[StepFigures]) -> Changes:
     changes: Changes = {}
     for figure in figures:

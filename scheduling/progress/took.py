@@ -1,10 +1,23 @@
 """What a step took by all reports of it, over days and crews; knows neither Django nor rows."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
+from typing import Any
 
-from scheduling.progress.todo import TIMES_OFF
+from scheduling.progress.todo import BAGS_OFF, MINUTES_OFF, TIMES_OFF
+
+__all__ = [
+    "BAGS_OFF",
+    "MINUTES_OFF",
+    "Report",
+    "Took",
+    "report_of_figures",
+    "times_off",
+    "took",
+]
+NO_DAY = date.min
+NEVER = datetime.min.replace(tzinfo=UTC)
 
 
 @dataclass(frozen=True)
@@ -57,6 +70,27 @@ class Took:
     def depths_in(self) -> tuple[float, ...]:
         """All depths at markers, in the order in which they were read."""
         return tuple(depth for report in self.reports for depth in report.depths_in)
+
+
+def report_of_figures(
+    told: Mapping[str, Any],
+    *,
+    fact: str = "",
+    crew: int = 0,
+    day: date = NO_DAY,
+    at: datetime = NEVER,
+) -> Report:
+    """The report of a fact by its figures."""
+    return Report(
+        fact=fact,
+        crew=crew,
+        day=day,
+        at=at,
+        minutes=int(told.get("minutes") or 0),
+        bags=told.get("bags"),
+        depths_in=tuple(told.get("depths_in") or ()),
+        whole=bool(told.get("whole", True)),
+    )
 
 
 def took(reports: Iterable[Report]) -> Took | None:

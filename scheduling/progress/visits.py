@@ -11,12 +11,14 @@ from scheduling.progress.day import ARRIVED, FINISHED, SET_OUT, STARTED, TURNED_
 class Found:
     """What a day's visits to a house found at last: could a crew start, at which steps.
 
-    steps: that were begun; of a crew turned away, those that are done already. by: the fact.
+    steps: that were begun; of a crew turned away, those that are done already. by: the fact that
+    said so first, of all that say the same without another between. at: when it was said last.
     """
 
     could_start: bool
     steps: tuple[str, ...]
     by: Said
+    at: datetime
 
 
 @dataclass(frozen=True)
@@ -44,7 +46,24 @@ def found(facts: Iterable[Said]) -> Found | None:
         return None
     could = told[-1].kind != TURNED_AWAY
     kinds = (STARTED, FINISHED) if could else (FINISHED,)
-    return Found(could, tuple(dict.fromkeys(f.step for f in told if f.kind in kinds)), told[-1])
+    steps = tuple(dict.fromkeys(fact.step for fact in told if fact.kind in kinds))
+    return Found(could, steps, _first_alike(told), told[-1].at)
+
+
+def _first_alike(told: Sequence[Said]) -> Said:
+    """The first of those at the end that say the same: a second lead's word is no news."""
+    first = told[-1]
+    for fact in reversed(told):
+        if _gist(fact) != _gist(first):
+            break
+        first = fact
+    return first
+
+
+def _gist(fact: Said) -> tuple[object, ...]:
+    if fact.kind != TURNED_AWAY:
+        return (True,)
+    return (False, sorted(fact.what.get("missing") or ()), fact.what.get("why", ""))
 
 
 def lost(facts: Iterable[Said], house: int) -> Lost:

@@ -15,8 +15,9 @@ from jobs.conditions.taken_over import WORKS
 from jobs.models import Actual, Step
 from jobs.models.actual import MOST_PEOPLE
 from jobs.services import actual_enter, actual_withdraw
+from jobs.services.steps import step_recall
 from scheduling.models import CrewDay, Fact
-from scheduling.progress.day import FINISHED, WE_DID_IT
+from scheduling.progress.day import CHECKED, FINISHED
 from scheduling.progress.took import Took
 from scheduling.services.fact_house import TOLD_TO_CREWS, HouseSaid, speaker
 
@@ -31,20 +32,35 @@ def actuals_follow(fact: Fact, house: HouseSaid, *, now: datetime) -> str:
     """
     if fact.kind == FINISHED:
         return _follow(house, fact.step_kind, now)
-    if fact.what.get("answer") == WE_DID_IT:
-        for kind in house.tooks.keys() & WORKS.keys():
+    if fact.kind == CHECKED:
+        for kind in sorted(house.tooks.keys() & WORKS.keys()):
             _follow(house, kind, now)
     return ""
 
 
+def has_step(house: HouseSaid, kind: str) -> bool:
+    """Whether the house takes, or took, such a step; work of others' only while it is charged."""
+    if kind not in WORKS:
+        return kind in house.steps
+    charged = {
+        charge.step_kind
+        for row in house.conditions
+        for charge in row.back_charges.all()
+        if charge.struck_at is None
+    }
+    return kind in charged
+
+
 def _follow(house: HouseSaid, kind: str, now: datetime) -> str:
     took, step = house.tooks[kind], house.steps.get(kind)
+    if step is None and has_step(house, kind):
+        step = step_recall(house.job, kind)
     if step is None:
-        return NO_STEP
+        return ""
     held = step.actuals.first()
     if held is not None and not held.said and held.entered_at >= _heard_at(took, house):
         return _by_hand(held, house)
-    if not took.is_whole:
+    if not took.is_whole or not has_step(house, kind):
         if held is not None and held.said:
             actual_withdraw(actual=held, reason=LEFT_AFTER_ALL, actor=_actor(took, house), now=now)
         return ""

@@ -83,6 +83,6 @@ def _of_json(kept: dict[str, Any]) -> Base:
         document=told["document"],
         moved_by=told["moved_by"],
         moved_at=datetime.fromisoformat(told["moved_at"]) if told["moved_at"] else None,
-        charges=dict(kept["charges"]),
+        charges=kept["charges"] | ({kept["fact"]: kept["charge"]} if "charge" in kept else {}),
         days=kept["days"],
     )

@@ -17,7 +17,8 @@ from jobs.services.back_charge import charge_drop, charge_strike, taken_steps
 from jobs.services.condition_shift import condition_hear, condition_shift
 from scheduling.models import Fact
 from scheduling.progress.claims import Claim, Effect, Heard, claims_after, heard
-from scheduling.progress.day import CHECKED
+from scheduling.progress.day import CHECKED, FINISHED
+from scheduling.services.fact_actuals import NO_STEP, has_step
 from scheduling.services.fact_base import Base, base_of, days_of, kept_of
 from scheduling.services.fact_claims import GONE, claim_refused, house_claims
 from scheduling.services.fact_house import HouseSaid, speaker
@@ -74,21 +75,23 @@ def states_settle(drawn: Iterable[Drawn], *, now: datetime) -> None:
             continue
 
 
-def left_out_keep(drawn: Iterable[Drawn], fact: Fact) -> str:
+def left_out_keep(drawn: Iterable[Drawn], fact: Fact, house: HouseSaid) -> str:
     """Keep why facts changed nothing, as it is by now, and return it of the one at hand."""
     known = {fact_id: why for one in drawn for fact_id, why in one.left_out.items()}
-    for other in fact_rows(known, drawn):
-        why = known[str(other.pk)][:300]
+    known |= {str(one.pk): _of_step(one, house) for one in house.facts if one.kind == FINISHED}
+    for other in house.facts:
+        why = known.get(str(other.pk), other.left_out)[:300]
         if other.pk != fact.pk and other.left_out != why:
             # Drawn from the set of facts like the states: what was said stays as it was.
             QuerySet(Fact).filter(pk=other.pk).update(left_out=why)
     return known.get(str(fact.pk), "") or _of_itself(fact, drawn)
 
 
-def fact_rows(known: dict[str, str], drawn: Iterable[Drawn]) -> list[Fact]:
-    """The facts of these ids."""
-    houses = {one.house.job.pk: one.house for one in drawn}
-    return [f for house in houses.values() for f in house.facts if str(f.pk) in known]
+def _of_step(fact: Fact, house: HouseSaid) -> str:
+    """That there is no such step to enter figures for; what was said otherwise stays."""
+    if not has_step(house, fact.step_kind):
+        return NO_STEP
+    return "" if fact.left_out == NO_STEP else fact.left_out
 
 
 def _drawn(house: HouseSaid, row: Condition, claims: list[Claim]) -> Drawn:
@@ -173,6 +176,7 @@ def _take_over(one: Drawn, fact_id: str, charges: dict[str, int], now: datetime)
         kept = kept_of(row, one.base, one.heard, charges)
         condition_shift(row, OWED, Grounds(reason=SAID_ANEW), actor=actor, now=now, heard=kept)
     kept = replace(kept_of(row, one.base, one.heard, charges), at=fact.happened_at)
+    kept.kept["fact"] = fact_id
     charge = condition_take_over(
         condition_id=row.pk,
         version=row.version,

@@ -35,7 +35,7 @@ def fact_follow(fact: Fact, *, actor: Actor, now: datetime) -> str:
         findings_follow(fact, house, drawn, now=now)
     why = actuals_follow(fact, house, now=now)
     states_settle(drawn, now=now)
-    return left_out_keep(drawn, fact) or why
+    return left_out_keep(drawn, fact, house) or why
 
 
 def _charged(job: Job, now: datetime) -> tuple[HouseSaid, list[Drawn]]:

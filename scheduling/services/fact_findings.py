@@ -3,9 +3,11 @@
 from datetime import date, datetime
 
 from jobs.conditions.readiness import JobCondition
+from jobs.conditions.taken_over import WORKS
 from jobs.conditions.words import HOLDING_GATES, US
 from jobs.conditions_rows import job_condition
 from jobs.models import Condition
+from jobs.outcome import ORDER
 from jobs.services import finding_say
 from scheduling.models import Fact
 from scheduling.progress.day import FINISHED, STARTED, TURNED_AWAY
@@ -26,7 +28,7 @@ def findings_follow(fact: Fact, house: HouseSaid, drawn: list[Drawn], *, now: da
     by = house.by_id[last.by.id]
     kinds = _kinds(last, by, house)
     by_hand = house.job.findings.filter(day=day, said=False).order_by("pk").last()
-    if not kinds or (by_hand is not None and by_hand.recorded_at >= by.happened_at):
+    if not kinds or (by_hand is not None and by_hand.recorded_at >= last.at):
         return
     finding_say(
         job=house.job,
@@ -50,10 +52,11 @@ def _kinds(last: Found, by: Fact, house: HouseSaid) -> list[str]:
     """The steps that could start, or those that the crew had come for and were still to do."""
     wanted = set(last.steps)
     if not last.could_start:
-        came_for = house.planned.get((by.crew_id, by.day), ())
-        wanted = set(came_for) - wanted or set(came_for) or set(house.steps) - wanted
-    steps = sorted(house.steps.values(), key=lambda step: step.position)
-    return [step.kind for step in steps if step.kind in wanted]
+        came_for = set(house.planned.get((by.crew_id, by.day), ()))
+        # What we take over comes and goes with what is said; what the house takes stays.
+        own = {kind for kind, step in house.steps.items() if step.needed} - WORKS.keys()
+        wanted = came_for - wanted or came_for or own
+    return sorted(wanted, key=ORDER.index)
 
 
 def _missing(by: Fact, house: HouseSaid) -> list[str]:

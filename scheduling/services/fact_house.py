@@ -14,7 +14,8 @@ from jobs.models import Condition, Job, Step
 from scheduling.models import Fact, Part, WeekVersion
 from scheduling.progress import Said
 from scheduling.progress.day import CHECKED, FINISHED, STARTED, TURNED_AWAY
-from scheduling.progress.took import Report, Took, took
+from scheduling.progress.took import Took, took
+from scheduling.queries.said_steps import report_of
 
 FEEDS = (CHECKED, STARTED, FINISHED, TURNED_AWAY)
 
@@ -86,24 +87,11 @@ def house_said(job: Job) -> HouseSaid:
     return HouseSaid(job, tuple(known))
 
 
-def report_of(fact: Fact) -> Report:
-    """The end of a step, corrected figures over what was said."""
-    told = fact.figures
-    return Report(
-        fact=str(fact.pk),
-        crew=fact.crew_id,
-        day=fact.day,
-        at=fact.happened_at,
-        minutes=int(told.get("minutes") or 0),
-        bags=told.get("bags"),
-        depths_in=tuple(told.get("depths_in") or ()),
-        whole=bool(told.get("whole", True)),
-    )
-
-
 def said_here(fact: Fact) -> Said:
     """The fact as the pure rules about visits know it."""
-    return Said(str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind)
+    return Said(
+        str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind, what=fact.what
+    )
 
 
 def speaker(fact: Fact) -> Actor:

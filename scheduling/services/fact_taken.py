@@ -66,13 +66,13 @@ def _taken(what: Mapping[str, Any], measure: str) -> Taken:
 
 def _number(what: Mapping[str, Any], name: str) -> Decimal | None:
     """A number with no more than two places, as the charge keeps it."""
-    text = str(what.get(name, "")).strip()
+    text = str(what.get(name, "")).strip()[:40]
     if not text:
         return None
     try:
         number = Decimal(text)
     except InvalidOperation as wrong:
         raise NotAgreed(f"{name}: expected a number.") from wrong
-    if not number.is_finite() or abs(number) > 100_000:
-        raise NotAgreed(f"{name}: expected a number up to 100,000.")
+    if not number.is_finite() or number.adjusted() > 5:
+        raise NotAgreed(f"{name}: expected a number below 1,000,000.")
     return round(number, 2)
