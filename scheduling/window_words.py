@@ -1,10 +1,11 @@
 """Arrivals in words, in the language at hand: the window, and the mails that tell it."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from contractor.outbox.write import Letter
 from jobs.localtime import local_date
@@ -13,6 +14,9 @@ from jobs.shown import day_shown, duration, word
 from scheduling.progress import Window
 from scheduling.queries.clock import PostedVisit
 from scheduling.queries.windows import Recipient
+
+# An old house may owe two dozen things: a superintendent's list has them all.
+MOST_OWED = 8
 
 
 def clock_shown(moment: datetime) -> str:
@@ -32,7 +36,7 @@ def window_letter(
     visit: PostedVisit,
     window: Window,
     was_told: bool,
-    owed: Iterable[Condition],
+    owed: Sequence[Condition],
     now: datetime,
 ) -> Letter:
     """Says when a crew comes. was_told: another time was told before. owed: what is not ready."""
@@ -95,9 +99,15 @@ def _crew(visit: PostedVisit) -> str:
     }
 
 
-def _ready(owed: Iterable[Condition], *, is_lived_in: bool) -> list[str]:
+def _ready(owed: Sequence[Condition], *, is_lived_in: bool) -> list[str]:
     """What must be ready; in a house that is lived in also what always is (common practice)."""
-    lines = [f"- {word(condition.name)}" for condition in owed]
+    lines = [f"- {word(condition.name)}" for condition in owed[:MOST_OWED]]
+    more = len(owed) - MOST_OWED
+    if more > 0:
+        lines.append(
+            ngettext("- and %(n)s more on the list", "- and %(n)s more on the list", more)
+            % {"n": more}
+        )
     if is_lived_in:
         lines += [
             "- " + _("the way to the attic, the walls and the crawl space is clear"),

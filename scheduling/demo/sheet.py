@@ -34,13 +34,13 @@ _OLD_STREETS = (
 )
 # Who lives there; the second has a telephone only, so that somebody has to ring.
 _OWNERS: dict[str, Row] = {
-    "Thistle Street 418": {
+    "Depot Street 230": {
         "owner_name": "Marta Quiroga",
         "owner_email": "marta@example.com",
         "owner_phone": "515-555-0131",
         "owner_language": "es",
     },
-    "Copper Alley 7": {"owner_name": "Alvin Pratt", "owner_phone": "515-555-0132"},
+    "Thistle Street 418": {"owner_name": "Alvin Pratt", "owner_phone": "515-555-0132"},
 }
 
 

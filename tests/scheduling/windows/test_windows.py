@@ -92,6 +92,15 @@ def test_the_owner_of_an_old_house_is_told_the_day_before(company: Company, hous
     assert mail.expires_at == wall(TUESDAY, 9)
 
 
+def test_a_long_list_of_what_is_owed_is_cut_short(company: Company, house: Job) -> None:
+    Condition.objects.filter(job=house).delete()
+    for number in range(11):
+        condition_make(house, ["flat_blow"], owed_by="owner", code=f"N{number}")
+    windows_write(now=MONDAY_LATE)
+    assert text().count("- chase cover") == 8
+    assert "- and 3 more on the list" in text()
+
+
 def test_it_speaks_the_owner_s_language(company: Company) -> None:
     comes(company, old_house(company, language="es"))
     windows_write(now=MONDAY_LATE)
