@@ -7,6 +7,7 @@ server's by a function that the module names in `SITE_DATA` ("package.module:fun
 """
 
 import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -68,11 +69,14 @@ class LiveSite:
 
 
 @contextmanager
-def site_running(folder: Path, data: str = USUAL_DATA) -> Iterator[LiveSite]:
-    """Serve scratch data from `folder`, loaded by the function that `data` names."""
+def site_running(folder: Path, migrated: Path, data: str = USUAL_DATA) -> Iterator[LiveSite]:
+    """Serve scratch data from `folder`, loaded by the function that `data` names.
+
+    `migrated` is an empty database with every table.
+    """
     environment = _environment(folder)
     module, function = data.split(":")
-    _manage(environment, "migrate", "-v", "0")
+    shutil.copyfile(migrated, folder / "site.sqlite3")
     _manage(environment, "shell", "-v", "0", "-c", f"from {module} import {function} as f; f()")
     port = _free_port()
     arguments = [sys.executable, "manage.py", "runserver", "--noreload", f"127.0.0.1:{port}"]
@@ -185,9 +189,12 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture(scope="module")
 def live_site(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory, chromium: Browser
+    request: pytest.FixtureRequest,
+    tmp_path_factory: pytest.TempPathFactory,
+    chromium: Browser,
+    migrated: Path,
 ) -> Iterator[LiveSite]:
     """The server of one test module, with the data that its `SITE_DATA` names."""
     data = getattr(request.module, "SITE_DATA", USUAL_DATA)
-    with site_running(tmp_path_factory.mktemp("site"), data) as site:
+    with site_running(tmp_path_factory.mktemp("site"), migrated, data) as site:
         yield site

@@ -1,5 +1,6 @@
 """Fixtures that many tests use; named people of one invented company are in tests/people.py."""
 
+import gc
 import os
 from pathlib import Path
 
@@ -7,16 +8,33 @@ import pytest
 from pytest_django import Settings
 
 from tests import people
+from tests.migrated import migrated_file
 
 DATABASE_IS_SERVER = os.environ.get("DATABASE_URL", "").startswith("postgres")
 REDIS_IS_NAMED = bool(os.environ.get("REDIS_URL"))
-# Tests of packages that know neither a database nor a cache: once is enough for all of them.
-PURE = ("jobs/conditions", "jobs/estimating", "jobs/sheets", "published", "scheduling/planning")
+DATABASES = {"db", "transactional_db", "live_server"}
+# Here a test that asks for no database still looks at how the processes of a server are joined.
+JOINED = "scheduling/runs"
+# What takes longest is begun first, or one core would wait for the other at the end.
+FIRST = (
+    "scheduling/runs/test_worker.py",
+    "test_faults.py",
+    "scheduling/views/test_phone_in_browser.py",
+    "scheduling/planning/test_optimum.py",
+    "trust",
+    "scheduling/phone",
+    "scheduling/views",
+    "scheduling",
+    "jobs/test_space_in_browser.py",
+    "jobs/views",
+    "test_access_matrix.py",
+)
 TESTS = Path(__file__).parent
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, saying so, what cannot hold on the database or without the servers at hand."""
+    items.sort(key=place_in_line)
     for item in items:
         if is_pure(item):
             item.add_marker(pytest.mark.pure)
@@ -30,17 +48,38 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             )
 
 
-def is_pure(item: pytest.Item) -> bool:
-    """Tell whether a test is of a pure package, and itself asks for no database."""
+def pytest_collection_finish() -> None:
+    """Spare the collector of garbage what stays: half a million things that tests are made of."""
+    gc.collect()
+    gc.freeze()
+
+
+def place_in_line(item: pytest.Item) -> int:
+    """The place of a test's file: those of FIRST in that order, then the others as they come."""
     here = item.path.relative_to(TESTS).as_posix()
-    asks_for_database = "db" in getattr(item, "fixturenames", ())
-    return here.startswith(PURE) and not asks_for_database
+    places = (place for place, start in enumerate(FIRST) if here.startswith(start))
+    return next(places, len(FIRST))
+
+
+def is_pure(item: pytest.Item) -> bool:
+    """Tell whether a test asks for no database; pytest-django lets it reach none then."""
+    here = item.path.relative_to(TESTS).as_posix()
+    asks_by_name = not DATABASES.isdisjoint(getattr(item, "fixturenames", ()))
+    asks_by_mark = item.get_closest_marker("django_db") or item.get_closest_marker("services")
+    return not (asks_by_name or asks_by_mark or here.startswith(JOINED))
 
 
 @pytest.fixture(autouse=True)
 def _quick_passwords(settings: Settings) -> None:
     """Hash test passwords quickly: argon2 takes a tenth of a second and 100 MB on purpose."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(scope="session")
+def migrated(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """An empty SQLite file with every table, to be copied; one for all workers of a run."""
+    folder = tmp_path_factory.getbasetemp()
+    return migrated_file(folder if worker_id == "master" else folder.parent)
 
 
 @pytest.fixture

@@ -20,10 +20,10 @@ LONG = 60
 
 
 @pytest.fixture(scope="module")
-def template(tmp_path_factory: pytest.TempPathFactory) -> Site:
+def template(tmp_path_factory: pytest.TempPathFactory, migrated: Path) -> Site:
     """A site that is filled once; each test works on a copy."""
     site = Site(tmp_path_factory.mktemp("site"))
-    site.fill()
+    site.fill(migrated)
     return site
 
 
