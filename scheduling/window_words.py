@@ -17,6 +17,7 @@ from scheduling.queries.windows import Recipient
 
 # An old house may owe two dozen things: a superintendent's list has them all.
 MOST_OWED = 8
+QUARTER = 15  # what is said to be about so long is rounded up to so many minutes
 
 
 def clock_shown(moment: datetime) -> str:
@@ -88,14 +89,17 @@ def _sentence(text: str) -> str:
 
 
 def _where(job: Job) -> list[str]:
+    """The house with its address, which may be all that the site is called by."""
     address = job.site.address
-    return [f"{job}, {address}" if address and address not in str(job) else str(job)]
+    if address.startswith(job.site.name):
+        return [f"{address}, {job.unit}" if job.unit else address]
+    return [f"{job}, {address}" if address else str(job)]
 
 
 def _crew(visit: PostedVisit) -> str:
     return _("Crew %(crew)s works there for about %(time)s.") % {
         "crew": visit.crew_day.crew.name,
-        "time": duration(visit.minutes),
+        "time": duration(-(-visit.minutes // QUARTER) * QUARTER),
     }
 
 

@@ -452,3 +452,21 @@ def test_the_window_is_that_of_the_wall_when_the_clocks_change(company: Company)
     assert windows_write(now=wall(day(11), 16, 45)) == 1  # the Friday before
     assert subjects() == ["We come on Mon Mar 15, between 7:00 a.m. and 9:00 a.m."]
     assert WindowTold.objects.get().from_at == wall(day_after, 7)
+
+
+@pytest.mark.parametrize(
+    ("address", "unit", "line"),
+    [
+        ("3 Elm Row, Cedar Ford", "", "3 Elm Row, Cedar Ford"),
+        ("3 Elm Row, Cedar Ford", "Unit 2", "3 Elm Row, Cedar Ford, Unit 2"),
+        ("14 Quarry Lane", "Unit 2", "3 Elm Row, Unit 2, 14 Quarry Lane"),
+        ("", "", "3 Elm Row"),
+    ],
+)
+def test_a_house_is_named_once(
+    company: Company, house: Job, address: str, unit: str, line: str
+) -> None:
+    type(house.site).objects.update(address=address)
+    Job.objects.filter(pk=house.pk).update(unit=unit)
+    windows_write(now=MONDAY_LATE)
+    assert text().splitlines()[2] == line
