@@ -76,8 +76,9 @@ def _phone_of_session(request: HttpRequest, now: datetime) -> Phone | None:
 
 def _after(request: HttpRequest, phone: Phone, now: datetime) -> None:
     """Mark a phone that left as ended; of one that stays, keep that it was there."""
-    if request.session.get(PHONE) != phone.pk or SESSION_KEY in request.session:
+    if SESSION_KEY in request.session:
         _forget(request)
+    if request.session.get(PHONE) != phone.pk:
         actor = Actor.of_user(phone.person, Event.Source.PHONE)
         phone_revoke(phone_id=phone.pk, actor=actor, now=now)
         return

@@ -159,7 +159,7 @@ def test_hostile_names_are_text(company: Company) -> None:
         browser.get(MINE),
     ]
     for page in pages:
-        assert b"<script" not in page.content
+        assert b"<script>" not in page.content
         assert b"<svg/" not in page.content
 
 
