@@ -38,11 +38,15 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
         "menu": [(name, gettext(label)) for name, label, action in _MENU if may(person, action)],
         "here": match.url_name if match else "",
         # Asked for only where a page shows the menu.
-        "turned_away": SimpleLazyObject(partial(_turned_away, person)),
+        "turned_away": SimpleLazyObject(partial(_turned_away, request, person)),
     }
 
 
-def _turned_away(person: Person) -> int:
-    """How many crews turned away nobody has dealt with; the floor above knows."""
-    count: int = import_string(settings.TURNED_AWAY_UNSEEN)(person)
-    return count
+def _turned_away(request: HttpRequest, person: Person) -> int:
+    """How many crews turned away nobody has dealt with; the floor above knows, or has read it."""
+    if not may(person, Action.PLAN_WEEK):
+        return 0
+    known: int | None = getattr(request, "turned_away_unseen", None)
+    if known is None:
+        known = import_string(settings.TURNED_AWAY_UNSEEN)(person)
+    return known

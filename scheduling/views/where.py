@@ -19,6 +19,7 @@ from contractor.events import Actor
 from contractor.models import Branch, User
 from contractor.workdays import IsoWeek, parse_iso_week
 from scheduling.queries import branches_visible
+from scheduling.queries.turned_away import with_unseen
 from scheduling.services import NotThere, PlanAgain, PlanRefused, WeekChanged
 
 
@@ -71,8 +72,13 @@ def scope_asked(request: HttpRequest) -> Scope:
 
 
 def branches_seen(request: HttpRequest) -> tuple[Branch, ...]:
-    """Return the branches that the person sees, by name."""
-    return tuple(branches_visible(scope_asked(request)).order_by("name"))
+    """Return the branches that the person sees, by name.
+
+    What the menu says of crews turned away is read along, so that it costs these pages nothing.
+    """
+    branches = tuple(with_unseen(branches_visible(scope_asked(request))).order_by("name"))
+    request.turned_away_unseen = sum(branch.unseen for branch in branches)  # type: ignore[attr-defined]
+    return branches
 
 
 def asked(request: HttpRequest) -> Asked:
