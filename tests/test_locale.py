@@ -73,6 +73,7 @@ MODULES = (
     "contractor/photos.py",
     "scheduling/fact_forms.py",
     "scheduling/services/facts.py",
+    "scheduling/turned_away_words.py",
     "scheduling/views/crew_day.py",
     "scheduling/views/phone_data.py",
     "scheduling/views/phone_worker.py",
