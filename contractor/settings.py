@@ -148,6 +148,9 @@ DIGEST_AT = clock_time("DIGEST_AT", env.str("DIGEST_AT", default="16:30"))
 PLANNED_DAYS: str = "scheduling.queries.planned.planned_days"
 # What tells it how much each coming visit puts at risk.
 STAKES: str = "scheduling.queries.stakes.stakes"
+# What tells it what crews said of a job's steps, and what was lost where they were turned away.
+SAID_STEPS: str = "scheduling.queries.said_steps.said_steps"
+LOST_TIME: str = "scheduling.queries.lost_time.lost_time"
 # What says how many crews turned away wait for an answer of the office: the mark in its menu.
 TURNED_AWAY_UNSEEN: str = "scheduling.queries.turned_away.turned_away_unseen"
 # What prices open jobs anew where an owner changed rates, charts or a yard: of the floor above.

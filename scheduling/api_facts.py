@@ -20,7 +20,9 @@ from contractor.models import Event, User
 from contractor.phones import phone_report
 from contractor.phones.session import phone_of
 from contractor.photos import picture_read
-from scheduling.models import Fact
+from scheduling.models import Fact, FactCorrection
+from scheduling.progress.reading import MOST_DEPTHS
+from scheduling.services.fact_corrections import MOST_REASON, CorrectionStale, fact_correct
 from scheduling.services.facts import FactRefused, State, fact_photo_keep, facts_take
 
 MOST_FACTS = 100
@@ -32,6 +34,13 @@ class NotTheirs(APIException):
 
     status_code = 409
     default_detail = "These facts are another person's; they were not kept."
+
+
+class Quicker(APIException):
+    """Somebody corrected the same fact between the caller's reading and writing."""
+
+    status_code = 409
+    default_detail = "Somebody corrected this meanwhile: read it again."
 
 
 class SaidSerializer(serializers.Serializer[dict[str, Any]]):
@@ -87,12 +96,37 @@ class FactPhotoSerializer(serializers.Serializer[dict[str, Any]]):
     photo = serializers.FileField()
 
 
+class FactCorrectionSerializer(serializers.ModelSerializer[FactCorrection]):
+    """Figures as an office set them right, beside those that held before."""
+
+    class Meta:
+        model = FactCorrection
+        fields = ["before", "after", "reason", "who", "corrected_at"]
+
+
+class FiguresSerializer(serializers.Serializer[dict[str, Any]]):
+    """A correction: the figures that change, and why; those left out stay.
+
+    seen: how many corrections the caller saw; where there are more by now, nothing changes.
+    """
+
+    minutes = serializers.IntegerField(required=False)
+    bags = serializers.IntegerField(required=False, allow_null=True)
+    depths_in = serializers.ListField(
+        child=serializers.FloatField(), max_length=MOST_DEPTHS, required=False
+    )
+    whole = serializers.BooleanField(required=False)
+    reason = serializers.CharField(max_length=MOST_REASON)
+    seen = serializers.IntegerField(required=False, min_value=0, max_value=LARGEST)
+
+
 class FactSerializer(serializers.ModelSerializer[Fact]):
     """A fact as it is kept; `figures` is what it says with the office's correction over it."""
 
     crew = serializers.CharField(source="crew.name", read_only=True)
     step = serializers.CharField(source="step_kind", read_only=True)
     figures = serializers.DictField(read_only=True)
+    corrections = FactCorrectionSerializer(many=True, read_only=True)
     photo = serializers.UUIDField(
         source="picture.photo_id", read_only=True, default=None, allow_null=True
     )
@@ -109,6 +143,7 @@ class FactSerializer(serializers.ModelSerializer[Fact]):
             "condition",
             "what",
             "figures",
+            "corrections",
             "photo",
             "tapped_at",
             "happened_at",
@@ -140,6 +175,8 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
     @property
     def action_needed(self) -> Action:
         """Reading is for all who see crew-days, telling for crews and their office."""
+        if "corrections" in (self.action_map or {}).values():
+            return Action.CORRECT_FACT
         reads = self.request.method in ("GET", "HEAD", "OPTIONS")
         return Action.SEE_CREW_DAY if reads else Action.TELL_FACT
 
@@ -192,6 +229,30 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
         except FactRefused as refused:
             raise ValidationError({"photo": [str(refused)]}) from refused
         return Response(FactsKeptSerializer({"kept": [str(fact.pk)], "refused": []}).data)
+
+    @extend_schema(request=FiguresSerializer, responses={201: FactCorrectionSerializer})
+    @action(detail=True, methods=["post"], filterset_class=None)
+    def corrections(self, request: Request, pk: str) -> Response:
+        """Set figures of a finished step right; what was said is kept beside them."""
+        fact = self.get_object()
+        sent = FiguresSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        told = dict(sent.validated_data)
+        assert isinstance(request.user, User)  # noqa: S101
+        try:
+            correction = fact_correct(
+                fact=fact,
+                reason=told.pop("reason"),
+                seen=told.pop("seen", None),
+                figures=told,
+                actor=Actor.of_user(request.user),
+                now=timezone.now(),
+            )
+        except Wrong as wrong:
+            raise ValidationError({"figures": wrong.messages}) from wrong
+        except CorrectionStale as stale:
+            raise Quicker from stale
+        return Response(FactCorrectionSerializer(correction).data, status=201)
 
 
 def _source(user: User) -> str:

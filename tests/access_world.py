@@ -153,6 +153,21 @@ def away_of(yard: Yard) -> TurnedAway:
     return TurnedAway.objects.get_or_create(fact=yard.fact, defaults=told)[0]
 
 
+def finished_of(yard: Yard) -> Fact:
+    """The crew's word that it finished the step, by its row alone."""
+    told = {
+        "day": MONDAY,
+        "what": {"minutes": 60, "bags": None, "depths_in": [], "whole": True},
+        "tapped_at": NOW,
+        "happened_at": NOW,
+        "received_at": NOW,
+        "who": "tests",
+        "id": uuid4(),
+    }
+    step = {"kind": "finished", "crew": yard.crew, "job": yard.job, "step_kind": "flat_blow"}
+    return Fact.objects.get_or_create(**step, defaults=told)[0]
+
+
 def _phone(crew: Crew) -> tuple[Phone, PhoneLink, str]:
     """The phone of the crew's lead, a link to withdraw, and the secret of another one."""
     lead = User.objects.get(crew_member__crew=crew, crew_member__is_lead=True)
@@ -284,6 +299,8 @@ NAMES_OF: dict[str, Callable[[Yard], Names]] = {
     "api-builder-detail": lambda yard: {"pk": yard.site.builder_id},
     "api-finding-detail": lambda yard: {"pk": yard.finding.pk},
     "api-fact-detail": lambda yard: {"pk": yard.fact.pk},
+    "fact-correct": lambda yard: {"fact_id": finished_of(yard).pk},
+    "api-fact-corrections": lambda yard: {"pk": finished_of(yard).pk},
     "api-fact-photo": lambda yard: {"pk": yard.fact.pk},
     "api-job-detail": lambda yard: {"pk": yard.job.pk},
     "api-week-detail": lambda yard: {"pk": yard.week.pk},

@@ -131,6 +131,8 @@ ALLOWED: dict[str, set[str]] = {
     "api-fact-detail": CREWS,
     "api-fact-list": CREWS,
     "api-fact-photo": CREWS,
+    "api-fact-corrections": OFFICE,
+    "fact-correct": OFFICE,
     "api-job-list": DESK,
     "api-back-charge-detail": OFFICE,
     "api-back-charge-list": OFFICE,

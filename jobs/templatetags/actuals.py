@@ -1,5 +1,6 @@
 """Gives the job page what its finished steps took beside their estimates; knows no page."""
 
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import template
@@ -10,6 +11,8 @@ from contractor.models import User
 from jobs.actual_ratios import bags_in
 from jobs.models import Job
 from jobs.queries_rates import job_actuals, ratio_of
+from jobs.said_steps import said_steps
+from jobs.targets import depth_targets
 
 register = template.Library()
 
@@ -44,12 +47,37 @@ def times(ratio: float) -> str:
     return f"× {float(ratio):.2f}"
 
 
+@register.filter
+def inches(depth: float) -> str:
+    """A depth without needless zeros: `16.5`."""
+    return f"{float(depth):.2f}".rstrip("0").rstrip(".")
+
+
+@register.filter
+def depths(many: Iterable[float]) -> str:
+    """Depths as they were read, side by side: `16.5 · 17`."""
+    return " · ".join(inches(depth) for depth in many)
+
+
+@register.filter
+def of_kind(found: Mapping[str, Any], kind: str) -> Any:
+    """What a table by kinds of step has for one; nothing where it has none."""
+    return found.get(kind, ())
+
+
 @register.simple_tag
 def actuals_of(job: Job, user: User) -> dict[str, Any]:
     """The job's needed or finished steps with the actual that holds, and whether one may enter."""
     steps = list(job.steps.all())
     held = job_actuals(steps)
+    needed = [step for step in steps if step.needed]
     return {
+        "all_done": job.state == Job.State.OPEN
+        and bool(needed)
+        and all(step.pk in held for step in needed),
+        "said": said_steps(job),
+        "targets": depth_targets(job.spaces.all()),
+        "may_correct": may(user, Action.CORRECT_FACT),
         "lines": [
             {
                 "step": step,

@@ -12,13 +12,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
-from contractor.access import Action, may, require
+from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
 from contractor.models import Branch
 from jobs.estimating import code_target
 from jobs.estimating.heat import SOURCE as HEAT_SOURCE
 from jobs.forms.answers import form_sentences
 from jobs.forms.rates import PinForm, UnpinForm, YardForm
+from jobs.lost_time import lost_time
 from jobs.models import Actual, Step
 from jobs.queries_rates import actuals_shown, groups_of, rates_page, ratio_of
 from jobs.services import Repriced, rate_pin, rate_unpin, rates_learn, yard_set
@@ -182,6 +183,7 @@ def _actuals(request: HttpRequest, branch: Branch) -> dict[str, Any]:
         "entries": [_entry(actual) for actual in actuals[:MOST_SHOWN]],
         "entries_left": max(0, len(actuals) - MOST_SHOWN),
         "kinds": Step.Kind.values,
+        "lost": lost_time(scope_of(request.user), branch_id=branch.pk),
         "crews": branch.crews.order_by("name"),
         "machines": branch.machines.order_by("name"),
     }

@@ -17,6 +17,7 @@ from jobs.conditions.states import MoveRefused
 from jobs.forms.answers import form_sentences
 from jobs.forms.finding import FindingForm
 from jobs.localtime import local_date
+from jobs.lost_time import lost_time
 from jobs.models import Job
 from jobs.queries_record import BuilderRecord, builder_record, builders_visible, records_read
 from jobs.services import finding_record
@@ -66,6 +67,7 @@ def builder_page(request: HttpRequest, builder_id: int) -> HttpResponse:
         "plot": plot,
         "points": list(zip(plot.points, dated, strict=True)) if plot else [],
         "findings": record.findings,
+        "lost": lost_time(scope, builder_id=builder.pk),
     }
     return render(request, "jobs/builder.html", given)
 

@@ -167,7 +167,8 @@ def _checked(what: Mapping[str, Any]) -> dict[str, Any]:
     return {"answer": answer} | {name: text for name, text in told.items() if text}
 
 
-def _finished(what: Mapping[str, Any]) -> dict[str, Any]:
+def finished_read(what: Mapping[str, Any]) -> dict[str, Any]:
+    """The figures of a finished step, also as an office corrects them. Raises FactWrong."""
     depths = what.get("depths_in") or []
     if not isinstance(depths, list) or len(depths) > MOST_DEPTHS:
         raise FactWrong(f"depths_in: expected a list of up to {MOST_DEPTHS} depths.")
@@ -211,7 +212,7 @@ def _note(what: Mapping[str, Any]) -> dict[str, Any]:
 
 _WHAT: dict[str, Callable[[Mapping[str, Any]], dict[str, Any]]] = {
     CHECKED: _checked,
-    FINISHED: _finished,
+    FINISHED: finished_read,
     TURNED_AWAY: _turned_away,
     PHOTO: _photo,
     NOTE: _note,

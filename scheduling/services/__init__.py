@@ -2,6 +2,7 @@
 
 from scheduling.services.digests import digest_write
 from scheduling.services.evening import Repriced, evening_answer
+from scheduling.services.fact_corrections import CorrectionStale, fact_correct
 from scheduling.services.facts import FactRefused, fact_photo_keep, facts_take
 from scheduling.services.moves import Moved, stop_move, stop_place, stop_take_off
 from scheduling.services.refusals import (
@@ -25,6 +26,7 @@ from scheduling.services.windows import (
 )
 
 __all__ = [
+    "CorrectionStale",
     "FactRefused",
     "MoveRefused",
     "Moved",
@@ -39,6 +41,7 @@ __all__ = [
     "digest_write",
     "draft_discard",
     "evening_answer",
+    "fact_correct",
     "fact_photo_keep",
     "facts_take",
     "replans_ask",
