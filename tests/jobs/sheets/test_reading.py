@@ -117,7 +117,8 @@ def test_every_column_is_known_and_explained() -> None:
         "builder superintendent superintendent_email superintendent_phone branch site address "
         "latitude longitude gate_note unit year_built ready_date promised_date owner_name "
         "owner_email owner_phone owner_language space kind area_ft2 bays length_ft run_ft pitch "
-        "depth_in spacing_in vent_in cover target_r material lb_per_ft3 board_in framing_in count note"
+        "depth_in spacing_in vent_in cover target_r material lb_per_ft3 board_in framing_in "
+        "count note"
     )
     assert wanted.split() == list(NAMES) == list(WORDS)
     assert len(COLUMNS) == 36
