@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass, field
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django import template
-from django.http import QueryDict
+from django.http import HttpRequest, QueryDict
 from django.middleware.csrf import get_token
 from django.template import Context
 from django.utils.html import format_html, format_html_join
@@ -30,6 +30,31 @@ class Entered:
     values: dict[str, str] = field(default_factory=dict)
     lists: dict[str, list[str]] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
+
+
+class _Forms:
+    """What the forms of one page share, so that dozens of them weigh little when compressed.
+
+    One token, for each call of Django's masks it anew; ids that are alike but for their end.
+    """
+
+    def __init__(self, request: HttpRequest) -> None:
+        self.token = get_token(request)
+        self.start = uuid4().hex[:26]
+        self.number = 0
+
+    def new_id(self) -> str:
+        """An id that no other form has, of this page or another."""
+        self.number += 1
+        return str(UUID(f"{self.start}{self.number:06x}"))
+
+
+def _forms_of(request: HttpRequest) -> _Forms:
+    found: _Forms | None = getattr(request, "fact_forms", None)
+    if found is None:
+        found = _Forms(request)
+        request.fact_forms = found  # type: ignore[attr-defined]
+    return found
 
 
 def form_key(data: QueryDict) -> tuple[str, ...]:
@@ -75,9 +100,10 @@ def fact_form(
     named = dict(zip(("kind", "job", "step", "condition"), key, strict=False))
     shown: dict[str, object] = {f"data-{name}": text for name, text in named.items()}
     shown |= {name.replace("_", "-"): value for name, value in attributes.items()}
+    forms = _forms_of(context["request"])
     hidden = {
-        "csrfmiddlewaretoken": get_token(context["request"]),
-        "id": str(uuid4()),
+        "csrfmiddlewaretoken": forms.token,
+        "id": forms.new_id(),
         **named,
         "seen_version": str(context["page"].version_id),
     } | ({"answer": answer} if answer else {})

@@ -125,3 +125,13 @@ def test_a_mail_server_is_named_by_one_address(tmp_path: Path) -> None:
         for variables in (server, {"EMAIL_URL": ""})
     ]
     assert said == ["True mail.example.com 587 True p/w", "False localhost 25 False"]
+
+
+@pytest.mark.parametrize(
+    "wrong", ["http://map.example.com/{latitude}/{longitude}", "https://x.example"]
+)
+def test_a_map_that_could_not_open_a_place_is_refused(tmp_path: Path, wrong: str) -> None:
+    done = settings_load(tmp_path, MAP_URL=wrong)
+    assert done.returncode != 0
+    assert "MAP_URL is" in done.stderr
+    assert "expected https://… with {latitude} and {longitude}" in done.stderr

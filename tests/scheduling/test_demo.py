@@ -66,7 +66,10 @@ def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -
     figures = StringIO()
     with time_machine.travel(NOW, tick=True):
         call_command("measure_pages", rounds=2, stdout=figures)
-    assert len(figures.getvalue().splitlines()) == 7
+    lines = {line[:12].strip(): line[12:].split() for line in figures.getvalue().splitlines()}
+    assert len(lines) == 8
+    first, repeat, queries = (float(figure) for figure in lines["crew day"][:3])
+    assert (first <= 60, repeat <= 8, queries <= 12) == (True, True, True), lines["crew day"]
 
 
 def test_it_never_mixes_with_another_company(company: Company) -> None:
