@@ -1,7 +1,9 @@
 """Asks for plans of the rest of a day on which a crew was turned away; decides nothing."""
 
 import logging
+from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 from django.db import IntegrityError, transaction
 
@@ -48,21 +50,30 @@ def replans_due(*, now: datetime, ring: bool = True) -> list[PlanningRun]:
         return []
 
 
-@transaction.atomic
 def _replan(branch: Branch, now: datetime, ring: bool) -> PlanningRun | None:
+    """Ask for one branch. The day is read before anything is locked: phones wait for no reading."""
     today = local_date(branch, now)
     rows = TurnedAway.objects.unplanned().filter(branch=branch)
     rows.exclude(day=today).update(no_plan=DAY_IS_OVER)
-    told = list(rows.select_for_update(of=("self",)).select_related("fact__person"))
+    told = list(rows.select_related("branch", "fact__person"))
     if not told or PlanningRun.objects.under_way().filter(branch=branch).exists():
         return None
-    week, first = IsoWeek.of(today), told[0].fact
+    rows = rows.filter(pk__in=[row.pk for row in told])
     try:
-        asked = question(branch, week, 1, today, rest_at=now)
+        asked = question(branch, IsoWeek.of(today), 1, today, rest_at=now)
     except PlanRefused as refused:
-        rows.filter(pk__in=[row.pk for row in told]).update(no_plan=refused.sentence[:200])
+        rows.update(no_plan=refused.sentence[:200])
         return None
-    actor = Actor(who=first.who, source=Event.Source.PHONE, user=first.person)
+    return _ask(told, asked, now, ring)
+
+
+@transaction.atomic
+def _ask(
+    told: Sequence[TurnedAway], asked: dict[str, Any], now: datetime, ring: bool
+) -> PlanningRun | None:
+    """Make the run for those who still wait; None where somebody else asked meanwhile."""
+    branch, first = told[0].branch, told[0].fact
+    week = IsoWeek.of(told[0].day)
     run = PlanningRun.objects.create(
         branch=branch,
         first_monday=week.monday,
@@ -74,7 +85,11 @@ def _replan(branch: Branch, now: datetime, ring: bool) -> PlanningRun | None:
         rung_at=now,
         **asked,
     )
-    rows.filter(pk__in=[row.pk for row in told]).update(run=run)
+    rows = TurnedAway.objects.unplanned().filter(pk__in=[row.pk for row in told])
+    if not rows.update(run=run):
+        run.delete()
+        return None
+    actor = Actor(who=first.who, source=Event.Source.PHONE, user=first.person)
     what = {"weeks": [str(week)], "turned_away": [str(row.pk) for row in told]}
     event_record(actor=actor, now=now, verb="asked for", thing=run, branch=branch, what=what)
     _overtake(run, actor, now)
