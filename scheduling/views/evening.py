@@ -20,6 +20,7 @@ from jobs.views.readiness import AskShown, call_take, clock_shown, job_of_call
 from scheduling.queries.evening import ASK_FROM, Evening, EveningDay, EveningStop
 from scheduling.queries.evening import evening_confirmation as confirmation
 from scheduling.services import Repriced, evening_answer
+from scheduling.views.evening_arrivals import ArrivalShown, arrivals_shown
 from scheduling.views.where import Asked, asked, asked_about
 
 USUAL_WEEKS = 2
@@ -41,6 +42,7 @@ class StopShown:
     stop: EveningStop
     asks: tuple[AskShown, ...]
     last_at: str
+    arrival: ArrivalShown | None = None
 
     @property
     def items(self) -> list[str]:
@@ -117,10 +119,11 @@ def _context(request: HttpRequest, ask: Asked) -> dict[str, Any]:
     evening = confirmation(branch=ask.branch, now=ask.now)
     order = [item.condition.pk for item in _asks(evening)]
     following = dict(pairwise(order))
+    arrivals = arrivals_shown(evening)
     return {
         "ask": ask,
         "evening": evening,
-        "crew_days": [_day_shown(day, following, ask) for day in evening.crew_days],
+        "crew_days": [_day_shown(day, following, arrivals, ask) for day in evening.crew_days],
         "at": next(iter(order), None),
         "open_count": len(order),
         "ask_from": ASK_FROM,
@@ -134,7 +137,9 @@ def _asks(evening: Evening) -> list[Ask]:
     return [ask for day in evening.crew_days for stop in day.stops for ask in stop.asks]
 
 
-def _day_shown(day: EveningDay, following: dict[int, int], ask: Asked) -> DayShown:
+def _day_shown(
+    day: EveningDay, following: dict[int, int], arrivals: dict[int, ArrivalShown], ask: Asked
+) -> DayShown:
     return DayShown(
         day=day,
         stops=tuple(
@@ -142,6 +147,7 @@ def _day_shown(day: EveningDay, following: dict[int, int], ask: Asked) -> DaySho
                 stop,
                 tuple(AskShown(one, following.get(one.condition.pk)) for one in stop.asks),
                 clock_shown(stop.last_call.made_at, ask.branch) if stop.last_call else "",
+                arrivals.get(stop.job.pk),
             )
             for stop in day.stops
         ),

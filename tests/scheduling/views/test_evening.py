@@ -12,10 +12,13 @@ from contractor.workdays import IsoWeek
 from jobs.models import CallAttempt, Condition, Job
 from jobs.shown import dollars
 from scheduling.gather import gather
+from scheduling.mail_round import mail_round
 from scheduling.models import PlanningRun, WeekVersion
+from scheduling.queries.clock import visits_on
 from scheduling.queries.evening import evening_confirmation
+from scheduling.services import window_rung
 from tests.pages import HOSTILE, inline_faults, statements, status_by_role, words
-from tests.people import MONDAY, NOW, Company, signed_in
+from tests.people import ACTOR, MONDAY, NOW, Company, signed_in
 from tests.scheduling.houses import condition_make, house_make, version_make, visit_make
 
 pytestmark = pytest.mark.django_db
@@ -236,7 +239,32 @@ def test_statements_do_not_grow_with_crews_and_houses(company: Company) -> None:
     with statements() as many:
         client.get(PAGE)
     assert many() == few
-    assert few <= 32
+    assert few <= 38
+
+
+def test_it_says_when_the_crew_arrives_who_was_told_and_whom_to_ring(company: Company) -> None:
+    job = house(company)
+    Job.objects.update(owner_name="Ida Nolan", owner_phone="515-555-0177")
+    visit_make(version_make(company, POSTED), company.north, MONDAY, job, WORK)
+    before = read(company)
+    assert "The crew arrives between 7:00 a.m. and 9:00 a.m." in before
+    assert "was told" not in before
+    assert "No mail reaches Ida Nolan: ring. 515-555-0177" in before
+    mail_round(clock=lambda: EVENING)
+    after = read(company)
+    assert "Rosa Reyes was told between 7:00 a.m. and 9:00 a.m. (" in after
+    window = visits_on([job.pk], MONDAY)[job.pk].window
+    window_rung(job_id=job.pk, day=MONDAY, window=window, to="owner", actor=ACTOR, now=EVENING)
+    rung = read(company)
+    assert "Ida Nolan was told between 7:00 a.m. and 9:00 a.m. (" in rung
+    assert "No mail reaches" not in rung
+
+
+def test_a_week_that_is_not_posted_promises_no_arrival(company: Company) -> None:
+    visit_make(version_make(company, DRAFT), company.north, MONDAY, house(company), WORK)
+    page = read(company)
+    assert "Lot 1" in page
+    assert "The crew arrives" not in page
 
 
 def test_hostile_words_are_only_text(company: Company) -> None:
