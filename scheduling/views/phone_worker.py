@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from functools import cache
 from pathlib import Path
 
@@ -12,24 +13,31 @@ from django.shortcuts import render
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import etag, require_safe
 
 SOURCE = "scheduling/worker.js"
+COMMENTS = re.DOTALL | re.MULTILINE
 ASSETS = (
     "contractor/site.css",
     "contractor/mark.svg",
     "scheduling/phone.css",
     "scheduling/queue.js",
     "scheduling/stand.js",
+    "scheduling/shown.js",
     "scheduling/phone.js",
 )
 
 
+def worker_text() -> str:
+    """The worker after the constants that it reads, without our comments."""
+    return _worker_text() if settings.DEBUG else _worker_text_once()
+
+
 @require_safe
-def worker(request: HttpRequest) -> HttpResponse:
-    """The worker with its list of files: another worker as soon as any of them changes."""
-    text = _worker_text() if settings.DEBUG else _worker_text_once()
-    response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
+@etag(lambda _request: f'"{hashlib.sha256(worker_text().encode()).hexdigest()[:32]}"')
+def worker(_request: HttpRequest) -> HttpResponse:
+    """The worker: another one as soon as any of its files changes, asked for at each visit."""
+    response = HttpResponse(worker_text(), content_type="text/javascript; charset=utf-8")
     response.headers["Cache-Control"] = "no-cache"
     return response
 
@@ -61,7 +69,6 @@ def manifest(request: HttpRequest) -> JsonResponse:
 
 
 def _worker_text() -> str:
-    """The worker's source after the constants that it reads."""
     known = {
         "version": _version(),
         "scope": reverse("crew-days"),
@@ -69,7 +76,8 @@ def _worker_text() -> str:
         "static": settings.STATIC_URL,
         "assets": [static(name) for name in ASSETS],
     }
-    return f"const KNOWN = {json.dumps(known)};\n{_file(SOURCE).read_text()}"
+    source = re.sub(r"^\s*(/\*.*?\*/|//[^\n]*)\n", "", _file(SOURCE).read_text(), flags=COMMENTS)
+    return f"const KNOWN = {json.dumps(known)};\n{source}"
 
 
 _worker_text_once = cache(_worker_text)

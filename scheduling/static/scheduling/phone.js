@@ -1,6 +1,5 @@
-/* Takes over the forms of the crew's pages: each tap is kept on this phone before it is shown,
-   and sent when that is possible. All words come from the page; without this script the forms
-   go to the server by themselves. */
+/* Takes over the forms of the crew's pages: a tap is kept on this phone before it is shown, and
+   sent when that is possible. Without this, the forms go to the server by themselves. */
 "use strict";
 
 (() => {
@@ -11,180 +10,30 @@
   const FRESH = 300e3;
   const TWO_TAPS = 400;
   const NOT_SAID = "csrfmiddlewaretoken id kind job step condition seen_version photo".split(" ");
-  const KIND_OF = { set_out: "set_out", arrived: "arrived", start: "started" };
 
-  const at = (id) => document.getElementById(id);
-  const read = (id, page = document) => JSON.parse(page.getElementById(id)?.textContent || "null");
-  const frame = read("phone-data");
+  const { at, read, frame, say, count, skew } = Shown;
   if (!frame || !window.indexedDB) return;
-
-  const { person, words } = frame;
+  const { person } = frame;
   const others = new BroadcastChannel("crew-days");
-  let day = read("day-data");
   let usable = true;
 
-  const fill = (text, values) => text.replace(/\{(\w+)\}/g, (_all, name) => values[name] ?? "");
-  const count = (forms, n) => fill(forms[n === 1 ? 0 : 1], { n });
-  const say = (id, shown) => at(id) && (at(id).hidden = !shown);
   const cookie = (name) =>
     document.cookie.split("; ").find((one) => one.startsWith(`${name}=`))?.slice(name.length + 1);
 
-  /* What stands: the server's facts and, over them, those of this phone. */
-
-  const skew = () => Number(localStorage.getItem("crew-days-skew")) || 0;
-
-  /** A tap in the server's time, as it will set it right. */
-  const setRight = (fact) =>
-    ({ ...fact, at: new Date(Date.parse(fact.at) + skew()).toISOString() });
-
-  function factsNow(rows) {
-    const known = new Set(day.facts.map((fact) => fact.id));
-    const mine = rows.filter(({ id, state, fact }) =>
-      state !== "refused" && !known.has(id) && fact.crew === day.crew && fact.day === day.day);
-    return [...day.facts, ...mine.map((row) => setRight(row.fact))];
-  }
-
-  /** A moment by the yard's wall clock, written as the server writes it. */
-  function clock(moment) {
-    if (!moment) return "";
-    const how = { hour: "numeric", minute: "2-digit", hour12: true, timeZone: day.zone };
-    const parts = new Intl.DateTimeFormat("en-US", how).formatToParts(moment);
-    const { hour, minute, dayPeriod } = Object.fromEntries(parts.map((p) => [p.type, p.value]));
-    return `${hour}:${minute} ${words.halves[dayPeriod === "AM" ? 0 : 1]}`;
-  }
-
-  const houseOf = (job) => day.plan.find((stop) => stop.job === job)?.name ?? "";
-  const sectionOf = (job) => document.querySelector(`.stop[data-job="${job}"]`);
-
-  /** Set the state of a place; its words change with it. */
-  function stand(place, name, state, text) {
-    if (!place || place.dataset[name] === state) return;
-    place.dataset[name] = state;
-    const said = place.querySelector(`[data-${place.dataset.step ? "step" : name}-word]`);
-    if (said) said.textContent = text;
-  }
-
-  function stepWords(step) {
-    if (step.state === "to_come") return "";
-    if (step.state === "working") return fill(words.step_started, { time: clock(step.began) });
-    const { minutes, bags, whole: isWhole } = step.said.what;
-    return [
-      fill(words.step_finished, { time: clock(step.said.when), minutes }),
-      bags ? fill(words.step_bags, { bags }) : "",
-      isWhole === false ? words.step_left : "",
-    ].filter(Boolean).join(", ");
-  }
-
-  /** Forms that say for which states of stop and step they are there. */
-  function showForms(section, stop) {
-    const states = Object.fromEntries(stop.steps.map((step) => [step.kind, step.state]));
-    const holds = (when, state) => !when || when.split(" ").includes(state);
-    for (const form of section.querySelectorAll("form[data-when], form[data-step-when]")) {
-      const { when, stepWhen, step } = form.dataset;
-      form.hidden = !holds(when, stop.state) || !holds(stepWhen, states[step]);
+  function remember(name, value) {
+    try {
+      localStorage.setItem(name, value);
+    } catch {
+      // A full phone: a hint less.
     }
-  }
-
-  function drawStop(stop) {
-    const section = sectionOf(stop.job);
-    if (!section) return;
-    const time = clock(stop.since);
-    stand(section, "state", stop.state, fill(words[`state_${stop.state}`], { time }));
-    for (const step of stop.steps) {
-      const line = section.querySelector(`[data-step="${step.kind}"][data-state]:not(form)`);
-      stand(line, "state", step.state, stepWords(step));
-      const box = section.querySelector(`form[data-step="${step.kind}"] [data-since]`);
-      if (box && step.began) box.dataset.since = new Date(step.began).toISOString();
-    }
-    for (const [condition, answer] of Object.entries(stop.answers)) {
-      const line = section.querySelector(`[data-condition="${condition}"]:not(form)`);
-      stand(line, "answer", answer, words[`answered_${answer}`]);
-    }
-    showForms(section, stop);
-  }
-
-  /** The house of the next action is open, unless somebody opened or closed it by hand. */
-  function drawCurrent(job) {
-    const before = document.querySelector(".stop[data-current]");
-    const now = sectionOf(job);
-    if (before === now) return;
-    if (before) {
-      before.removeAttribute("data-current");
-      if (!before.dataset.byHand) before.open = false;
-    }
-    if (!now) return;
-    now.dataset.current = "";
-    now.open = true;
-  }
-
-  function drawMain({ action, job, step, left }) {
-    const form = at("main-form");
-    if (!form) return;
-    const kind = KIND_OF[action];
-    const key = action === "check" ? (left === 1 ? "check_one" : "check_many") : action;
-    const name = day.step_names[step];
-    const text = fill(words[key], { house: houseOf(job), step: name, n: left });
-    const shown = kind ? "main-form" : action === "done" ? "main-done" : "main-link";
-    for (const id of ["main-form", "main-link", "main-done"]) say(id, id === shown);
-    if (kind) {
-      for (const [part, value] of Object.entries({ kind, job, step })) {
-        form.dataset[part] = value;
-        if (form.elements[part]) form.elements[part].value = value;
-      }
-      form.querySelector("button").textContent = text;
-      return;
-    }
-    const parts = { check: `check-${job}`, finish: `finish-${job}-${step}`, turn_away: `away-${job}` };
-    at(shown).textContent = text;
-    if (action !== "done") at(shown).setAttribute("href", `#${parts[action]}`);
-  }
-
-  /** Where to go from the house that was not ready, the last of several. */
-  function drawNextReady(stops) {
-    const away = stops.filter((stop) => stop.state === "turned_away");
-    const last = away.reduce((best, stop) => (best && best.ended >= stop.ended ? best : stop), null);
-    for (const place of document.querySelectorAll("[data-next-ready]"))
-      place.hidden = place.closest(".stop").dataset.job !== String(last?.job);
-    const place = last && sectionOf(last.job)?.querySelector("[data-next-ready]");
-    if (!place) return;
-    const next = Stand.nextReady(stops, last.job);
-    const key = next ? (next.ready === "reported" ? "next_reported" : "next_seen") : "next_none";
-    const link = place.querySelector("[data-next-link]");
-    place.querySelector("[data-next]").textContent = fill(words[key], { house: houseOf(next?.job) });
-    link.hidden = !next;
-    link.setAttribute("href", `#stop-${next?.job}`);
-  }
-
-  function drawRefused(rows) {
-    const list = at("refused");
-    list.replaceChildren(...rows.filter((row) => row.state === "refused").map((row) => {
-      const line = document.createElement("li");
-      const button = document.createElement("button");
-      const house = day ? houseOf(row.fact.job) : "";
-      line.textContent = [words.kinds[row.fact.kind], house, row.why].filter(Boolean).join(" · ");
-      button.type = "button";
-      button.textContent = words.drop;
-      button.onclick = async () => {
-        await Queue.drop(row);
-        await changed();
-      };
-      line.append(" ", button);
-      return line;
-    }));
-    say("refused-box", list.childElementCount > 0);
   }
 
   async function draw() {
     const [rows, unsent] = [await Queue.rows(person), await Queue.unsent(person)];
-    at("kept").textContent = unsent.things ? count(words.kept, unsent.things) : words.all_sent;
-    at("kept").dataset.unsent = unsent.things;
-    drawRefused(rows);
-    if (!day) return;
-    const { stops, next } = Stand.day(day.plan, factsNow(rows));
-    stops.forEach(drawStop);
-    drawCurrent(next.job);
-    drawMain(next);
-    drawNextReady(stops);
+    Shown.draw(rows, unsent, async (row) => {
+      await Queue.drop(row);
+      await changed();
+    });
   }
 
   async function changed() {
@@ -218,13 +67,13 @@
     return {
       id: Queue.newId(),
       kind,
-      crew: day.crew,
-      day: day.day,
+      crew: Shown.day.crew,
+      day: Shown.day.day,
       job: whole(job),
       step: step || "",
       condition: whole(condition),
       at: new Date().toISOString(),
-      seen_version: day.version,
+      seen_version: Shown.day.version,
       what,
     };
   }
@@ -285,9 +134,7 @@
     const what = WHAT[kind] ? WHAT[kind](told) : {};
     const files = told.getAll("photo").filter((file) => file.size);
     if (kind === "photo") {
-      if (!files.length) return say("say-no-picture", true);
-      if (!(await keepPhotos(place, files, what))) return;
-      empty(form);
+      if (await keepPhotos(place, files, what)) empty(form);
     } else {
       const fact = factOf(kind, place, what);
       if (!(await keep([{ fact }]))) return;
@@ -307,7 +154,7 @@
   /** Ask the browser, once, not to throw away what is kept here when it wants room. */
   function askToStay() {
     if (localStorage.getItem("crew-days-stay")) return;
-    localStorage.setItem("crew-days-stay", "asked");
+    remember("crew-days-stay", "asked");
     navigator.storage?.persist?.().catch(() => {});
   }
 
@@ -343,16 +190,15 @@
       const sent = await Queue.send(way);
       became = sent.became;
       if (sent.skew !== null)
-        localStorage.setItem("crew-days-skew", Math.abs(sent.skew) > 6e4 ? sent.skew : 0);
+        remember("crew-days-skew", Math.abs(sent.skew) > 6e4 ? sent.skew : 0);
       await changed();
     }
+    if (became === "kept" && (isStale || Date.now() - freshAt > FRESH)) became = await refresh();
     say("say-sign-in", became === "sign_in");
     say("say-other", became === "other");
-    isStale ||= became === "again";
-    if (became === "kept" && (isStale || Date.now() - freshAt > FRESH)) await refresh();
-    const isDone = became === "kept" && !isStale;
-    wait = isDone ? FIRST_WAIT : Math.min(wait * 2, LONGEST_WAIT);
-    timer = setTimeout(sync, isDone ? FRESH : wait * (0.75 + Math.random() / 2));
+    isStale = became !== "kept";
+    wait = isStale ? Math.min(wait * 2, LONGEST_WAIT) : FIRST_WAIT;
+    timer = setTimeout(sync, isStale ? wait * (0.75 + Math.random() / 2) : FRESH);
   }
 
   /** Ask for this page anew; say what has changed, and keep what is typed. */
@@ -363,34 +209,35 @@
       answer = await fetch(location.href, { cache: "no-store" });
       text = await answer.text();
     } catch {
-      isStale = true;
-      return;
+      return "again";
     }
     const page = new DOMParser().parseFromString(text, "text/html");
     const said = read("phone-data", page);
-    if (said && said.person !== person) return location.reload();
+    if (said && said.person !== person) location.reload();
+    if (answer.redirected || [401, 403].includes(answer.status)) return "sign_in";
     if (answer.status === 404) say("say-gone", true);
-    else if (answer.ok && said) renew(page);
-    else if (answer.redirected || [401, 403].includes(answer.status)) say("say-sign-in", true);
-    else return;
-    isStale = false;
+    else if (answer.ok && said) await renew(page);
+    else return "again";
     freshAt = Date.now();
     say("say-cached", false);
+    return "kept";
   }
 
+  const shape = (plan) => JSON.stringify(plan.map(({ name, job, steps }) => [name, job, steps]));
+  const looks = (plan) => plan.flatMap((stop) => stop.checks.map((check) => check.condition));
+
   async function renew(page) {
+    const before = Shown.day;
     const now = read("day-data", page);
-    if (!day || !now) {
-      if (!day) at("main").replaceWith(page.getElementById("main"));
-      return;
-    }
-    const isOther = JSON.stringify(now.plan) !== JSON.stringify(day.plan);
-    day = now;
-    if (isOther) {
-      swap(page);
-      say("say-changed", true);
-    }
-    await tidy();
+    if (now) {
+      const known = looks(before.plan);
+      const isOther = shape(now.plan) !== shape(before.plan);
+      const hasMore = looks(now.plan).some((condition) => !known.includes(condition));
+      if (isOther || hasMore) swap(page);
+      if (isOther) say("say-changed", true);
+      Shown.day = now;
+      await tidy();
+    } else at("main").replaceWith(page.getElementById("main"));
     await draw();
   }
 
@@ -404,20 +251,19 @@
     const active = document.activeElement;
     const main = page.getElementById("main");
     const names = new Map([...main.querySelectorAll("form.fact")].map((form) => [nameOf(form), form]));
-    const left = typed.filter((form) => !names.has(nameOf(form)));
     at("main").replaceWith(main);
     for (const form of typed) {
       const twin = names.get(nameOf(form));
       if (twin) twin.replaceWith(form);
-      else at("left-over").append(form);
-      open(form);
+      else at("left-over").append(Shown.houseOf(Number(form.dataset.job)), form);
+      unfold(form);
     }
-    say("left-over-box", left.length > 0);
+    say("left-over-box", at("left-over").childElementCount > 0);
     if (typed.some((form) => form.contains(active))) active.focus();
   }
 
   /** Open whatever a place of the page is folded away in. */
-  function open(place) {
+  function unfold(place) {
     for (let fold = place?.closest("details"); fold; fold = fold.parentElement.closest("details"))
       fold.open = true;
   }
@@ -434,8 +280,8 @@
   /* Signing out. */
 
   async function dropPages() {
-    const names = (await window.caches?.keys()) || [];
-    await Promise.all(names.filter((name) => name.startsWith("pages-")).map((name) => caches.delete(name)));
+    for (const name of (await window.caches?.keys()) || [])
+      if (name.startsWith("pages-")) await caches.delete(name);
   }
 
   async function signOut(form) {
@@ -453,7 +299,7 @@
   async function leave(form) {
     const { things } = await Queue.unsent(person);
     if (!things) return signOut(form);
-    at("leave-count").textContent = count(words.leave, things);
+    at("leave-count").textContent = count(frame.words.leave, things);
     const dialog = at("leave");
     dialog.returnValue = "stay";
     dialog.onclose = async () => {
@@ -483,7 +329,7 @@
     if (form.matches('form[action$="/sign-out/"]')) {
       event.preventDefault();
       leave(form);
-    } else if (day && form.matches("form.fact")) {
+    } else if (Shown.day && form.matches("form.fact")) {
       event.preventDefault();
       if (form.dataset.busy || isInHaste(form, event)) return;
       form.dataset.busy = "1";
@@ -499,8 +345,9 @@
     if (stop?.matches(".stop")) stop.dataset.byHand = "1";
     const link = target.closest('a[href^="#"]');
     const place = link && at(link.getAttribute("href").slice(1));
-    if (place) open(place.querySelector(":scope > details") || place);
-    if (place) fillMinutes(place);
+    if (!place) return;
+    unfold(place.querySelector(":scope > details") || place);
+    fillMinutes(place);
   });
   document.addEventListener("toggle", ({ target }) => target.open && fillMinutes(target), true);
   document.addEventListener("visibilitychange", () => document.hidden || sync());
@@ -528,7 +375,7 @@
     (await kept.ready).active.postMessage({ keep: frame.keep });
   }
 
-  const tidy = () => Queue.tidy(person, new Set((day?.facts || []).map((fact) => fact.id)));
+  const tidy = () => Queue.tidy(person, new Set(Shown.day?.facts.map((fact) => fact.id)));
 
   async function start() {
     try {
@@ -538,13 +385,9 @@
       usable = false; // No store here: the forms go to the server by themselves.
       return;
     }
-    const since = Number(document.documentElement.dataset.kept);
-    if (since && at("say-cached")) {
-      const time = new Date(since);
-      const lang = document.documentElement.lang;
-      at("cached-at").textContent = time.toLocaleTimeString(lang, { hour: "numeric", minute: "2-digit" });
-      say("say-cached", true);
-    }
+    const since = Number(document.documentElement.dataset.kept) || 0;
+    if (since) at("cached-at").textContent = Shown.clock(since + skew());
+    say("say-cached", since > 0);
     worker().catch(() => {});
     sync();
   }

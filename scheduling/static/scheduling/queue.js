@@ -1,6 +1,5 @@
-/* Keeps what a person tapped on this phone until the server has it. Knows no page and no word.
-   Every row names its person, and only that person's are read or sent. Ids are made here, once,
-   so that an answer lost on the way is harmless: the server knows what it has. */
+/* Keeps what a person tapped until the server has it, and sends it as that person's only. Ids are
+   made here, once, so that an answer lost on the way is harmless. Knows no page and no word. */
 "use strict";
 
 const Queue = (() => {
@@ -8,7 +7,7 @@ const Queue = (() => {
   const FACTS_SECONDS = 20;
   const PHOTO_SECONDS = 90;
   const OLD_DAYS = 3;
-  const UNREADABLE = [400, 413, 422];
+  const NO_PICTURE = [400, 404, 413];
   let opening = null;
 
   function open() {
@@ -59,7 +58,6 @@ const Queue = (() => {
 
   const ofPerson = (person) => IDBKeyRange.bound([person], [person, []]);
 
-  /** The ids of the photo facts whose pictures wait here. */
   const pictures = async (person) =>
     (await read("photos", (photos) => photos.getAllKeys(ofPerson(person)))).map((key) => key[1]);
 
@@ -73,7 +71,7 @@ const Queue = (() => {
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
   }
 
-  /** Keep facts, each {fact, picture?}, all of them or none. */
+  /** told: {fact, picture?}; all are kept or none. */
   const keep = (person, told) => change((facts, photos) => {
     for (const { fact, picture } of told) {
       facts.add({ id: fact.id, person, state: "waiting", why: "", fact });
@@ -81,7 +79,7 @@ const Queue = (() => {
     }
   });
 
-  /** How many taps and pictures wait, and how many things that is for a person who counts. */
+  /** How many taps and pictures wait; a picture with its tap is one thing. */
   async function unsent(person) {
     const known = await rows(person);
     const waiting = known.filter((row) => row.state === "waiting").map((row) => row.id);
@@ -94,13 +92,12 @@ const Queue = (() => {
     };
   }
 
-  /** Take a fact, with its picture, off this phone. */
   const drop = (row) => change((facts, photos) => {
     facts.delete(row.n);
     photos.delete([row.person, row.id]);
   });
 
-  /** Forget what was sent, once the page has it from the server, or after days, or another's. */
+  /** Forget what was sent, once the page knows it from the server, or after days. */
   async function tidy(person, known) {
     const oldest = Date.now() - OLD_DAYS * 864e5;
     const all = await read("facts", (facts) => facts.getAll());
@@ -133,7 +130,6 @@ const Queue = (() => {
   function outcome({ status, told }) {
     if (status === 401 || status === 403) return "sign_in";
     if (status === 409) return "other";
-    if (UNREADABLE.includes(status)) return "refused";
     return status === 200 && Array.isArray(told.kept) ? "kept" : "again";
   }
 
@@ -142,7 +138,6 @@ const Queue = (() => {
 
   const mark = (marked) => change((facts) => marked.forEach((row) => facts.put(row)));
 
-  const sentRow = (row) => ({ ...row, state: "sent", sentAt: Date.now() });
   const refusedRow = (row, why) => ({ ...row, state: "refused", why });
 
   /** What became of a batch, row by row; those that the answer does not name wait on. */
@@ -150,42 +145,34 @@ const Queue = (() => {
     const kept = new Set(told.kept);
     const refused = new Map((told.refused || []).map((one) => [one.id, one.why]));
     const settled = batch.filter((row) => kept.has(row.id) || refused.has(row.id));
-    await mark(settled.map((row) =>
-      kept.has(row.id) ? sentRow(row) : refusedRow(row, refused.get(row.id))));
+    await mark(settled.map((row) => refused.has(row.id)
+      ? refusedRow(row, refused.get(row.id))
+      : { ...row, state: "sent", sentAt: Date.now() }));
     return settled.length === batch.length;
   }
 
-  /** Tell the taps in their order, in batches, and how much is left; says what became of it. */
+  /** The taps in their order, with how much is left; resolves to what became of them. */
   async function tellFacts(way, clock) {
-    for (let most = BATCH; ;) {
+    for (;;) {
       const left = (await rows(way.person)).filter((row) => row.state === "waiting");
-      const batch = left.slice(0, most);
+      const batch = left.slice(0, BATCH);
       const now = new Date();
       // A clock that was set back meanwhile would have the taps after the sending.
       const facts = batch.map(({ fact }) =>
         ({ ...fact, at: Date.parse(fact.at) > now ? now.toISOString() : fact.at }));
-      const { photos } = await unsent(way.person);
       const body = JSON.stringify({
         person: way.person,
         now: now.toISOString(),
         unsent: left.length - batch.length,
-        unsent_photos: photos,
+        unsent_photos: (await unsent(way.person)).photos,
         facts,
       });
       const answer = await call(way.url, "POST", way.token(), body, FACTS_SECONDS);
-      const became = outcome(answer);
       if (answer.date) clock(answer.date - now);
-      if (became === "refused" && batch.length > 1) {
-        most = 1; // One of them spoils the others: it is found alone.
-      } else if (became === "refused" && batch.length) {
-        await mark([refusedRow(batch[0], reason(answer.told))]);
-      } else if (became !== "kept") {
-        return became;
-      } else if (!(await settle(batch, answer.told))) {
-        return "again";
-      } else if (left.length === batch.length) {
-        return "kept";
-      }
+      const became = outcome(answer);
+      if (became !== "kept") return became;
+      if (!(await settle(batch, answer.told))) return "again";
+      if (left.length === batch.length) return "kept";
     }
   }
 
@@ -202,10 +189,10 @@ const Queue = (() => {
       form.append("photo", picture, `${id}.jpg`);
       const url = `${way.url}/${id}/photo`;
       const answer = await call(url, "PUT", way.token(), form, PHOTO_SECONDS);
-      // Of a picture, "not there" is an answer: its tap is none that this person may add to.
-      const became = answer.status === 404 && answer.told.title ? "refused" : outcome(answer);
+      const became = outcome(answer);
       if (became === "kept") await change((_facts, photos) => photos.delete(key));
-      else if (became === "refused") await mark([refusedRow(row, reason(answer.told))]);
+      else if (NO_PICTURE.includes(answer.status) && answer.told.title)
+        await mark([refusedRow(row, reason(answer.told))]);
       else return became;
       way.told();
     }
@@ -222,8 +209,8 @@ const Queue = (() => {
     return became === "kept" ? tellFacts(way, clock) : became;
   }
 
-  /** Send all that waits, unless another tab does. way: {person, url, token(), told()}.
-      Resolves to {became: kept | again | sign_in | other | busy, skew: ms that the clock is wrong}. */
+  /** Send all that waits, unless another tab does. way: {person, url, token(), told()}; resolves
+      to {became: kept | again | sign_in | other | busy, skew: ms that the clock is behind}. */
   async function send(way) {
     let skew = null;
     const work = async (lock) =>

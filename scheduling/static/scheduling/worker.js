@@ -7,7 +7,6 @@ const PATIENCE = 3000;
 const OLD = 15 * 60e3;
 const DAYS = 2;
 const DAY = /\/\d+\/\d{4}-\d{2}-\d{2}\/$/;
-const SPENT = 2 * 864e5;
 
 const isOurs = (prefix) => async () =>
   (await caches.keys()).filter((name) => name.startsWith(prefix));
@@ -98,7 +97,7 @@ async function daysOf(list) {
   return links.filter((link) => DAY.test(link)).slice(0, DAYS);
 }
 
-/** Fetch the pages that this person may want without signal, and drop those long past. */
+/** Fetch the pages that this person may want without signal, and drop the others. */
 async function keepPages(urls) {
   const full = (url) => new URL(url, self.location).href;
   const wanted = [];
@@ -113,10 +112,8 @@ async function keepPages(urls) {
   for (const url of await daysOf(await kept(full(KNOWN.scope)))) await fetchOnce(full(url));
   for (const name of await pageStores()) {
     const store = await caches.open(name);
-    for (const request of await store.keys()) {
-      const since = (await store.match(request, { ignoreVary: true })).headers.get("X-Kept");
-      if (!wanted.includes(request.url) && Date.now() - since > SPENT) await store.delete(request);
-    }
+    for (const request of await store.keys())
+      if (!wanted.includes(request.url)) await store.delete(request);
   }
 }
 

@@ -229,6 +229,7 @@ def test_a_plan_changed_under_a_phone_without_signal(
         expect(page.locator(".stop h2")).to_contain_text(["Lot 7", "Lot 8"])
         expect(typed).to_have_value("typed before")
         expect(page.locator("#left-over [name=why]")).to_have_value("typed for Lot 6")
+        expect(page.locator("#left-over")).to_contain_text("Lot 6")
         phone.unsent_is(0)
         page.locator("#left-over button").click()
         phone.unsent_is(0)

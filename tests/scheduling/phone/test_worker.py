@@ -15,7 +15,7 @@ from scheduling.views import phone_worker
 
 # What the scripts of a first visit may weigh, compressed, the worker with them.
 MOST_SCRIPT_BYTES = 15_000
-SCRIPTS = ("queue", "stand", "phone")
+SCRIPTS = ("queue", "stand", "shown", "phone")
 
 
 def known_of(client: Client) -> dict[str, object]:
@@ -28,6 +28,8 @@ def test_the_worker_is_never_taken_from_a_store(client: Client) -> None:
     assert response.headers["Content-Type"] == "text/javascript; charset=utf-8"
     assert response.headers["Cache-Control"] == "no-cache"
     assert "Set-Cookie" not in response.headers
+    again = client.get("/crew-days/sw.js", headers={"If-None-Match": response.headers["ETag"]})
+    assert again.status_code == 304
 
 
 def test_the_worker_keeps_files_that_exist(client: Client) -> None:
