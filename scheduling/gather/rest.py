@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from math import ceil
 from zoneinfo import ZoneInfo
 
@@ -211,6 +211,10 @@ class _Reader:
         self, branch: Branch, starts_at: datetime, at: datetime, sites: Mapping[int, Site]
     ) -> None:
         self.at, self.starts_at, self.sites = at, starts_at, sites
+        self.meal = (
+            timedelta(minutes=branch.meal_minutes),
+            timedelta(minutes=branch.meal_latest_minutes),
+        )
         self.people = max(1, costs_of(branch).people_per_crew)
         self.drives: Drives = drives_between(branch, list(sites.values()), measured_read(branch))
 
@@ -220,7 +224,8 @@ class _Reader:
         plan = DayPlan(0, day, tuple(_planned(stop) for stop in stops))
         progress = day_progress(plan, map(said_of, facts))
         setup = {stop.job_id: ceil(stop.job.setup_person_minutes / self.people) for stop in stops}
-        rest = crew_rest(progress, Paper(self.starts_at, setup, self._drive), self.at)
+        paper = Paper(self.starts_at, setup, self._drive, self.meal)
+        rest = crew_rest(progress, paper, self.at)
         return CrewStanding(rest, _kinds(crew_day, stops))
 
     def _drive(self, start: int | None, end: int | None) -> int:

@@ -43,11 +43,21 @@ class CrewRest:
 
 @dataclass(frozen=True)
 class Paper:
-    """What the plan says of the day: its start, the set-up at each house, and the drives."""
+    """What the plan says of the day: its start, the set-up at each house, the drives, the meal.
+
+    meal: how long it is, and how long into the day it begins at the latest.
+    """
 
     starts_at: datetime
     setup_minutes: Mapping[int, int]
     drive: Drive
+    meal: tuple[timedelta, timedelta] = (timedelta(), timedelta())
+
+    def after(self, at: datetime, work: timedelta) -> datetime:
+        """Return when so much work is done that begins at a moment: the meal comes on top."""
+        meal, latest = self.meal
+        is_over_it = at < self.starts_at + latest < at + work
+        return at + work + (meal if is_over_it else timedelta())
 
 
 def crew_rest(progress: DayProgress, paper: Paper, now: datetime) -> CrewRest:
@@ -92,7 +102,7 @@ def _said_free(stops: tuple[StopProgress, ...], paper: Paper, now: datetime) -> 
     """When the crew is through with what it said it had begun, or was through with it."""
     last = max((stop.last_at for stop in stops if stop.last_at), default=paper.starts_at)
     left = [_left(stop, stops, paper, now) for stop in stops if stop.state in BEGUN]
-    return now + sum(left, timedelta()) if left else last
+    return paper.after(now, sum(left, timedelta())) if left else last
 
 
 def _left(
@@ -135,7 +145,7 @@ def _by_paper(
             continue
         minutes = paper.drive(here, stop.job) + paper.setup_minutes.get(stop.job, 0)
         minutes += sum(step.planned.minutes for step in stop.steps if step.planned)
-        at, here = at + timedelta(minutes=minutes), stop.job
+        at, here = paper.after(at, timedelta(minutes=minutes)), stop.job
         yield stop, at
 
 

@@ -16,8 +16,8 @@ from scheduling.gather.holdups import step_held
 from scheduling.models import PlanningRun
 from scheduling.planning.placing import machine_kinds, placed_steps, used_minutes
 from scheduling.planning.plan import Plan, Stop, Visit, parse_plan
-from scheduling.planning.problem import Crew as PlannerCrew
 from scheduling.planning.problem import Assignment, Problem, Step, parse_problem
+from scheduling.planning.problem import Crew as PlannerCrew
 
 
 def run_left_off(*, run: PlanningRun) -> tuple[str, ...]:
@@ -32,7 +32,7 @@ def run_left_off(*, run: PlanningRun) -> tuple[str, ...]:
     names = _names(run, outlooks)
     outcome = run.outcome or {}
     plan = parse_plan(outcome["plan"]) if outcome.get("plan") else None
-    case = _Case(parse_problem(run.problem), plan, names, outlooks) if plan else None
+    case = _case(run, plan, names, outlooks) if plan else None
     return tuple(_sentence(entry, case, names) for entry in unplaced)
 
 
@@ -61,6 +61,7 @@ class _Case:
     plan: Plan
     names: Names
     outlooks: dict[str, tuple[JobOutlook, StepOutlook]]
+    is_rest: bool = False
 
     def reason(self, step_id: str) -> str:
         """Why a step finds no day, the reasons that bind hardest first."""
@@ -90,6 +91,8 @@ class _Case:
         found = self.outlooks.get(step_id)
         last_day = date.fromisoformat(self.problem.days[-1])
         held = step_held(*found, last_day) if found else ""
+        if self.is_rest and not held:
+            return gettext("what a crew found missing there is neither promised nor seen since")
         return held or gettext("the house is not ready on any of these days")
 
     def _no_room(self, step: Step, first: int) -> str:
@@ -132,6 +135,12 @@ class _Case:
 
     def _kind(self, step: Step) -> str:
         return gettext(STEP_NAMES[step.kind])
+
+
+def _case(
+    run: PlanningRun, plan: Plan, names: Names, outlooks: dict[str, tuple[JobOutlook, StepOutlook]]
+) -> _Case:
+    return _Case(parse_problem(run.problem), plan, names, outlooks, run.rest_from is not None)
 
 
 def _outlooks(planner_ids: Sequence[str]) -> dict[str, tuple[JobOutlook, StepOutlook]]:

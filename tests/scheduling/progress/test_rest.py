@@ -1,5 +1,6 @@
 """When and where a crew is free, against minutes added up by hand."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -82,6 +83,27 @@ def test_a_crew_is_free_when_the_minutes_say_so(
     found = rest(now, *facts)
     assert (found.free_at, found.at_job, set(found.begun)) == (clock(free_at), at_job, begun)
     assert rest(now, *reversed(facts)) == found
+
+
+@pytest.mark.parametrize(
+    ("now", "facts", "free_at"),
+    [
+        # Through by 11:20, before the meal: nothing on top.
+        ("8:20", (said("7:50", "started", step="air_seal"),), "11:20"),
+        # At twenty to twelve thirty are left: that goes over noon, so half an hour more.
+        ("11:40", (said("10:40", "started", step="flat_blow"), *DONE[:1]), "12:40"),
+        # By paper it is at its second house over noon: 12:40 and the meal.
+        ("11:40", DONE, "13:10"),
+        # After the meal.
+        ("12:45", (said("12:40", "started", FLAT, "batt"), *DONE), "13:40"),
+    ],
+)
+def test_the_meal_comes_on_top_of_work_that_goes_over_its_time(
+    now: str, facts: tuple[Said, ...], free_at: str
+) -> None:
+    meal = replace(PAPER, meal=(timedelta(minutes=30), timedelta(minutes=300)))
+    found = crew_rest(day_progress(PLAN, facts), meal, clock(now))
+    assert found.free_at == clock(free_at)
 
 
 def test_work_done_before_a_crew_was_turned_away_is_done() -> None:
