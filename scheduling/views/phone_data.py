@@ -8,7 +8,7 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
-from django.utils.formats import date_format
+from django.utils.formats import time_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -122,7 +122,7 @@ def _words() -> dict[str, Any]:
         ],
         "all_sent": _("All sent"),
         "drop": _("Read: take it off this list"),
-        "halves": [date_format(time(9), "a"), date_format(time(21), "a")],
+        "halves": [time_format(time(9), "a"), time_format(time(21), "a")],
         "kinds": {
             "set_out": _("Setting out"),
             "arrived": _("Arriving"),
