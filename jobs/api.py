@@ -61,6 +61,7 @@ class JobSerializer(serializers.ModelSerializer[Job]):
     site = serializers.CharField(source="site.name", read_only=True)
     address = serializers.CharField(source="site.address", read_only=True)
     gate_note = serializers.CharField(source="site.gate_note", read_only=True)
+    owner_email = serializers.CharField(read_only=True, help_text="Empty where there is none.")
     spaces = SpaceSerializer(many=True, read_only=True)
     steps = StepSerializer(many=True, read_only=True)
     conditions = ConditionSerializer(many=True, read_only=True)
