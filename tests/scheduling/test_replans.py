@@ -11,7 +11,9 @@ from contractor.models import Event, OutboxMail
 from jobs.models import Condition, Job
 from scheduling.models import CrewDay, Fact, PlanningRun, Stop, TurnedAway, Week, WeekVersion
 from scheduling.planning.check import judge
-from scheduling.planning.plan import parse_plan
+from scheduling.planning.plan import Part as PlannedPart
+from scheduling.planning.plan import Plan, Visit, parse_plan, plan_to_json
+from scheduling.planning.plan import Stop as PlannedStop
 from scheduling.planning.problem import parse_problem
 from scheduling.planning.solver import solve
 from scheduling.queries import run_page
@@ -133,7 +135,7 @@ def test_the_whole_way_from_the_fact_to_the_posted_day(monday: Monday) -> None:
     """Lot 1 turns North away at 7:30; Lot 2 goes on today, Lot 1 comes another day."""
     send(monday, "7:30", "turned_away", monday.lot, why="chase open")
     run = solved(run_of(), "7:30")
-    problem, plan = parse_problem(run.problem), parse_plan(run.outcome["plan"])
+    problem, plan = parse_problem(run.problem), parse_plan((run.outcome or {})["plan"])
     assert judge(problem, plan).clean
     page = run_page(run=run)
     assert page.because == (
@@ -330,3 +332,62 @@ def test_a_plan_that_moves_everything_it_may_is_clean(monday: Monday) -> None:
     south = f"crew-{monday.company.south.pk}"
     todays = [v for v in outcome.plan.visits if v.day == 0 and v.crew == south]
     assert not {p.step for v in todays for s in v.stops for p in s.parts} & blown
+
+
+def proposed(run: PlanningRun, plan: Plan) -> PlanningRun:
+    """End a run with a plan of the test's own, which the judge passes."""
+    problem = parse_problem(run.problem)
+    assert judge(problem, plan).violations == ()
+    PlanningRun.objects.filter(pk=run.pk).update(
+        state=State.FINISHED,
+        outcome={"plan": plan_to_json(plan), "cost": 1, "bound": 1, "status": "feasible"},
+        ended_at=run.asked_at,
+    )
+    run.refresh_from_db()
+    return run
+
+
+def visit(monday: Monday, crew: str, job: Job, minutes: int) -> Visit:
+    (step,) = job.steps.all()
+    return Visit(crew, 0, (PlannedStop(job.plan_id, (PlannedPart(step.plan_id, minutes),)),))
+
+
+def test_a_crew_ahead_of_its_minutes_may_be_given_more_than_a_whole_day(monday: Monday) -> None:
+    """South was through at 8:00 with what was to take it until 11:15: 420 minutes are left.
+
+    360 more fit what is left, while the posted minutes of that day come to more than 570.
+    """
+    spare = house_make(monday.company, "", {"batt": 360}, site="Ridge 3")
+    send_as(monday, "7:20", "started", monday.mill, "batt", south=True)
+    what = {"minutes": 40, "whole": True}
+    send_as(monday, "8:00", "finished", monday.mill, "batt", south=True, what=what)
+    send(monday, "8:00", "turned_away", monday.lot, why="locked")
+    run = proposed(run_of(), Plan((visit(monday, monday.other, spare, 360),)))
+    accept(run, "8:05")
+    posted = post(monday, "8:06")
+    assert ("South", MONDAY, "Ridge 3") in stops_of(posted)
+
+
+def test_a_house_that_another_crew_began_meanwhile_is_not_taken_from_it(monday: Monday) -> None:
+    """The proposal gave North's second house to South; North has begun it by now."""
+    what = {"minutes": 40, "whole": True}
+    send_as(monday, "7:20", "started", monday.mill, "batt", south=True)
+    send_as(monday, "8:00", "finished", monday.mill, "batt", south=True, what=what)
+    send(monday, "8:00", "turned_away", monday.lot, why="locked")
+    run = proposed(run_of(), Plan((visit(monday, monday.other, monday.second, 60),)))
+    send(monday, "8:02", "started", monday.second, "batt")
+    with pytest.raises(PlanAgain) as refused:
+        accept(run, "8:05")
+    assert "Lot 2" in str(refused.value)
+    assert not WeekVersion.objects.filter(state="draft").exists()
+
+
+def test_a_house_that_is_finished_and_closed_today_does_not_stop_the_post(monday: Monday) -> None:
+    """The office closes Lot 2 once it is done: it is part of the posted day all the same."""
+    send(monday, "7:50", "started", monday.second, "batt")
+    send(monday, "8:50", "finished", monday.second, "batt", minutes=60, whole=True)
+    send(monday, "9:10", "turned_away", monday.lot, why="locked")
+    run = solved(run_of(), "9:10")
+    accept(run, "9:12")
+    Job.objects.filter(pk=monday.second.pk).update(state=Job.State.FINISHED)
+    assert ("North", MONDAY, "Quarry Lane 1, Lot 2") in stops_of(post(monday, "9:15"))
