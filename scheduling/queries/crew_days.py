@@ -1,24 +1,25 @@
 """Posted crew-days as crews see them: where, when, with whom, what to load; changes nothing."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from functools import partial
 from itertools import pairwise
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 from django.utils.translation import gettext
 
 from contractor.access import Scope
 from contractor.models import Branch
-from jobs.conditions.words import STEP_NAMES
+from jobs.conditions.readiness import SEEN_FIRST_GATES
+from jobs.conditions.words import HOLDING_GATES, STEP_NAMES, US
 from jobs.conditions_rows import job_condition
 from jobs.models import Condition
-from scheduling.gather.rows import YARD, Drives, costs_of
+from scheduling.gather.rows import YARD, costs_of, drives_between, measured_read
 from scheduling.models import CrewDay, Part, Stop
 from scheduling.progress import VisitTimes
-from scheduling.queries.clock import crew_day_times, drives_of, window_of
+from scheduling.queries.clock import crew_day_times, window_of
 from scheduling.queries.marks import Teller
-from scheduling.queries.shapes import CrewDayLine, CrewDayPage, CrewStop, Load, StripPart
+from scheduling.queries.shapes import CrewDayLine, CrewDayPage, CrewStop, Load, Readiness, StripPart
 from scheduling.queries.strips import setup_minutes
 
 BAG_UNITS = ("bag", "bags")
@@ -42,32 +43,35 @@ def crew_days_of(*, scope: Scope, today: date, days: int = 14) -> tuple[CrewDayL
 
 def crew_day_page(*, scope: Scope, crew_id: int, day: date) -> CrewDayPage | None:
     """Return a posted crew-day, None where there is none or it is not the person's."""
-    crew_day = _loaded(scope, day).filter(crew_id=crew_id).first()
-    return None if crew_day is None else _page(crew_day, _drives([crew_day]))
+    needed = Condition.objects.filter(needed=True)
+    crew_day = _loaded(scope, day, needed).filter(crew_id=crew_id).first()
+    if crew_day is None:
+        return None
+    return _page(crew_day, measured_read(crew_day.crew.branch), Teller())
 
 
 def crew_day_pages(*, scope: Scope, branch: Branch, day: date) -> tuple[CrewDayPage, ...]:
-    """Return all posted crew-days of a yard's day that a person sees, by crew."""
-    crew_days = list(_loaded(scope, day).filter(crew__branch=branch).order_by("crew__name", "pk"))
-    if not crew_days:
-        return ()
-    drives = _drives(crew_days)
-    return tuple(_page(crew_day, drives) for crew_day in crew_days)
+    """Return all posted crew-days of a yard's day that a person sees, by crew.
+
+    Of the conditions those that can hold a crew up at the door; how ready each house is as a
+    whole stays untold.
+    """
+    awaited = Q(gate__in=HOLDING_GATES) & ~Q(owed_by=US)
+    at_the_door = Condition.objects.filter(awaited | Q(gate__in=SEEN_FIRST_GATES), needed=True)
+    posted = _loaded(scope, day, at_the_door).filter(crew__branch=branch)
+    crew_days = list(posted.order_by("crew__name", "pk"))
+    measured = measured_read(branch)
+    return tuple(_page(crew_day, measured, None) for crew_day in crew_days)
 
 
-def _loaded(scope: Scope, day: date) -> QuerySet[CrewDay]:
+def _loaded(scope: Scope, day: date, conditions: QuerySet[Condition]) -> QuerySet[CrewDay]:
     """Posted crew-days with all that a page of them says; a constant number of statements."""
-    needed = Prefetch("job__conditions", Condition.objects.filter(needed=True))
+    needed = Prefetch("job__conditions", conditions)
     stops = Stop.objects.select_related(
         "job__site__builder", "job__site__superintendent", "job__site__branch"
     ).prefetch_related(needed)
     crew_days = _posted(scope).filter(date=day).select_related("crew__branch__costs")
     return crew_days.prefetch_related("machines", "crew__members", _with_parts(stops))
-
-
-def _drives(crew_days: Sequence[CrewDay]) -> Drives:
-    """Between the houses of crew-days of one yard."""
-    return drives_of(crew_days[0].crew.branch, crew_days)
 
 
 def _posted(scope: Scope) -> QuerySet[CrewDay]:
@@ -79,14 +83,17 @@ def _with_parts(stops: QuerySet[Stop]) -> "Prefetch[str, QuerySet[Stop], str]":
     return Prefetch("stops", stops.prefetch_related(parts))
 
 
-def _page(crew_day: CrewDay, drives: Drives) -> CrewDayPage:
+def _page(
+    crew_day: CrewDay, measured: Mapping[tuple[str, str], int], teller: Teller | None
+) -> CrewDayPage:
     branch = crew_day.crew.branch
+    drives = drives_between(branch, [stop.job.site for stop in crew_day.stops.all()], measured)
     times = crew_day_times(crew_day, drives)
     places = {stop.job_id: stop.job.site.place for stop in crew_day.stops.all()}
     route = [YARD, *(places[visit.job] for visit in times.visits), YARD]
     minutes = [drives.minutes(start, end) for start, end in pairwise(route)]
     shown = tuple(
-        _stop(stop, branch, visit, drive_minutes)
+        _stop(stop, branch, visit, drive_minutes, teller)
         for stop, visit, drive_minutes in zip(
             crew_day.stops.all(), times.visits, minutes, strict=False
         )
@@ -108,11 +115,15 @@ def _page(crew_day: CrewDay, drives: Drives) -> CrewDayPage:
     )
 
 
-def _stop(stop: Stop, branch: Branch, visit: VisitTimes, drive_minutes: int) -> CrewStop:
+def _stop(
+    stop: Stop, branch: Branch, visit: VisitTimes, drive_minutes: int, teller: Teller | None
+) -> CrewStop:
     job, parts = stop.job, list(stop.parts.all())
     conditions = tuple(job.conditions.all())
-    known = [job_condition(row) for row in conditions]
-    ready = Teller().readiness(job, known, {part.step.kind for part in parts})
+    ready = Readiness("", "", ())
+    if teller is not None:
+        known = [job_condition(row) for row in conditions]
+        ready = teller.readiness(job, known, {part.step.kind for part in parts})
     return CrewStop(
         job=job,
         drive_minutes=drive_minutes,

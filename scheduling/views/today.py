@@ -19,7 +19,7 @@ from scheduling.queries.today_mark import today_mark
 from scheduling.views.today_acts import Acts
 from scheduling.views.today_shown import Shower, places
 from scheduling.views.today_todo import Teller
-from scheduling.views.today_words import Clock, place_words
+from scheduling.views.today_words import Clock, head_words, place_words
 from scheduling.views.where import Asked, asked, branches_seen, scope_asked
 
 LOOK_SECONDS = 25
@@ -67,6 +67,7 @@ def _context(ask: Asked, page: Today) -> dict[str, Any]:
     shower, acts = Shower(page, clock), Acts(page, clock) if ask.may_plan else None
     return {
         "page": page,
+        "words": head_words(),
         "todos": Teller(page, clock, acts).shown(),
         "crews": shower.crews(),
         "strays": shower.strays(),

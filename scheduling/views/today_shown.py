@@ -58,6 +58,7 @@ class StepShown:
     bags: object
     planned_bags: object
     rest: str
+    fact: str
 
 
 @dataclass(frozen=True)
@@ -224,6 +225,7 @@ class Shower:
             planned_minutes=planned.minutes if planned else None,
             bags=what.get("bags"),
             planned_bags=f"{planned.bags:g}" if planned and planned.bags else None,
+            fact=step.finished.id if step.finished else "",
             rest=_("some is left") if what and not what.get("whole", True) else "",
         )
 

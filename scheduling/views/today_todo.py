@@ -239,6 +239,12 @@ def _look_run(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
     return Way(_("Look at the proposal"), reverse("run", args=[runs[0].pk]))
 
 
+def _correct(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
+    if tell.acts is None:
+        return None
+    return Way(_("Correct it, or keep it as it is"), reverse("fact-correct", args=[todo.fact]))
+
+
 def _crew_page(tell: Teller, todo: Todo, crew: CrewToday) -> Way:
     address = reverse("crew-day", args=[todo.crew, crew.page.date.isoformat()])
     return Way(_("Say it for the crew"), address)
@@ -258,7 +264,7 @@ WAYS: dict[Need, Callable[[Teller, Todo, CrewToday], Ways]] = {
     Need.UNTOLD: _each(_ring_house, _look_stop),
     Need.LATE_HOME: _each(_ring_lead, _look_crew),
     Need.LEFT_OUT: _each(_look_stop, _look_job),
-    Need.FIGURE: _each(_look_stop, _ring_lead),
+    Need.FIGURE: _each(_correct, _ring_lead, _look_stop),
     Need.UNSAID: _each(_ring_lead, _crew_page),
     Need.UNSENT: _each(_ring_lead, _look_crew),
 }

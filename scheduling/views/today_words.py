@@ -45,6 +45,22 @@ class Clock:
         return _("%(start)s to %(end)s") % ends
 
 
+def head_words() -> dict[str, str]:
+    """The heads of the tables, each put into the reader's language once for a page."""
+    return {
+        "stands": _("How it stands"),
+        "planned": _("Planned"),
+        "arrival": _("Arrival"),
+        "told": _("Told"),
+        "nothing_told": _("nothing yet"),
+        "step": _("Step"),
+        "minutes": _("Minutes said"),
+        "bags": _("Bags said"),
+        "of_plan": _("planned"),
+        "correct": _("correct"),
+    }
+
+
 def step_words(kind: str) -> str:
     """The name of a kind of step."""
     return word(STEP_NAMES.get(kind, kind))

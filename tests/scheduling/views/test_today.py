@@ -1,76 +1,33 @@
 """A yard's day as it goes: where each crew is, what is late, what to do next."""
 
-import re
 from datetime import datetime, timedelta
 from typing import Any
-from uuid import UUID
 
 import pytest
 from django.db.models import QuerySet
 from django.test import Client
-from django.urls import reverse
-from django.utils import timezone
 
-from contractor.models import CrewMember, Phone
+from contractor.models import Phone
 from contractor.photos import Picture
-from jobs.models import Superintendent
-from scheduling.models import Fact, PlanningRun, TurnedAway, WeekVersion, WindowTold
-from scheduling.progress import Window
-from scheduling.services import window_tell
-from scheduling.services.facts import fact_photo_keep, facts_take
+from scheduling.models import Fact, PlanningRun, TurnedAway, WeekVersion
+from scheduling.services.facts import fact_photo_keep
 from tests.pages import HOSTILE, inline_faults, statements, status_by_role, words
 from tests.people import ACTOR, MONDAY, Company, signed_in
-from tests.scheduling.facts.said import SEVEN, Day, day_make, said
+from tests.scheduling.facts.said import SEVEN, Day
 from tests.scheduling.houses import house_make, visit_make
+from tests.scheduling.views.today_site import (
+    PAGE,
+    at,
+    away,
+    clock_fixture,
+    day_fixture,
+    look,
+    read,
+    tell,
+)
 
+__all__ = ["clock_fixture", "day_fixture"]
 pytestmark = pytest.mark.django_db
-PAGE = reverse("today")
-
-
-def at(clock: str) -> datetime:
-    """A time of the Monday by the yard's clock."""
-    hours, minutes = clock.split(":")
-    return SEVEN + timedelta(hours=int(hours) - 7, minutes=int(minutes))
-
-
-@pytest.fixture(name="clock", autouse=True)
-def _clock(monkeypatch: pytest.MonkeyPatch) -> Any:
-    """Puts the clock to a time of that Monday; seven in the morning where nobody says otherwise."""
-
-    def put(moment: str | datetime) -> None:
-        now = at(moment) if isinstance(moment, str) else moment
-        monkeypatch.setattr(timezone, "now", lambda: now)
-
-    put("7:00")
-    return put
-
-
-@pytest.fixture
-def day(company: Company) -> Day:
-    CrewMember.objects.filter(user=company.cleo).update(phone="515-555-0171")
-    return day_make(company)
-
-
-def tell(company: Company, day: Day, number: int, kind: str, **more: Any) -> Fact:
-    """Keep a fact as if it was sent at once, so many minutes after seven."""
-    moment = SEVEN + timedelta(minutes=number)
-    (taken,) = facts_take(
-        person=company.cleo,
-        phone=None,
-        facts=[said(day, number, kind, **more)],
-        sent_at=moment,
-        now=moment,
-    )
-    assert taken.state != "refused", taken.why
-    return Fact.objects.get(pk=UUID(int=number))
-
-
-def look(company: Company, query: str = "") -> Any:
-    return signed_in(company.omar).get(f"{PAGE}{query}")
-
-
-def read(company: Company, query: str = "") -> str:
-    return words(look(company, query))
 
 
 def test_who_sees_it(company: Company, day: Day) -> None:
@@ -153,22 +110,9 @@ def test_minutes_and_bags_stand_against_the_plan(company: Company, day: Day, clo
     tell(company, day, 60, "finished", step="flat_blow", what=what)
     clock("8:05")
     page = read(company)
-    assert "flat blow finished 8:00 AM, some is left 9 90 200 10" in page
+    assert "flat blow finished 8:00 AM, some is left correct 9 90 200 10" in page
     assert "Is it right? North, flat blow at Quarry Lane 1, Lot 1." in page
     assert "200 bags said, 10 bags planned." in page
-
-
-def away(company: Company, day: Day) -> Fact:
-    """Turned away at 7:30, with a photo that has come."""
-    what = {"missing": [day.chase.pk], "why": "the chase is open"}
-    fact = tell(company, day, 30, "turned_away", what=what)
-    photo = tell(company, day, 31, "photo", what={"about": str(fact.pk), "caption": "the chase"})
-    picture = Picture(b"jpeg", 1, 1)
-    fact_photo_keep(fact=photo, picture=picture, actor=ACTOR, now=at("7:40"))
-    TurnedAway.objects.get_or_create(
-        fact=fact, defaults={"branch": company.fairfield, "day": MONDAY, "told_at": at("7:30")}
-    )
-    return fact
 
 
 def test_a_crew_turned_away_comes_first_with_all_that_is_known(
@@ -374,103 +318,3 @@ def test_hostile_words_are_only_text(company: Company, day: Day) -> None:
     response = look(company)
     assert inline_faults(response) == []
     assert "<script>alert" not in response.content.decode()
-
-
-# What can be pressed.
-
-
-def test_a_crew_turned_away_is_marked_as_seen_once(company: Company, day: Day, clock: Any) -> None:
-    fact = away(company, day)
-    address = reverse("turned-away-seen", args=[fact.pk])
-    assert f'action="{address}"' in look(company).content.decode()
-    for user, status in ((company.esme, 404), (company.lena, 404), (company.cleo, 404)):
-        assert signed_in(user).post(address).status_code == status
-    assert address not in signed_in(company.esme).get(PAGE).content.decode()
-    clock("7:50")
-    page = words(signed_in(company.omar).post(address, follow=True))
-    assert "Marked as seen by Omar." in page
-    assert "Seen by Omar, 7:50 AM." in page
-    assert "North was turned away at" not in page
-    clock("7:55")
-    again_seen = words(signed_in(company.olive).post(address, follow=True))
-    assert "Marked as seen by Omar." in again_seen
-    assert TurnedAway.objects.get().seen_at == at("7:50")
-    assert signed_in(company.omar).get(address).status_code == 405
-
-
-def late(company: Company, day: Day, clock: Any) -> str:
-    """Lot 2 was told eleven to one; the crew is two hours late at Lot 1."""
-    window_tell(
-        job_id=day.second.pk, day=MONDAY, window=Window(at("11:00"), at("12:00")),
-        actor=ACTOR, now=SEVEN,
-    )  # fmt: skip
-    tell(company, day, 140, "arrived")
-    clock("9:20")
-    return read(company)
-
-
-def pressed(company: Company, label: str) -> dict[str, str]:
-    """The hidden fields of a button of the page."""
-    text = look(company).content.decode()
-    form = next(one for one in text.split("<form")[1:] if label in one.partition("</form>")[0])
-    form = form.partition("</form>")[0]
-    return dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form))
-
-
-def test_a_time_that_will_not_be_kept_is_told_anew_by_mail(
-    company: Company, day: Day, clock: Any
-) -> None:
-    page = late(company, day, clock)
-    assert "North will not keep the time told for Quarry Lane 1, Lot 2." in page
-    assert "Told 11:00 AM to 12:00 PM, expected 1:50 PM." in page
-    assert "will not be kept" in page
-    assert "Rosa Reyes: 11:00 AM to 12:00 PM, mailed 7:00 AM" in page
-    data = pressed(company, "Mail the new time: 1:00 PM to 3:30 PM")
-    page = words(signed_in(company.omar).post(reverse("today-window"), data, follow=True))
-    assert "Mailed to Rosa Reyes." in page
-    assert "will not keep the time" not in page
-    assert "Rosa Reyes: 1:00 PM to 3:30 PM, mailed 9:20 AM" in page
-    page = words(signed_in(company.omar).post(reverse("today-window"), data, follow=True))
-    assert "No mail was needed." in page
-
-
-def test_whom_no_mail_reaches_is_rung(company: Company, day: Day, clock: Any) -> None:
-    Superintendent.objects.update(email="")
-    page = read(company)
-    assert "Nobody at Quarry Lane 1, Lot 2 knows when North comes." in page
-    assert "Ring Rosa Reyes, 515-555-0142" in page
-    assert "Mail the new time" not in page
-    data = pressed(company, "I rang Rosa Reyes and told")
-    page = words(signed_in(company.omar).post(reverse("today-window"), data, follow=True))
-    assert "Written down: Rosa Reyes knows it." in page
-    assert page.count("knows when North comes") == 1
-    assert WindowTold.objects.get().mail is None
-
-
-@pytest.mark.parametrize(
-    "change",
-    [
-        {"from_at": "x"}, {"from_at": ""}, {"to_at": "0001-01-01T00:00:00+00:00"},
-        {"day": "2027-02-30"}, {"day": "9999-12-31"}, {"rung": "nobody"}, {"rung": "owner"},
-        {"from_at": "2027-03-01T23:00:00-06:00"}, {"day": "2027-03-03"},
-        {"from_at": "2027-03-01T06:00:00-06:00", "to_at": "2027-03-01T06:30:00-06:00"},
-    ],
-)  # fmt: skip
-def test_a_time_that_cannot_be_told_is_refused(
-    company: Company, day: Day, clock: Any, change: dict[str, str]
-) -> None:
-    late(company, day, clock)
-    data = pressed(company, "Mail the new time") | change
-    response = signed_in(company.omar).post(reverse("today-window"), data, follow=True)
-    assert response.status_code == 200
-    assert 'class="error"' in response.content.decode()
-    assert WindowTold.objects.count() == 1
-
-
-@pytest.mark.parametrize("job", ["", "x", "0", "987654", "9" * 40])
-def test_no_such_house_is_told_nothing(company: Company, day: Day, job: str) -> None:
-    address = reverse("today-window")
-    assert signed_in(company.omar).post(address, {"job": job}).status_code == 404
-    own = {"job": str(day.lot.pk)}
-    for user in (company.lena, company.esme, company.cleo):
-        assert signed_in(user).post(address, own).status_code == 404
