@@ -1,6 +1,6 @@
 """Posted crew-days by the clock: rows to times of arrival, meal and end; changes nothing."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -24,15 +24,22 @@ from scheduling.progress import (
 )
 from scheduling.queries.strips import setup_minutes
 
+# Of a crew-day and its drives the times to expect, None where nothing was said of it.
+Expect = Callable[[CrewDay, Drives], DayTimes | None]
+
 
 @dataclass(frozen=True)
 class PostedVisit:
-    """A visit of a posted week: when the crew is there by the plan, and the window to be told."""
+    """A visit of a posted week: when the crew is there by the plan, and the window to be told.
+
+    expected_at: the arrival by what was said of the day so far; None where nothing was asked for.
+    """
 
     stop: Stop
     crew_day: CrewDay
     times: VisitTimes
     window: Window
+    expected_at: datetime | None = None
 
     @property
     def job(self) -> Job:
@@ -108,16 +115,23 @@ def visits_on(job_ids: Collection[int], day: date) -> dict[int, PostedVisit]:
     return {visit.job.pk: visit for visit in visits if visit.job.pk in job_ids}
 
 
-def visits_of(crew_days: Iterable[CrewDay]) -> list[PostedVisit]:
-    """All visits of loaded crew-days with their times; a statement for each branch."""
+def visits_of(crew_days: Iterable[CrewDay], so_far: Expect | None = None) -> list[PostedVisit]:
+    """All visits of loaded crew-days with their times; a statement for each branch.
+
+    so_far: of a crew-day the times to expect, None where nothing was said of it.
+    """
     found = []
     for branch, days in _by_branch(crew_days).items():
         drives = drives_of(branch, days)
         for crew_day in days:
             times = {visit.job: visit for visit in crew_day_times(crew_day, drives).visits}
+            now = so_far(crew_day, drives) if so_far else None
             for stop in crew_day.stops.all():
                 at = times[stop.job_id]
-                found.append(PostedVisit(stop, crew_day, at, window_of(branch, at.arrive_at)))
+                expected_at = now.of(stop.job_id).arrive_at if now else None
+                found.append(
+                    PostedVisit(stop, crew_day, at, window_of(branch, at.arrive_at), expected_at)
+                )
     return found
 
 

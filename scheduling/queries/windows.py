@@ -13,10 +13,20 @@ from contractor.outbox.read import mail_enabled
 from jobs.localtime import local_date
 from jobs.models import Job
 from scheduling.gather.crews import holidays_read, work_calendar
+from scheduling.gather.rows import Drives
 from scheduling.models import CrewDay, Fact, WindowTold
-from scheduling.progress import Window, arrival_window
+from scheduling.progress import (
+    DayPlan,
+    DayTimes,
+    PlannedStep,
+    PlannedStop,
+    Said,
+    Window,
+    arrival_window,
+    day_progress,
+)
 from scheduling.progress.day import ARRIVED, CHECKED, FINISHED, STARTED, TURNED_AWAY
-from scheduling.queries.clock import PostedVisit, clocked, visits_of
+from scheduling.queries.clock import PostedVisit, clocked, crew_day_times, visits_of
 
 # Nobody is written to at night (common practice, no source).
 FIRST_HOUR, LAST_HOUR = time(6, 0), time(20, 30)
@@ -63,7 +73,7 @@ class Telling:
 
 @dataclass(frozen=True)
 class Due:
-    """Something that one recipient is to be told now; visit is None where nobody comes any more.
+    """Something that one recipient is to be told now; window is None where nobody comes any more.
 
     after: the number of what the person was told last, 0 for nothing.
     """
@@ -71,7 +81,7 @@ class Due:
     job_id: int
     day: date
     to: str
-    visit: PostedVisit | None
+    window: Window | None
     after: int
 
 
@@ -162,9 +172,10 @@ def windows_due(branch: Branch, now: datetime) -> list[Due]:
     if not FIRST_HOUR <= wall <= LAST_HOUR:
         return []
     days = _days(branch, now)
-    visits = _visits(branch, days)
+    facts = list(Fact.objects.filter(crew__branch=branch, day=days[0]))
+    visits = _visits(branch, days, facts, now)
     last = told_last(WindowTold.objects.filter(job__site__branch=branch, day__in=days))
-    at = _At(now, days[0], wall >= settings.DIGEST_AT, last, _reached(branch, days[0]))
+    at = _At(now, days[0], wall >= settings.DIGEST_AT, last, _reached(facts))
     found = at.of_visits(visits, stopped_among(visit.job for visit in visits))
     return [*found, *at.called_off(visits)]
 
@@ -182,7 +193,13 @@ class _At:
     def of_visits(self, visits: Iterable[PostedVisit], stopped: frozenset[str]) -> list[Due]:
         """Arrivals that somebody who can be mailed does not know, or knows wrongly."""
         return [
-            Due(visit.job.pk, visit.day, recipient.to, visit, self._after(visit, recipient.to))
+            Due(
+                visit.job.pk,
+                visit.day,
+                recipient.to,
+                self._window(visit),
+                self._after(visit, recipient.to),
+            )
             for visit in visits
             if not self._is_over(visit)
             for recipient in recipients_of(visit.job, stopped)
@@ -198,6 +215,12 @@ class _At:
             if (row.job_id, row.day) not in coming and self._stands(row)
         ]
 
+    def _window(self, visit: PostedVisit) -> Window:
+        """The plan's window; of a day on which something was said, the one to expect."""
+        if visit.expected_at is None:
+            return visit.window
+        return late_window(visit.branch, visit.expected_at, self.now)
+
     def _after(self, visit: PostedVisit, to: str) -> int:
         row = self.last.get((visit.job.pk, visit.day, to))
         return row.number if row else 0
@@ -211,7 +234,7 @@ class _At:
     def _is_over(self, visit: PostedVisit) -> bool:
         is_reached = visit.day == self.today and visit.job.pk in self.reached
         is_open = visit.job.state == Job.State.OPEN
-        return is_reached or not is_open or visit.window.to_at <= self.now
+        return is_reached or not is_open or self._window(visit).to_at <= self.now
 
     def _stands(self, row: WindowTold) -> bool:
         """Whether somebody who was written to still waits for a crew at a house to be done."""
@@ -227,11 +250,38 @@ def _days(branch: Branch, now: datetime) -> tuple[date, date]:
     return today, work_calendar(branch, holidays_read(branch)).next_working(today)
 
 
-def _visits(branch: Branch, days: Collection[date]) -> list[PostedVisit]:
+def _visits(
+    branch: Branch, days: Collection[date], facts: Sequence[Fact], now: datetime
+) -> list[PostedVisit]:
+    """The posted visits; those of today with the arrival to expect where something was said."""
+    said: dict[tuple[int, date], list[Said]] = {}
+    for fact in facts:
+        said.setdefault((fact.crew_id, fact.day), []).append(
+            Said(str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind)
+        )
+
+    def so_far(crew_day: CrewDay, drives: Drives) -> DayTimes | None:
+        of_day = said.get((crew_day.crew_id, crew_day.date))
+        if of_day is None:
+            return None
+        progress = day_progress(_plan(crew_day), of_day)
+        return crew_day_times(crew_day, drives, progress=progress, now=now)
+
     posted = CrewDay.objects.posted().filter(crew__branch=branch, date__in=days)
-    return visits_of(clocked(posted))
+    return visits_of(clocked(posted), so_far)
 
 
-def _reached(branch: Branch, day: date) -> frozenset[int]:
-    facts = Fact.objects.filter(crew__branch=branch, day=day, kind__in=WAS_THERE)
-    return frozenset(job_id for job_id in facts.values_list("job_id", flat=True) if job_id)
+def _plan(crew_day: CrewDay) -> DayPlan:
+    """What the day's progress is told by; what is to be seen first changes no time."""
+    stops = (
+        PlannedStop(
+            stop.job_id,
+            tuple(PlannedStep(part.step.kind, part.minutes) for part in stop.parts.all()),
+        )
+        for stop in crew_day.stops.all()
+    )
+    return DayPlan(crew_day.crew_id, crew_day.date, tuple(stops))
+
+
+def _reached(facts: Iterable[Fact]) -> frozenset[int]:
+    return frozenset(fact.job_id for fact in facts if fact.job_id and fact.kind in WAS_THERE)

@@ -62,6 +62,8 @@ def windows_write(*, now: datetime) -> int:
         for due in windows_due(branch, now):
             try:
                 written += len(_due_tell(due, now))
+            except WindowRefused as refused:
+                log.info("house %s: %s", due.job_id, refused)
             except IntegrityError:
                 log.info("somebody else told house %s of its crew", due.job_id)
             except Exception:
@@ -70,14 +72,14 @@ def windows_write(*, now: datetime) -> int:
 
 
 def _due_tell(due: Due, now: datetime) -> Sequence[WindowTold]:
-    if due.visit is None:
+    if due.window is None:
         return window_call_off(
             job_id=due.job_id, day=due.day, to=due.to, actor=TELLER, now=now, after=due.after
         )
     done = window_tell(
         job_id=due.job_id,
         day=due.day,
-        window=due.visit.window,
+        window=due.window,
         actor=TELLER,
         now=now,
         to={due.to},

@@ -75,9 +75,9 @@ def test_a_round_that_comes_second_does_not_take_back_what_the_office_told(
     (due,) = windows_due(company.fairfield, now)
     late = hours("11:00", "12:30")
     window_tell(job_id=house.pk, day=TUESDAY, window=late, actor=omar(company), now=now)
-    assert due.visit is not None
+    assert due.window is not None
     done = window_tell(
-        job_id=house.pk, day=TUESDAY, window=due.visit.window, actor=ACTOR, now=now, after=due.after
+        job_id=house.pk, day=TUESDAY, window=due.window, actor=ACTOR, now=now, after=due.after
     )
     assert done.told == ()
     assert told() == ["owner 11:00-12:30"]

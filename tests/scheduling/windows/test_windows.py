@@ -200,6 +200,42 @@ def test_who_was_told_hears_that_nobody_comes_and_when_instead(
     assert windows_write(now=MONDAY_LATE) == 0
 
 
+def test_a_plan_changed_during_the_day_is_told_by_where_the_day_stands(
+    company: Company, house: Job
+) -> None:
+    """At 11:00 North is still at the other house, where it began at 10:50: 150 minutes of work.
+
+    It eats there at 12:00 and leaves at 13:50, so it cannot be at Ida's before; the plan alone
+    would say the morning.
+    """
+    windows_write(now=MONDAY_LATE)
+    other = house_make(company, "Lot 7", {"flat_blow": 150}, site="Mill Road 2")
+    comes_after(company, house, other, 150)
+    at = wall(TUESDAY, 10, 50)
+    for number, kind in enumerate(("arrived", "started")):
+        Fact.objects.create(
+            id=f"00000000-0000-4000-8000-00000000000{number}",
+            kind=kind,
+            crew=company.north,
+            day=TUESDAY,
+            job=other,
+            step_kind="flat_blow" if kind == "started" else "",
+            tapped_at=at,
+            happened_at=at,
+            received_at=at,
+            who="Cleo",
+        )
+    assert windows_write(now=wall(TUESDAY, 11)) == 1
+    row = WindowTold.objects.filter(to="owner").latest("pk")
+    assert row.from_at is not None
+    assert row.to_at is not None
+    assert row.from_at <= wall(TUESDAY, 13, 55) <= row.to_at
+    assert row.from_at >= wall(TUESDAY, 13)
+    assert row.planned_to_at is not None
+    assert row.planned_to_at < row.from_at
+    assert windows_write(now=wall(TUESDAY, 11, 30)) == 0
+
+
 def test_a_house_that_is_finished_or_reached_is_left_alone(company: Company, house: Job) -> None:
     windows_write(now=MONDAY_LATE)
     WeekVersion.objects.update(state="replaced")
