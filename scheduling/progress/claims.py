@@ -9,11 +9,12 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import OWED, REPORTED_DONE, SEEN_DONE, TAKEN_OVER, WAIVED
 
 SETTLED = (SEEN_DONE, WAIVED, TAKEN_OVER)
-TAKEN_ALREADY = "We have taken it over already; what was agreed then stands."
-WORK_BEGUN = "Our work on it has begun, so it stays ours: say seen done when it is."
+TAKEN_ALREADY = _("We have taken it over already; what was agreed then stands.")
+WORK_BEGUN = _("Our work on it has begun, so it stays ours: say seen done when it is.")
 
 
 class Effect(StrEnum):

@@ -11,6 +11,7 @@ from contractor.events import Actor
 from contractor.models import CrewMember, DayOff, Machine
 from jobs.actual_ratios import bags_in
 from jobs.branch_rates import BLOWN
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.taken_over import WORKS
 from jobs.models import Actual, Step
 from jobs.models.actual import MOST_PEOPLE
@@ -21,7 +22,7 @@ from scheduling.progress.day import CHECKED, FINISHED
 from scheduling.progress.took import Took
 from scheduling.services.fact_house import TOLD_TO_CREWS, HouseSaid, speaker
 
-NO_STEP = "This house has no such step any more: the office sees to these figures."
+NO_STEP = _("This house has no such step any more: the office sees to these figures.")
 LEFT_AFTER_ALL = "Some of it is left after all."
 
 

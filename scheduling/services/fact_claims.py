@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 
 from jobs.conditions.catalogue import CatalogueEntry
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import (
     OWED,
     SEEN_DONE,
@@ -25,7 +26,7 @@ from scheduling.services.fact_taken import NotAgreed, agreed_read
 
 MOST_REASON = 300
 MOST_DOCUMENT = 200
-GONE = "The house does not ask for that any more."
+GONE = _("The house does not ask for that any more.")
 Claims = Mapping[int, list[Claim]]
 
 

@@ -5,15 +5,16 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.taken_over import work_of
 from jobs.conditions.words import US
 from jobs.conditions_rows import entry_of
 from jobs.estimating.taken_over import MeasureError, Taken, taken_check
 from jobs.models import Condition
 
-OURS = "It is ours already: our own step brings it about."
-NOT_COUNTED = "The catalogue does not say by what this work is counted."
-NOBODY_AGREED = "It is not said who agreed that we do it."
+OURS = _("It is ours already: our own step brings it about.")
+NOT_COUNTED = _("The catalogue does not say by what this work is counted.")
+NOBODY_AGREED = _("It is not said who agreed that we do it.")
 MOST_WHO = 120
 MOST_NOTE = 150
 
