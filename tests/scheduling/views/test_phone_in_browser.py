@@ -152,6 +152,7 @@ def test_a_lead_sees_a_thing_done_in_one_tap(
         item = page.locator("ul.see > li").filter(has_text=thing).first
         item.get_by_role("button", name="True").click()
         if script:  # said at once, and sent behind it
-            page.wait_for_function("document.getElementById('kept').textContent === 'All sent'")
+            page.locator("[data-answer=true]").first.wait_for()
+            page.locator("#kept[data-unsent='0']").wait_for()
             page.reload()
         assert "seen done (Cleo)" in page.content()
