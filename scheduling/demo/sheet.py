@@ -71,6 +71,22 @@ def finished_rows(*, monday: date) -> list[Row]:
     return rows
 
 
+def demo_day_rows(*, monday: date, houses: int) -> list[Row]:
+    """Return the rows of houses of one court, which crews are at these days."""
+    chance = random.Random(_SEED + 2)  # noqa: S311 - the same houses each time, no secret
+    rows: list[Row] = []
+    for lot in range(1, houses + 1):
+        place = {
+            **_customer(_BUILDERS[lot % len(_BUILDERS)]),
+            "site": f"Bramble Court {lot}",
+            "address": f"{300 + 4 * lot} Bramble Court, Cedar Ford",
+            "unit": f"Lot {lot}",
+            **_spot(41.836 + lot / 2000, -93.221),
+        }
+        rows += _house(chance, place, monday, 0 if lot % 2 else 3)
+    return rows
+
+
 def sheet_bytes(rows: list[Row]) -> bytes:
     """Return rows as a CSV sheet, with the columns that any of them has."""
     columns = list(dict.fromkeys(column for row in rows for column in row))

@@ -2,6 +2,7 @@
 
 import re
 import socket
+from datetime import timedelta
 from io import StringIO
 
 import pytest
@@ -11,9 +12,9 @@ from django.test import Client
 from pytest_django import Settings
 
 from contractor.models import Branch, LearnedRate, User
-from jobs.models import Condition, EstimateWarning, Job, Site
+from jobs.models import Actual, Condition, EstimateWarning, Finding, Job, Site
 from scheduling.management.commands import demo
-from scheduling.models import CrewDay, WeekVersion
+from scheduling.models import CrewDay, Fact, WeekVersion
 from tests.people import NOW, Company
 
 pytestmark = pytest.mark.django_db
@@ -39,15 +40,16 @@ def run() -> str:
 
 
 def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -> None:
-    assert Job.objects.open().count() == 40
+    assert Job.objects.open().count() == 46
     assert Job.objects.filter(state="finished", steps__actuals__isnull=False).exists()
     assert LearnedRate.objects.exists()
     assert set(Condition.objects.values_list("state", flat=True)) == set(Condition.State.values)
     assert EstimateWarning.objects.filter(holds=True).exists()
     assert Site.objects.without_place().count() == 1
     assert Job.objects.exclude(owner_name="").values_list("owner_email", flat=True).count() == 2
-    states = WeekVersion.objects.order_by("week__iso_week").values_list("state", flat=True)
-    assert list(states) == ["posted", "draft"]
+    told_of = WeekVersion.objects.exclude(state="replaced").order_by("week__iso_week")
+    assert list(told_of.values_list("state", flat=True)) == ["posted", "posted", "draft"]
+    days_are_told()
     assert CrewDay.objects.posted().exists()
 
     for name in ("omar", "olive", "esme", "cleo"):
@@ -59,7 +61,7 @@ def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -
         assert Client().get(link[1]).status_code == 200
 
     again = run()
-    assert Job.objects.open().count() == 40
+    assert Job.objects.open().count() == 46
     assert "Loading" not in again
     assert "Planning" not in again
 
@@ -70,6 +72,18 @@ def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -
     assert len(lines) == 8
     first, repeat, queries = (float(figure) for figure in lines["crew day"][:3])
     assert (first <= 60, repeat <= 8, queries <= 12) == (True, True, True), lines["crew day"]
+
+
+def days_are_told() -> None:
+    """Yesterday is said to its end, one house turned its crew away; today is said so far."""
+    yesterday = NOW.date() - timedelta(days=1)
+    said = Fact.objects.filter(day=yesterday)
+    assert said.filter(kind="set_out").count() == 3
+    assert said.filter(kind="turned_away").count() == 1
+    assert Actual.objects.filter(said=True, worked_on=yesterday).exists()
+    assert Finding.objects.filter(day=yesterday, could_start=False).count() == 1
+    assert Fact.objects.filter(day=NOW.date()).exists()
+    assert not Fact.objects.filter(happened_at__gt=NOW + timedelta(minutes=5)).exists()
 
 
 def test_it_never_mixes_with_another_company(company: Company) -> None:

@@ -17,6 +17,7 @@ from django.utils import timezone
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
 from scheduling.demo.company import PASSWORD
+from scheduling.demo.days import days_load
 from scheduling.demo.load import (
     ACTOR,
     checklist_secret,
@@ -62,6 +63,7 @@ class Command(BaseCommand):
         branch = company_there() or self._load()
         if not WeekVersion.objects.filter(week__branch=branch).exists():
             self._plan(branch)
+            days_load(branch=branch, today=timezone.localdate(), actor=ACTOR, now=timezone.now())
         self._tell(branch, port)
         if not no_serve:
             # Mail goes out while the demo runs, and ends with it.
