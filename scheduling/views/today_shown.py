@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from jobs.models import Job
-from jobs.shown import word
+from jobs.shown import number, word
 from scheduling.models import Fact, TurnedAway
 from scheduling.progress import StepProgress, StopProgress, StopState
 from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT
@@ -49,14 +49,14 @@ class FactShown:
 
 @dataclass(frozen=True)
 class StepShown:
-    """A step: minutes and bags as said against as planned; empty where nothing was said."""
+    """A step: minutes and bags as said against as planned; a dash where nothing was."""
 
     name: str
     stand: str
-    minutes: object
-    planned_minutes: object
-    bags: object
-    planned_bags: object
+    minutes: str
+    planned_minutes: str
+    bags: str
+    planned_bags: str
     rest: str
     fact: str
 
@@ -77,8 +77,12 @@ class AwayShown:
 
 @dataclass(frozen=True)
 class StopShown:
-    """A visit of a crew's day, or a house that its facts name and its posted day does not hold."""
+    """A visit of a crew's day, or a house that its facts name and its posted day does not hold.
 
+    key: crew and house, for places on the page.
+    """
+
+    key: str
     job: Job
     stop: CrewStop | None
     progress: StopProgress
@@ -180,10 +184,11 @@ class Shower:
         arrival = crew.arrivals.get(job)
         of_away, telling = self._about_away(crew), self.today.tellings.get(job)
         return StopShown(
+            key=f"{crew.crew.pk}-{job}",
             job=self.today.jobs[job],
             stop=stop,
             progress=one,
-            planned=self.clock.at(arrival.planned_at) if arrival else "",
+            planned=self.clock.at(arrival.planned_at) if arrival else "–",
             arrival=arrival,
             arrive=self._arrive(crew, arrival, one),
             told=self.clock.window(arrival.window) if arrival else "",
@@ -221,10 +226,10 @@ class Shower:
         return StepShown(
             name=step_words(step.kind),
             stand=stand,
-            minutes=what.get("minutes"),
-            planned_minutes=planned.minutes if planned else None,
-            bags=what.get("bags"),
-            planned_bags=f"{planned.bags:g}" if planned and planned.bags else None,
+            minutes=_figure(what.get("minutes")),
+            planned_minutes=_figure(planned.minutes if planned else None),
+            bags=_figure(what.get("bags")),
+            planned_bags=_figure(planned.bags if planned else None),
             fact=step.finished.id if step.finished else "",
             rest=_("some is left") if what and not what.get("whole", True) else "",
         )
@@ -282,6 +287,10 @@ def fact_words(fact: Fact) -> str:
         f"“{own}”" if own else "",
     ]
     return " · ".join(name for name in names if name)
+
+
+def _figure(value: float | None) -> str:
+    return "–" if value is None else number(value, 1)
 
 
 def plan_words(row: TurnedAway) -> str:
