@@ -48,6 +48,12 @@ def times(ratio: float) -> str:
 
 
 @register.filter
+def figure(number: float) -> str:
+    """A number to one place: `3.0`."""
+    return f"{number:.1f}"
+
+
+@register.filter
 def inches(depth: float) -> str:
     """A depth without needless zeros: `16.5`."""
     return f"{float(depth):.2f}".rstrip("0").rstrip(".")

@@ -11,8 +11,9 @@ from contractor.events import Actor
 from contractor.models import Branch, Crew, Event, User
 from contractor.workdays import IsoWeek
 from jobs.conditions.states import REPORTED_DONE, SEEN_DONE, Grounds
-from jobs.models import Condition, Job, Site
+from jobs.models import Condition, Job, Site, Space
 from jobs.services import condition_move, import_apply
+from jobs.targets import depth_targets
 from scheduling.demo.sheet import demo_day_rows, sheet_bytes
 from scheduling.models import Week
 from scheduling.progress import PlannedStop, VisitTimes
@@ -21,7 +22,8 @@ from scheduling.services import MoveRefused, facts_take, stop_place, week_post
 
 ALL = Scope(all_branches=True)
 CREWS = 3
-DEPTHS_IN = [16.5, 17.0, 16.25]
+# How the depths at three markers lie to the depth that was asked for.
+DEPTHS_OFF_IN = (0.0, 0.5, -0.25)
 # A nought too many: the office finds it on Today and corrects it.
 THUMB = 10
 Fact = dict[str, Any]
@@ -159,6 +161,8 @@ def _visit(stop: PlannedStop, visit: VisitTimes, *, is_shut: bool, slips: bool) 
 
 def _work(stop: PlannedStop, at: datetime, *, slips: bool) -> Iterator[Fact]:
     """Each step takes a little longer than planned; one lead's thumb slips once."""
+    targets = depth_targets(Space.objects.filter(job=stop.job)).get("flat_blow", [])
+    target_in = round(targets[0].initial_in * 4) / 4 if targets else 0.0
     for step in stop.steps:
         at += timedelta(minutes=5)
         yield {"kind": "started", "step": step.kind, "at": at.isoformat()}
@@ -166,6 +170,6 @@ def _work(stop: PlannedStop, at: datetime, *, slips: bool) -> Iterator[Fact]:
         at += timedelta(minutes=minutes)
         bags = None if step.bags is None else round(step.bags) * (THUMB if slips else 1)
         figures: Fact = {"minutes": minutes, "bags": bags, "whole": True}
-        if step.kind == "flat_blow":
-            figures["depths_in"] = DEPTHS_IN
+        if step.kind == "flat_blow" and target_in:
+            figures["depths_in"] = [target_in + off_in for off_in in DEPTHS_OFF_IN]
         yield {"kind": "finished", "step": step.kind, "at": at.isoformat(), "what": figures}
