@@ -35,6 +35,7 @@ urlpatterns: list[URLPattern] = [
         name="stop-take-off",
     ),
     path("week/<isoweek:week>/job/<int:job_id>/place/", moves.job_place_by_hand, name="job-place"),
+    path("runs/rest-of-today/", runs.rest_plan, name="rest-plan"),
     path("runs/<int:run_id>/", runs.run_show, name="run"),
     path("runs/<int:run_id>/stop/", runs.run_stop_now, name="run-stop"),
     path("runs/<int:run_id>/cancel/", runs.run_cancel_now, name="run-cancel"),

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 from scheduling.models import Fact, TurnedAway
-from scheduling.services import replans_ask, turned_away_see, turned_away_take
+from scheduling.services import replans_ask, rest_ask, turned_away_see, turned_away_take
 from tests.people import ACTOR, Company
 from tests.scheduling.test_gather_rest import Monday, clock, say
 
@@ -39,8 +39,15 @@ def of_replanning(company: Company) -> Call:
     return lambda: replans_ask(now=clock("7:31"), ring=False)
 
 
+def of_replanning_by_hand(company: Company) -> Call:
+    """The run that the office asks for."""
+    branch = _told(company).branch
+    return lambda: rest_ask(actor=ACTOR, branch=branch, now=clock("7:31"), ring=False)
+
+
 CASES: dict[str, Callable[[Company], Call]] = {
     "turned_away_take": of_telling,
     "turned_away_see": of_seeing,
     "replans_ask": of_replanning,
+    "rest_ask": of_replanning_by_hand,
 }

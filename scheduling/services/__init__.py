@@ -13,7 +13,7 @@ from scheduling.services.refusals import (
     PostRefused,
     WeekChanged,
 )
-from scheduling.services.replans import replans_ask
+from scheduling.services.replans import replans_ask, rest_ask
 from scheduling.services.runs import run_accept, run_ask, run_cancel, run_stop, run_throw_away
 from scheduling.services.turned_away import turned_away_see, turned_away_take
 from scheduling.services.weeks import draft_discard, week_post
@@ -45,6 +45,7 @@ __all__ = [
     "fact_photo_keep",
     "facts_take",
     "replans_ask",
+    "rest_ask",
     "run_accept",
     "run_ask",
     "run_cancel",

@@ -1,9 +1,9 @@
 """Asks for plans of the rest of a day on which a crew was turned away; decides nothing."""
 
 import logging
-from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
+from uuid import UUID
 
 from django.db import IntegrityError, transaction
 
@@ -50,47 +50,80 @@ def replans_due(*, now: datetime, ring: bool = True) -> list[PlanningRun]:
         return []
 
 
+def rest_ask(*, actor: Actor, branch: Branch, now: datetime, ring: bool = True) -> PlanningRun:
+    """Ask for a plan of the rest of today by hand; a branch with a run under way gets that one.
+
+    Raises PlanRefused where today is no day of work that can still be planned.
+    """
+    under_way = PlanningRun.objects.under_way().filter(branch=branch)
+    today = local_date(branch, now)
+    run = under_way.first()
+    if run is not None:
+        return run
+    told = _told(branch, today)
+    asked = question(branch, IsoWeek.of(today), 1, today, rest_at=now)
+    try:
+        return _ask(told=told, branch=branch, asked=asked, actor=actor, now=now, ring=ring)
+    except IntegrityError:
+        # Two clicks at once: the constraint let one in, and it is this one's run as well.
+        run = under_way.first()
+        if run is None:
+            raise
+        return run
+
+
 def _replan(branch: Branch, now: datetime, ring: bool) -> PlanningRun | None:
     """Ask for one branch. The day is read before anything is locked: phones wait for no reading."""
     today = local_date(branch, now)
     rows = TurnedAway.objects.unplanned().filter(branch=branch)
     rows.exclude(day=today).update(no_plan=DAY_IS_OVER)
-    told = list(rows.select_related("branch", "fact__person"))
-    if not told or PlanningRun.objects.under_way().filter(branch=branch).exists():
+    waiting = list(rows.select_related("fact__person"))
+    if not waiting or PlanningRun.objects.under_way().filter(branch=branch).exists():
         return None
-    rows = rows.filter(pk__in=[row.pk for row in told])
+    told = _told(branch, today)
     try:
         asked = question(branch, IsoWeek.of(today), 1, today, rest_at=now)
     except PlanRefused as refused:
-        rows.update(no_plan=refused.sentence[:200])
+        rows.filter(pk__in=told).update(no_plan=refused.sentence[:200])
         return None
-    return _ask(told, asked, now, ring)
+    first = waiting[0].fact
+    actor = Actor(who=first.who, source=Event.Source.PHONE, user=first.person)
+    return _ask(told=told, branch=branch, asked=asked, actor=actor, now=now, ring=ring)
+
+
+def _told(branch: Branch, today: date) -> list[UUID]:
+    """Who was turned away today and has no accepted plan; read before the day is, so that whoever
+    comes in between is not taken for answered.
+    """
+    rows = TurnedAway.objects.filter(branch=branch, day=today)
+    return list(rows.exclude(run__verdict=Verdict.ACCEPTED).values_list("pk", flat=True))
 
 
 @transaction.atomic
 def _ask(
-    told: Sequence[TurnedAway], asked: dict[str, Any], now: datetime, ring: bool
-) -> PlanningRun | None:
-    """Make the run for those who still wait; None where somebody else asked meanwhile."""
-    branch, first = told[0].branch, told[0].fact
-    week = IsoWeek.of(told[0].day)
+    *,
+    told: list[UUID],
+    branch: Branch,
+    asked: dict[str, Any],
+    actor: Actor,
+    now: datetime,
+    ring: bool,
+) -> PlanningRun:
+    """Make the run that answers all who were told of, with those whose older plan it overtakes."""
+    today = local_date(branch, now)
     run = PlanningRun.objects.create(
         branch=branch,
-        first_monday=week.monday,
+        first_monday=IsoWeek.of(today).monday,
         weeks=1,
         seconds=SECONDS,
         rest_from=now,
-        asked_by=first.person,
+        asked_by=actor.user,
         asked_at=now,
         rung_at=now,
         **asked,
     )
-    rows = TurnedAway.objects.unplanned().filter(pk__in=[row.pk for row in told])
-    if not rows.update(run=run):
-        run.delete()
-        return None
-    actor = Actor(who=first.who, source=Event.Source.PHONE, user=first.person)
-    what = {"weeks": [str(week)], "turned_away": [str(row.pk) for row in told]}
+    TurnedAway.objects.filter(pk__in=told).update(run=run, no_plan="")
+    what = {"weeks": [str(run.first)], "turned_away": [str(pk) for pk in told]}
     event_record(actor=actor, now=now, verb="asked for", thing=run, branch=branch, what=what)
     _overtake(run, actor, now)
     if ring:

@@ -20,6 +20,7 @@ from scheduling.services import (
     PlanAgain,
     PlanRefused,
     WeekChanged,
+    rest_ask,
     run_accept,
     run_ask,
     run_cancel,
@@ -61,6 +62,20 @@ def week_plan(request: HttpRequest, week: IsoWeek) -> HttpResponse:
         )
     except PlanRefused as refused:
         return week_refusal(request, ask, week, refused)
+    if run.asked_at != ask.now:
+        messages.info(request, _("A plan is being worked out already; this is it."))
+    return redirect("run", run.pk)
+
+
+@require(Action.PLAN_WEEK)
+@require_POST
+def rest_plan(request: HttpRequest) -> HttpResponse:
+    """Ask for a plan of what is left of today."""
+    ask = asked(request)
+    try:
+        run = rest_ask(actor=ask.actor, branch=ask.branch, now=ask.now)
+    except PlanRefused as refused:
+        return week_refusal(request, ask, IsoWeek.of(ask.today), refused)
     if run.asked_at != ask.now:
         messages.info(request, _("A plan is being worked out already; this is it."))
     return redirect("run", run.pk)

@@ -25,6 +25,7 @@ from scheduling.services import (
     WeekChanged,
     facts_take,
     replans_ask,
+    rest_ask,
     run_accept,
     run_ask,
     turned_away_see,
@@ -249,8 +250,23 @@ def test_one_turned_away_while_its_own_run_is_under_way_asks_again(monday: Monda
     (second,) = replans_ask(now=clock("7:33"))
     first.refresh_from_db()
     assert first.verdict == PlanningRun.Verdict.THROWN_AWAY
-    assert second.turned_away.get().fact.crew == monday.company.south
+    # The first one's proposal is overtaken: the second answers both.
+    crews = {row.fact.crew for row in second.turned_away.all()}
+    assert crews == {monday.company.north, monday.company.south}
     assert judge(parse_problem(second.problem), parse_plan(second.best_plan)).clean
+
+
+def test_the_office_asks_again_for_what_is_left_by_then(monday: Monday) -> None:
+    send(monday, "7:30", "turned_away", monday.lot, why="locked")
+    first = solved(run_of(), "7:30")
+    branch = monday.company.fairfield
+    again = rest_ask(actor=ACTOR, branch=branch, now=clock("9:00"))
+    assert rest_ask(actor=ACTOR, branch=branch, now=clock("9:01")) == again != first
+    crew = parse_problem(again.problem).crew_by_id[monday.crew]
+    assert crew.minutes[0] == 480 - 120
+    assert TurnedAway.objects.get().run == again
+    first.refresh_from_db()
+    assert first.verdict == PlanningRun.Verdict.THROWN_AWAY
 
 
 def test_word_that_comes_the_next_day_asks_for_no_plan(monday: Monday) -> None:

@@ -1,14 +1,17 @@
 """A crew turned away in the office's pages: the number in the menu, the mail's link, the run."""
 
 import re
+from datetime import timedelta
+from unittest.mock import patch
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from contractor.models import OutboxMail, User
-from scheduling.models import PlanningRun, TurnedAway
+from scheduling.models import PlanningRun, TurnedAway, Week
 from scheduling.services import turned_away_see
 from tests.people import ACTOR, Company, signed_in
 from tests.scheduling.houses import condition_make
@@ -80,6 +83,26 @@ def test_the_run_says_why_and_what_it_counts_on(monday: Monday) -> None:
     assert said in text
     assert "What it counts on" in text
     assert "North is free at 7:30 AM at Quarry Lane 1, with 7 h 30 min left of its day" in text
+
+
+def test_a_proposal_that_is_overtaken_offers_the_rest_of_the_day_again(monday: Monday) -> None:
+    send(monday, "7:30", "turned_away", monday.lot, why="locked")
+    run = solved(PlanningRun.objects.get(), "7:30")
+    Week.objects.update(revision=9)
+    with time_machine.travel(clock("7:45"), tick=False), patch("scheduling.runs.bell.ring"):
+        omar = signed_in(monday.company.omar)
+        refused = omar.post(f"/runs/{run.pk}/accept/")
+        assert refused.status_code == 409
+        assert 'action="/runs/rest-of-today/' in refused.content.decode()
+        answer = omar.post("/runs/rest-of-today/")
+        again = PlanningRun.objects.order_by("pk").last()
+        assert again is not None
+        assert (again.rest_from, again.asked_by) == (clock("7:45"), monday.company.omar)
+        assert answer["Location"] == f"/runs/{again.pk}/"
+    with time_machine.travel(clock("7:45") + timedelta(days=5), tick=False):
+        PlanningRun.objects.update(state="cancelled")
+        # A Saturday: nothing is left of the week.
+        assert omar.post("/runs/rest-of-today/").status_code == 422
 
 
 def test_the_page_of_a_run_costs_no_more_with_more_crews_turned_away(monday: Monday) -> None:
