@@ -1,8 +1,9 @@
 """A lead's phone in the browser tests: what a thumb does on the crew's page, and what was told."""
 
 import json
+import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -13,10 +14,14 @@ from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Route, expect
 
 from tests.browser import ARGUMENTS, CHROMIUM, PHONE, LiveSite
-from tests.scheduling.phone.site import TOLD
 
 TWO_TAPS_MS = 420
 FACTS = "**/api/facts"
+TOLD = """SELECT fact.id, kind, what, tapped_at, happened_at, photo_id,
+    username AS who, unit AS house
+    FROM scheduling_fact AS fact JOIN contractor_user AS person ON person.id = person_id
+    LEFT JOIN jobs_job AS job ON job.id = job_id
+    LEFT JOIN scheduling_factphoto AS picture ON picture.fact_id = fact.id"""
 KEPT_PAGES = """async () => {
   const found = [];
   for (const name of await caches.keys())
@@ -110,13 +115,15 @@ class Phone:
         form.locator("[name=minutes]").fill("30")
         form.locator("button").click()
 
-    def note(self, text: str) -> None:
-        """Write a note for the office about the day."""
+    def note(self, text: str, *, is_kept: bool = True) -> None:
+        """Write a note for the office about the day, and wait until it is kept."""
         fold = self.page.locator("#day-note")
         if fold.get_attribute("open") is None:
             fold.locator("summary").click()
         fold.locator("textarea").fill(text)
         fold.locator("button").click()
+        if is_kept:
+            expect(fold.locator("textarea")).to_have_value("")
 
     def photo(self, path: Path) -> None:
         """Take a photo at the house that is open."""
@@ -126,14 +133,17 @@ class Phone:
         fold.locator("button").click()
 
 
-def told(site: LiveSite) -> dict[str, Any]:
-    """Every fact that the server has, and the ids of those with a picture."""
-    return dict(json.loads(site.manage("shell", "-v", "0", "-c", TOLD)))
+def told(site: LiveSite) -> list[dict[str, Any]]:
+    """Every fact in the server's file, with who said it, of which house, and its picture if any."""
+    with closing(sqlite3.connect(Path(site.environment["DATA_DIR"]) / "site.sqlite3")) as file:
+        file.row_factory = sqlite3.Row
+        facts = [dict(row) for row in file.execute(TOLD)]
+    return [{**fact, "what": json.loads(fact["what"])} for fact in facts]
 
 
 def texts(site: LiveSite) -> list[tuple[str, str]]:
     """Who wrote which notes."""
-    notes = [fact for fact in told(site)["facts"] if fact["kind"] == "note"]
+    notes = [fact for fact in told(site) if fact["kind"] == "note"]
     return [(fact["who"], fact["what"]["text"]) for fact in notes]
 
 

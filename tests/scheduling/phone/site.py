@@ -1,13 +1,11 @@
 """Data for the server of the phone's browser tests: two crews' days, posted for today and after."""
 
-import json
-import sys
 from datetime import UTC, datetime, timedelta
 
 from contractor.workdays import IsoWeek
 from jobs.models import Job
 from jobs.queries import local_date
-from scheduling.models import Fact, FactPhoto, Week, WeekVersion
+from scheduling.models import Week, WeekVersion
 from tests.people import Company, company_make, job_make, password_give
 from tests.scheduling.houses import (
     condition_make,
@@ -19,7 +17,6 @@ from tests.scheduling.houses import (
 
 WORK = {"air_seal": 60, "flat_blow": 90, "batt": 45}
 HOUSES = ("Lot 1", "Lot 2", "Lot 3")
-TOLD = "from tests.scheduling.phone.site import told_print as f; f()"
 CHANGE = "from tests.scheduling.phone.site import plan_change as f; f()"
 
 
@@ -57,25 +54,6 @@ def _house(company: Company, unit: str) -> Job:
     condition_make(job, ["air_seal"], code="B1")
     condition_make(job, ["flat_blow"], code="B2")
     return job
-
-
-def told_print() -> None:
-    """Print, as JSON, every fact and which of them have their picture."""
-    facts = [
-        {
-            "id": str(fact.pk),
-            "kind": fact.kind,
-            "crew": fact.crew.name,
-            "house": fact.job.unit if fact.job else "",
-            "who": fact.person.username if fact.person else "",
-            "tapped_at": fact.tapped_at.isoformat(),
-            "happened_at": fact.happened_at.isoformat(),
-            "what": fact.what,
-        }
-        for fact in Fact.objects.select_related("crew", "job", "person")
-    ]
-    pictures = [str(pk) for pk in FactPhoto.objects.values_list("fact_id", flat=True)]
-    json.dump({"facts": facts, "pictures": pictures}, sys.stdout)
 
 
 def plan_change() -> None:
