@@ -39,9 +39,10 @@ def fact_correct(
 ) -> FactCorrection:
     """Keep figures of a finished step as they should have been said; the newest correction holds.
 
-    figures: any of minutes, bags, depths_in, whole; the others stay. seen: how many corrections
-    the caller saw; None where it does not matter. Raises ValidationError by figure, where nothing
-    differs or no reason is given; CorrectionStale where somebody was quicker; PermissionError
+    figures: any of minutes, bags, depths_in, whole; the others stay. Where none differs, somebody
+    has looked at odd ones and found them right, which is kept too. seen: how many corrections
+    the caller saw; None where it does not matter. Raises ValidationError by figure, or
+    where no reason is given; CorrectionStale where somebody was quicker; PermissionError
     where the actor may not.
     """
     if actor.user is not None and not may(actor.user, Action.CORRECT_FACT):
@@ -83,12 +84,9 @@ def _read(before: dict[str, Any], figures: Mapping[str, Any]) -> dict[str, Any]:
             _("%(name)s: expected minutes, bags, depths_in or whole.") % {"name": unknown[0][:40]}
         )
     try:
-        after = finished_read({**before, **figures})
+        return finished_read({**before, **figures})
     except FactWrong as wrong:
         raise ValidationError(str(wrong)) from wrong
-    if after == before:
-        raise ValidationError(_("These are the figures already: change one of them."))
-    return after
 
 
 def _reason(reason: str) -> str:
