@@ -1,6 +1,7 @@
 """A yard whose every text that people may write is hostile; and what a page must not make of it."""
 
 import json
+import re
 from datetime import UTC, datetime
 from html.parser import HTMLParser
 
@@ -101,7 +102,7 @@ class Reader(HTMLParser):
         values = {name: value or "" for name, value in attrs}
         bad = [name for name in values if name.startswith("on")]
         bad += [name for name, value in values.items() if _leads_out(name, value)]
-        if tag in FORBIDDEN or (tag == "script" and not values.get("src", "").startswith("/")):
+        if tag in FORBIDDEN or (tag == "script" and not _is_ours(values)):
             bad.append(tag)
         if tag == "meta" and "refresh" in values.get("http-equiv", ""):
             bad.append("refresh")
@@ -112,8 +113,22 @@ class Reader(HTMLParser):
         self.text.append(data)
 
 
+# The open map's address of a place: nothing of it but two numbers comes from a row.
+MAP = re.compile(r"https://www\.openstreetmap\.org/\?mlat=-?[\d.]+&mlon=-?[\d.]+#map=[-\d./]+")
+
+
+def _is_ours(values: dict[str, str]) -> bool:
+    """Whether a script is a file of this site, or only data that nothing runs."""
+    return values.get("src", "").startswith("/") or values == {
+        "id": values.get("id", ""),
+        "type": "application/json",
+    }
+
+
 def _leads_out(name: str, value: str) -> bool:
     """Whether an address runs something or leads to another site."""
+    if name == "href" and MAP.fullmatch(value):
+        return False
     if name not in {"href", "src", "action", "formaction", "hx-get", "hx-post"}:
         return False
     return value.strip().lower().startswith(("javascript:", "//", "http:", "https:"))
