@@ -18,6 +18,7 @@ HOSTILE = {
     "superintendent": 'qsuper"><img src=x onerror="window.owned=2;alert(2)">',
     "site": "qsite'><svg/onload=alert(3)>{{ 7|add:7 }}{% now 'Y' %}",
     "address": 'qaddress" onmouseover="alert(4)" x="',
+    "gate": 'qgate"><script>alert(12)</script>{{ 7|add:7 }}',
     "unit": "qunit</title></textarea><iframe src=javascript:alert(5)>",
     "space": "qspace\u202egnp.exe\u202c\u200f🏠🏠 &lt;b&gt;<blink>x</blink>",
     "note": "qnote\r\nSet-Cookie: owned=1\r\n\r\n<script>alert(6)</script>" + "ñ🏚" * 200,
@@ -40,7 +41,7 @@ def hostile_make(company: Company) -> Yard:
     text = HOSTILE
     Builder.objects.update(name=text["builder"])
     Superintendent.objects.update(name=text["superintendent"])
-    Site.objects.update(name=text["site"], address=text["address"])
+    Site.objects.update(name=text["site"], address=text["address"], gate_note=text["gate"])
     Job.objects.filter(pk=yard.job.pk).update(unit=text["unit"][:60])
     Space.objects.update(name=text["space"][:80], note=text["note"][:500])
     moved = {"moved_by": text["mover"], "moved_at": NOW, "reason": text["reason"][:300]}
