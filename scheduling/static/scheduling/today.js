@@ -10,8 +10,9 @@ document.addEventListener("visibilitychange", () => {
   if (!document.hidden) htmx.trigger("#today", "look-now");
 });
 document.addEventListener("htmx:beforeSwap", (event) => {
-  const xhr = event.detail.xhr;
-  if (new URL(xhr.responseURL).pathname === location.pathname) {
+  const { xhr, shouldSwap } = event.detail;
+  if (!shouldSwap) return;
+  if (new URL(xhr.responseURL, location.href).pathname === location.pathname) {
     for (const details of document.querySelectorAll("#today details")) opened.set(details.id, details.open);
     return;
   }
