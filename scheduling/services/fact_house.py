@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
+from django.db.models import prefetch_related_objects
+
 from contractor.events import Actor
-from contractor.models import Event
+from contractor.models import Crew, Event, User
 from jobs.conditions.states import Mover
 from jobs.conditions_rows import mover_of_user
 from jobs.localtime import local_date
@@ -82,9 +84,16 @@ TOLD_TO_CREWS = (WeekVersion.State.POSTED, WeekVersion.State.REPLACED)
 
 def house_said(job: Job) -> HouseSaid:
     """Read a house with what was said of it; the rest is read when it is asked for."""
-    facts = Fact.objects.filter(job=job, kind__in=FEEDS).order_by("happened_at", "id")
-    known = facts.select_related("person", "crew").prefetch_related("corrections")
-    return HouseSaid(job, tuple(known))
+    rows = Fact.objects.filter(job=job, kind__in=FEEDS).order_by("happened_at", "id")
+    facts = list(rows)
+    # Hundreds of facts are of a handful of people: each is read once.
+    people = User.objects.in_bulk({fact.person_id for fact in facts})
+    crews = Crew.objects.in_bulk({fact.crew_id for fact in facts})
+    for fact in facts:
+        fact.person, fact.crew = people.get(fact.person_id), crews[fact.crew_id]
+    ends = [fact for fact in facts if fact.kind == FINISHED]
+    prefetch_related_objects(ends, "corrections")
+    return HouseSaid(job, tuple(facts))
 
 
 def said_here(fact: Fact) -> Said:
