@@ -16,6 +16,11 @@ _BUILDERS = (
     ("Tallow & Tern", "June Okafor", "june@tallowtern.example", "515-555-0113"),
 )
 _OLD_HOUSES = ("Marigold Retrofit", "Vic Lindgren", "vic@marigold.example", "515-555-0114")
+# How crews get in where a tract has a gate.
+_GATES = {
+    "Larkspur Hollow": "Gate code 2290, close it behind the truck",
+    "Millrace Commons": "Key box on the site office's door, code 0417",
+}
 # Where houses stand apart: name, street, latitude, longitude, lots; builders take turns.
 _TRACTS = (
     ("Larkspur Hollow", "Larkspur Lane", 41.872, -93.251, 10),
@@ -124,6 +129,7 @@ def _tract_places(chance: random.Random) -> Iterator[Row]:
                 "site": f"{name} {lot}",
                 "address": f"{100 + 4 * lot} {street}, Cedar Ford",
                 "unit": f"Lot {lot}",
+                "gate_note": _GATES.get(name, ""),
                 **known,
             }
 
