@@ -151,14 +151,14 @@
     form.closest("details:not(.stop)")?.removeAttribute("open");
   }
 
-  /** Ask the browser, once, not to throw away what is kept here when it wants room. */
+  /** Once: that the browser throws nothing away when it wants room. */
   function askToStay() {
     if (localStorage.getItem("crew-days-stay")) return;
     remember("crew-days-stay", "asked");
     navigator.storage?.persist?.().catch(() => {});
   }
 
-  /* Sending, and the page as it is on the server by now. */
+  /* Sending. */
 
   const way = {
     person,
@@ -193,7 +193,8 @@
         remember("crew-days-skew", Math.abs(sent.skew) > 6e4 ? sent.skew : 0);
       await changed();
     }
-    if (became === "kept" && (isStale || Date.now() - freshAt > FRESH)) became = await refresh();
+    const isOld = !document.hidden && Date.now() - freshAt > FRESH;
+    if (became === "kept" && (isStale || isOld)) became = await refresh();
     say("say-sign-in", became === "sign_in");
     say("say-other", became === "other");
     isStale = became !== "kept";
@@ -311,8 +312,6 @@
     dialog.showModal();
   }
 
-  /* What happens on the page. */
-
   let mainTapped = -TWO_TAPS;
 
   /** The second of two taps in haste would say the next thing, which nobody has read yet. */
@@ -363,7 +362,7 @@
   async function worker() {
     const kept = navigator.serviceWorker;
     if (!kept) return;
-    // An answer that came after the kept page was shown: a new copy, or that the session is over.
+    // The server was late: a new copy, or the session is over.
     kept.addEventListener("message", ({ data }) => {
       if (data.ended) location.reload();
       else if (data.url === location.href.split("#")[0]) {

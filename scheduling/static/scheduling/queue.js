@@ -19,7 +19,6 @@ const Queue = (() => {
         asked.result.createObjectStore("photos");
       };
       asked.onsuccess = () => {
-        // A later page that changes the store is not held up by this one.
         asked.result.onversionchange = asked.result.onclose = () => {
           asked.result.close();
           opening = null;

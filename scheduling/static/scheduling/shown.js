@@ -119,12 +119,14 @@ const Shown = (() => {
       form.querySelector("button").textContent = text;
       return;
     }
-    const parts = { check: `check-${job}`, finish: `finish-${job}-${step}`, turn_away: `away-${job}` };
+    const parts = {
+      check: `check-${job}`, finish: `finish-${job}-${step}`, turn_away: `away-${job}`, ring: "office",
+    };
     at(shown).textContent = text;
     if (action !== "done") at(shown).setAttribute("href", `#${parts[action]}`);
   }
 
-  /** Where to go from the house that was not ready, the last of several. */
+  /** Where to go from the last house that was not ready. */
   function drawNextReady(stops) {
     const away = stops.filter((stop) => stop.state === "turned_away");
     const last = away.reduce((best, stop) => (best && best.ended >= stop.ended ? best : stop), null);
@@ -152,10 +154,12 @@ const Shown = (() => {
     return line;
   }
 
-  /** Everything, by what this phone keeps. drop: what is done with a refused row that was read. */
+  /** drop: what becomes of a refused row that was read. */
   function draw(rows, unsent, drop) {
     const refused = rows.filter((row) => row.state === "refused");
-    at("kept").textContent = unsent.things ? count(words.kept, unsent.things) : words.all_sent;
+    const kept = unsent.things ? count(words.kept, unsent.things) : words.all_sent;
+    // Written anew only where it differs: it is read aloud.
+    if (at("kept").textContent !== kept) at("kept").textContent = kept;
     at("kept").dataset.unsent = unsent.things;
     at("refused").replaceChildren(...refused.map((row) => refusedLine(row, drop)));
     say("refused-box", refused.length > 0);
