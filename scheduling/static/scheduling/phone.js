@@ -78,7 +78,7 @@
     };
   }
 
-  /** Upright, small enough for a weak signal, without what the camera wrote into it. */
+  /** Upright, small, without what the camera wrote into it. */
   async function shrink(file) {
     const picture = await createImageBitmap(file);
     const by = Math.min(1, LONGEST_SIDE / Math.max(picture.width, picture.height));
@@ -202,7 +202,7 @@
     timer = setTimeout(sync, isStale ? wait * (0.75 + Math.random() / 2) : FRESH);
   }
 
-  /** Ask for this page anew; say what has changed, and keep what is typed. */
+  /** The page as the server has it now. */
   async function refresh() {
     let answer = null;
     let text = "";
@@ -246,7 +246,7 @@
     ["kind", "job", "step", "condition", "answer"].map((name) =>
       form.dataset[name] ?? form.elements[name]?.value ?? "").join("|");
 
-  /** The new plan in the place of the old; forms in which something is typed move over. */
+  /** The new plan for the old one; what is typed moves over. */
   function swap(page) {
     const typed = [...document.querySelectorAll("form.fact[data-typed]")];
     const active = document.activeElement;
@@ -263,13 +263,13 @@
     if (typed.some((form) => form.contains(active))) active.focus();
   }
 
-  /** Open whatever a place of the page is folded away in. */
+  /** Open what a place is folded away in. */
   function unfold(place) {
     for (let fold = place?.closest("details"); fold; fold = fold.parentElement.closest("details"))
       fold.open = true;
   }
 
-  /** How long it has been since the step began, where nobody has typed anything else. */
+  /** Minutes since the step began, unless somebody has typed. */
   function fillMinutes(place) {
     for (const box of place.querySelectorAll("[data-since]")) {
       const since = Date.parse(box.dataset.since);

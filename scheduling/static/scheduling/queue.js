@@ -60,7 +60,7 @@ const Queue = (() => {
   const pictures = async (person) =>
     (await read("photos", (photos) => photos.getAllKeys(ofPerson(person)))).map((key) => key[1]);
 
-  /** UUID; by hand where the address is not a secure one and the browser offers none. */
+  /** UUID, by hand where the address is no secure one. */
   function newId() {
     if (crypto.randomUUID) return crypto.randomUUID();
     const bytes = crypto.getRandomValues(new Uint8Array(16));
@@ -70,7 +70,7 @@ const Queue = (() => {
     return hex.replace(/^(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
   }
 
-  /** told: {fact, picture?}; all are kept or none. */
+  /** told: [{fact, picture?}], kept all or none. */
   const keep = (person, told) => change((facts, photos) => {
     for (const { fact, picture } of told) {
       facts.add({ id: fact.id, person, state: "waiting", why: "", fact });
@@ -139,7 +139,7 @@ const Queue = (() => {
 
   const refusedRow = (row, why) => ({ ...row, state: "refused", why });
 
-  /** What became of a batch, row by row; those that the answer does not name wait on. */
+  /** Rows that the answer does not name wait on. */
   async function settle(batch, told) {
     const kept = new Set(told.kept);
     const refused = new Map((told.refused || []).map((one) => [one.id, one.why]));
