@@ -17,6 +17,7 @@ from scheduling.progress.day import (
     DayPlan,
     PlannedStep,
     PlannedStop,
+    Ready,
     Said,
     finished_counting,
 )
@@ -42,6 +43,7 @@ __all__ = [
     "NextAction",
     "PlannedStep",
     "PlannedStop",
+    "Ready",
     "Said",
     "StepProgress",
     "StopProgress",

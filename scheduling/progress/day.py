@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from enum import StrEnum
 from typing import Any
 
 SET_OUT = "set_out"
@@ -19,6 +20,14 @@ TRUE = "true"
 NOT_TRUE = "not_true"
 WE_DID_IT = "we_did_it"
 ANSWERS = (TRUE, NOT_TRUE, WE_DID_IT)
+
+
+class Ready(StrEnum):
+    """How sure it is that a crew finds a house ready: seen by us, told to us, or neither."""
+
+    SEEN = "seen"
+    REPORTED = "reported"
+    HELD = "held"
 
 
 @dataclass(frozen=True)
@@ -40,11 +49,12 @@ class PlannedStep:
 
 @dataclass(frozen=True)
 class PlannedStop:
-    """A visit: its steps in their order, and what is still to be seen before they may start."""
+    """A visit: its steps in their order, what is to be seen before they start, how ready it is."""
 
     job: int
     steps: tuple[PlannedStep, ...]
     checks: tuple[Check, ...] = ()
+    ready: Ready = Ready.HELD
 
 
 @dataclass(frozen=True)

@@ -2,21 +2,13 @@
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 
 from jobs.conditions import states
 from jobs.conditions.readiness import JobCondition
+from scheduling.progress.day import Ready
 from scheduling.progress.stand import StopProgress, StopState
 
 SETTLED = (states.SEEN_DONE, states.WAIVED, states.TAKEN_OVER)
-
-
-class Ready(StrEnum):
-    """How sure it is that a crew finds a house ready: seen by us, told to us, or neither."""
-
-    SEEN = "seen"
-    REPORTED = "reported"
-    HELD = "held"
 
 
 @dataclass(frozen=True)

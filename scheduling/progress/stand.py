@@ -16,6 +16,7 @@ from scheduling.progress.day import (
     DayPlan,
     PlannedStep,
     PlannedStop,
+    Ready,
     Said,
 )
 
@@ -43,6 +44,7 @@ class Action(StrEnum):
     TURN_AWAY = "turn_away"
     START = "start"
     FINISH = "finish"
+    RING = "ring"
     DONE = "done"
 
 
@@ -212,16 +214,29 @@ def _ended_at(
 
 
 def _next_action(stops: Sequence[StopProgress]) -> NextAction:
-    """At the house of which was spoken last, else at the first one left in driving order."""
+    """At the house of which was spoken last, else at the first one left in driving order.
+
+    A crew that was turned away goes where it is likeliest to start, and nowhere on a guess.
+    """
     left = [stop for stop in stops if not stop.has_ended]
     if not left:
         return NextAction(Action.DONE)
-    stop = _spoken_of_last(left) or left[0]
+    stop = _spoken_of_last(left) or _goes_to(stops, left)
+    if stop is None:
+        return NextAction(Action.RING)
     if stop.state == StopState.TO_COME:
         return NextAction(Action.SET_OUT, stop.job)
     if stop.state == StopState.ON_THE_WAY:
         return NextAction(Action.ARRIVED, stop.job)
     return _next_at(stop)
+
+
+def _goes_to(stops: Sequence[StopProgress], left: Sequence[StopProgress]) -> StopProgress | None:
+    if not any(stop.state == StopState.TURNED_AWAY for stop in stops):
+        return left[0]
+    sure = (Ready.SEEN, Ready.REPORTED)
+    ready = (stop for how in sure for stop in left if stop.planned and stop.planned.ready == how)
+    return next(ready, None)
 
 
 def _spoken_of_last(stops: Sequence[StopProgress]) -> StopProgress | None:

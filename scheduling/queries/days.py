@@ -10,7 +10,7 @@ from contractor.access import Scope
 from jobs.conditions.readiness import SEEN_FIRST_GATES
 from jobs.conditions.states import SEEN_DONE, TAKEN_OVER, WAIVED
 from jobs.conditions.words import HOLDING_GATES, US
-from jobs.conditions_rows import entry_of
+from jobs.conditions_rows import entry_of, job_condition
 from jobs.models import Condition
 from scheduling.models import Fact
 from scheduling.progress import (
@@ -23,6 +23,7 @@ from scheduling.progress import (
     day_progress,
 )
 from scheduling.progress.day import CHECKED, NOT_TRUE
+from scheduling.progress.next_stop import stop_ready
 from scheduling.queries.crew_days import crew_day_page
 from scheduling.queries.shapes import CrewDayPage, CrewStop
 
@@ -98,6 +99,7 @@ def _stop(stop: CrewStop) -> PlannedStop:
             for row in stop.conditions
             if _is_to_see(row, kinds)
         ),
+        ready=stop_ready(kinds, map(job_condition, stop.conditions)),
     )
 
 

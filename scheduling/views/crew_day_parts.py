@@ -13,8 +13,7 @@ from jobs.models import Condition
 from scheduling.models import Fact
 from scheduling.progress import Action as Do
 from scheduling.progress import StepProgress, StopProgress, StopState
-from scheduling.progress.day import TRUE
-from scheduling.progress.next_stop import Ready
+from scheduling.progress.day import TRUE, Ready
 from scheduling.queries import CrewStop, StripPart
 from scheduling.views.phone_words import filled, phone_words
 from scheduling.window_words import window_shown

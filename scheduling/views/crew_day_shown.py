@@ -8,15 +8,15 @@ from contractor.access import Action, may
 from contractor.models import User
 from jobs.cautions import Caution, house_cautions
 from jobs.conditions.states import SEEN_DONE, TAKEN_OVER
-from jobs.conditions_rows import entry_of, job_condition
+from jobs.conditions_rows import entry_of
 from jobs.models import Condition
 from jobs.queries import moves_for
 from jobs.views.moving import standing, state_line
 from scheduling.models import Fact
 from scheduling.progress import Action as Do
 from scheduling.progress import StepProgress, StopProgress, StopState
-from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT
-from scheduling.progress.next_stop import Ready, next_stop, stop_ready
+from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT, Ready
+from scheduling.progress.next_stop import next_stop
 from scheduling.queries import CrewStop, StripPart
 from scheduling.queries.days import DayStanding, is_our_own_step
 from scheduling.views.crew_day_parts import (
@@ -30,6 +30,7 @@ from scheduling.views.crew_day_parts import (
 from scheduling.views.phone_words import filled, phone_words
 
 TOLD_BEFORE = ("stop", "law", "block", "warn")
+OFFICE = "office"
 LINKED = {Do.CHECK: "check", Do.TURN_AWAY: "away", Do.FINISH: "finish"}
 
 
@@ -73,7 +74,7 @@ class _Reader:
             number=number,
             stop=stop,
             progress=progress,
-            ready=ready_of(stop),
+            ready=progress.planned.ready if progress.planned else Ready.HELD,
             since=self.clock(progress.ended_at or progress.arrived_at or progress.set_out_at),
             steps=tuple(self.step(part, progress) for part in stop.parts),
             to_see=tuple(item for item in items if not item.is_settled),
@@ -107,12 +108,6 @@ class _Reader:
             return None
         minutes = round((self.now - moment).total_seconds() / 60)
         return minutes if 0 < minutes <= 1440 else None
-
-
-def ready_of(stop: CrewStop) -> Ready:
-    """How sure it is that a crew finds this house ready."""
-    kinds = {part.kind for part in stop.parts}
-    return stop_ready(kinds, map(job_condition, stop.conditions))
 
 
 def _cautions(stop: CrewStop, kinds: set[str], day: date) -> tuple[Caution, ...]:
@@ -167,7 +162,8 @@ def _main(day: DayStanding, stops: tuple[StopShown, ...]) -> MainAction:
     words = phone_words()
     stop = next((stop for stop in stops if stop.progress.job == do.job), None)
     if stop is None:
-        return MainAction(Do.DONE, words["done"])
+        anchor = OFFICE if do.action == Do.RING else ""
+        return MainAction(str(do.action), words[str(do.action)], anchor=anchor)
     steps = {step.part.kind: step.part.name for step in stop.steps}
     left = _left_to_see(stop, do.step)
     key = str(do.action) if do.action != Do.CHECK else ("check_one", "check_many")[left != 1]

@@ -13,10 +13,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from contractor.access import Action, may, scope_of
-from jobs.conditions_rows import job_condition
 from jobs.views.moving import person
 from scheduling.progress import PlannedStop, Said
-from scheduling.progress.next_stop import stop_ready
 from scheduling.queries.days import DayStanding, said_of
 from scheduling.queries.shapes import CrewStop
 from scheduling.views.phone_words import phone_words
@@ -83,7 +81,7 @@ def _stop(number: int, stop: CrewStop, planned: PlannedStop) -> dict[str, Any]:
         "name": f"{number}. {stop.title}",
         "steps": kinds,
         "checks": [{"condition": c.condition, "holds": list(c.holds)} for c in planned.checks],
-        "ready": stop_ready(kinds, map(job_condition, stop.conditions)),
+        "ready": planned.ready,
     }
 
 

@@ -25,6 +25,7 @@ def _actions() -> dict[str, str]:
         "turn_away": _("We cannot start: tell the office"),
         "start": _("Start: {step}"),
         "finish": _("Finished: {step}"),
+        "ring": _("No other house is ready. Ring the office."),
         "done": _("The day is done. Drive home with care."),
     }
 

@@ -15,8 +15,9 @@ from jobs.models import Job
 from jobs.shown import day_shown, duration, word
 from scheduling.models import WindowTold
 from scheduling.progress import Action, StopState, Window
+from scheduling.progress.day import Ready
 from scheduling.progress.lateness import Arrival, Due, Place
-from scheduling.progress.next_stop import NextStop, Ready
+from scheduling.progress.next_stop import NextStop
 from scheduling.queries.today import CrewToday
 from scheduling.queries.windows import told_window
 

@@ -18,6 +18,9 @@ OFFICE_ONLY = {
     Action.SET_RATES,
     Action.ENTER_ACTUAL,
     Action.EDIT_CATALOGUE,
+    Action.MANAGE_PHONES,
+    Action.TELL_FACT,
+    Action.CORRECT_FACT,
 }
 
 
@@ -31,8 +34,9 @@ def test_an_estimator_neither_plans_nor_moves_conditions(company: Company) -> No
     assert {action for action in Action if not may(company.esme, action)} == OFFICE_ONLY
 
 
-def test_a_crew_lead_sees_crew_days_only(company: Company) -> None:
-    assert {action for action in Action if may(company.cleo, action)} == {Action.SEE_CREW_DAY}
+def test_a_crew_lead_sees_crew_days_and_speaks_of_them(company: Company) -> None:
+    allowed = {action for action in Action if may(company.cleo, action)}
+    assert allowed == {Action.SEE_CREW_DAY, Action.TELL_FACT}
 
 
 def test_nobody_and_who_has_left_may_nothing(company: Company) -> None:

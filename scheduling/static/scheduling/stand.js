@@ -97,10 +97,17 @@ const Stand = (() => {
     return found ? { job: found.job, ready: found.ready } : null;
   }
 
+  /** A crew that was turned away goes where it is likeliest to start, and nowhere on a guess. */
+  function goesTo(stops, left) {
+    if (!stops.some((stop) => stop.state === "turned_away")) return left[0];
+    return left.find((stop) => stop.ready === "seen") || left.find((stop) => stop.ready === "reported");
+  }
+
   function nextOf(stops) {
     const left = stops.filter((stop) => !hasEnded(stop));
     if (!left.length) return { action: "done", job: null, step: "" };
-    const stop = spokenOfLast(left) || left[0];
+    const stop = spokenOfLast(left) || goesTo(stops, left);
+    if (!stop) return { action: "ring", job: null, step: "" };
     if (stop.state === "to_come") return { action: "set_out", job: stop.job, step: "" };
     if (stop.state === "on_the_way") return { action: "arrived", job: stop.job, step: "" };
     return nextAt(stop);

@@ -6,7 +6,8 @@ import pytest
 
 from jobs.conditions.readiness import JobCondition
 from scheduling.progress import DayPlan, PlannedStep, PlannedStop, Said, day_progress
-from scheduling.progress.next_stop import NextStop, Ready, next_stop, stop_ready
+from scheduling.progress.day import Ready
+from scheduling.progress.next_stop import NextStop, next_stop, stop_ready
 
 SEVEN = datetime(2027, 3, 1, 13, 0, tzinfo=UTC)
 A, B, C, D = 1, 2, 3, 4

@@ -1,6 +1,7 @@
 """Where a crew stands by what it said, in whatever order that came."""
 
 import random
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -13,6 +14,7 @@ from scheduling.progress import (
     NextAction,
     PlannedStep,
     PlannedStop,
+    Ready,
     Said,
     StopState,
     day_progress,
@@ -30,7 +32,7 @@ PLAN = DayPlan(
             (PlannedStep("air_seal", 120), PlannedStep("flat_blow", 90, 20)),
             (Check(5, ("air_seal",)), Check(6, ("flat_blow",))),
         ),
-        PlannedStop(FLAT, (PlannedStep("batt", 60),)),
+        PlannedStop(FLAT, (PlannedStep("batt", 60),), ready=Ready.SEEN),
     ),
 )
 
@@ -105,6 +107,31 @@ def test_what_is_not_true_turns_the_crew_away() -> None:
     assert progress.stops[0].state == StopState.TURNED_AWAY
     assert progress.stops[0].ended_at == away.at
     assert progress.next_action == NextAction(Action.SET_OUT, FLAT)
+
+
+@pytest.mark.parametrize(
+    ("ready", "following"),
+    [
+        (Ready.SEEN, NextAction(Action.SET_OUT, FLAT)),
+        (Ready.REPORTED, NextAction(Action.SET_OUT, FLAT)),
+        (Ready.HELD, NextAction(Action.RING)),
+    ],
+)
+def test_a_crew_that_was_turned_away_goes_nowhere_on_a_guess(
+    ready: Ready, following: NextAction
+) -> None:
+    plan = replace(PLAN, stops=(PLAN.stops[0], replace(PLAN.stops[1], ready=ready)))
+    away = said(25, "turned_away", what={"missing": [5], "why": ""})
+    assert day_progress(plan, [away]).next_action == following
+
+
+def test_it_goes_where_it_is_surest() -> None:
+    third = PlannedStop(13, (PlannedStep("batt", 60),), ready=Ready.SEEN)
+    second = replace(PLAN.stops[1], ready=Ready.REPORTED)
+    plan = replace(PLAN, stops=(PLAN.stops[0], second, third))
+    assert day_progress(plan, []).next_action == NextAction(Action.SET_OUT, LOT)
+    away = said(25, "turned_away", what={"missing": [5], "why": ""})
+    assert day_progress(plan, [away]).next_action == NextAction(Action.SET_OUT, 13)
 
 
 def test_a_crew_that_is_let_in_after_all_is_not_turned_away() -> None:
