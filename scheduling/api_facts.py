@@ -4,6 +4,7 @@ from typing import Any
 
 import django_filters
 from django.core.exceptions import ValidationError as Wrong
+from django.db import OperationalError
 from django.db.models import QuerySet
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema, extend_schema_field
@@ -41,6 +42,13 @@ class Quicker(APIException):
 
     status_code = 409
     default_detail = "Somebody corrected this meanwhile: read it again."
+
+
+class Busy(APIException):
+    """Others hold the database for longer than a phone should wait; it will send again."""
+
+    status_code = 503
+    default_detail = "Busy. Nothing of this was lost: send it again."
 
 
 class SaidSerializer(serializers.Serializer[dict[str, Any]]):
@@ -195,14 +203,17 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
             raise NotTheirs
         assert isinstance(request.user, User)  # noqa: S101
         phone, now = phone_of(request), timezone.now()
-        taken = facts_take(
-            person=request.user,
-            phone=phone,
-            facts=told["facts"],
-            sent_at=told["now"],
-            now=now,
-            source=_source(request.user),
-        )
+        try:
+            taken = facts_take(
+                person=request.user,
+                phone=phone,
+                facts=told["facts"],
+                sent_at=told["now"],
+                now=now,
+                source=_source(request.user),
+            )
+        except OperationalError as busy:
+            raise Busy from busy
         if phone is not None:
             left = {name: told[name] for name in ("unsent", "unsent_photos")}
             phone_report(phone=phone, **left, now=now)

@@ -5,14 +5,14 @@ from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from typing import Any
 
-from django.db import connections
+from django.db import OperationalError, connections
 
 from contractor.access import scope_of
 from scheduling.models import Fact, Week
 from scheduling.progress import day_progress, finished_counting
 from scheduling.queries.crew_days import crew_day_page
 from scheduling.queries.days import plan_of, said_of
-from scheduling.services.facts import State
+from scheduling.services.facts import State, Taken
 from tests.people import MONDAY, Company, company_make
 from tests.scheduling.facts.said import Day, day_make, said, take
 
@@ -20,6 +20,7 @@ TAPS = 300
 CONNECTIONS = 6
 MOST_SENDS = 4
 BATCH = 10
+MOST_TRIES = 5
 
 
 def main(seed: str = "1") -> dict[str, Any]:
@@ -78,10 +79,20 @@ def taps_of(day: Day, draw: random.Random) -> list[dict[str, Any]]:
 def _send_all(company: Company, batches: list[list[dict[str, Any]]]) -> int:
     """Send batch by batch on one connection; return how many were refused."""
     try:
-        taken = [one for facts in batches for one in take(company, *facts)]
+        taken = [one for facts in batches for one in _sent(company, facts)]
     finally:
         connections.close_all()
     return sum(one.state == State.REFUSED for one in taken)
+
+
+def _sent(company: Company, facts: list[dict[str, Any]]) -> list[Taken]:
+    """Send a batch until it is answered: a busy database refuses, and a phone sends again."""
+    for _ in range(MOST_TRIES):
+        try:
+            return take(company, *facts)
+        except OperationalError:
+            continue
+    raise AssertionError(f"not answered in {MOST_TRIES} tries")
 
 
 def _wrong(taps: list[dict[str, Any]]) -> int:

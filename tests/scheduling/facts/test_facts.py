@@ -3,9 +3,11 @@
 from datetime import timedelta
 from io import BytesIO
 from typing import Any
+from unittest.mock import patch
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import OperationalError
 from django.test import Client
 from django.test.client import encode_multipart
 from PIL import Image
@@ -216,3 +218,12 @@ def test_a_picture_that_is_none_changes_nothing(company: Company, day: Day) -> N
     assert put_photo(signed_in(company.saul), first, jpeg()).status_code == 404
     assert put_photo(signed_in(company.esme), first, jpeg()).status_code == 404
     assert not FactPhoto.objects.exists()
+
+
+def test_a_busy_database_asks_the_phone_to_send_again(company: Company, day: Day) -> None:
+    body = batch(company.cleo.pk, said(day, 1, "set_out"))
+    browser = signed_in(company.cleo)
+    with patch("scheduling.api_facts.facts_take", side_effect=OperationalError("locked")):
+        answer = post(browser, body)
+    assert (answer.status_code, answer.headers["Content-Type"]) == (503, "application/problem+json")
+    assert not Fact.objects.exists()
