@@ -17,6 +17,8 @@ from tests.trust.odd import VALUES, query_drawn
 METHODS = ("get", "get", "get", "head", "options", "post", "put", "patch", "delete", "trace")
 BODIES = (
     b"", b"{}", b"[]", b"{", b"null", b"\xff\xfe", b'{"a":' * 200, b"9" * 5000,
+    b'{"person": 1, "now": "2027-03-01T12:00:00Z", "facts": [{"id": "x"}, 7, null, {"at": []}]}',
+    b'{"person": 1e400, "now": "0001-01-01T00:00:00+14:00", "facts": {}}',
     b'{"id": 1, "state": "posted"}', b"<x/>", b"a=b",
 )  # fmt: skip
 TYPES = (
@@ -53,7 +55,8 @@ def schema_published() -> dict[str, Any]:
 def case_drawn(chance: Random, schema: dict[str, Any], known: dict[str, int]) -> Case:
     """Draw a call; `known` gives, for a path with a number, one that is there."""
     path = chance.choice(sorted(schema["paths"]))
-    asked = schema["paths"][path]["get"].get("parameters", [])
+    told = (operation.get("parameters", []) for operation in schema["paths"][path].values())
+    asked = list({one["name"]: one for each in told for one in each}.values())
     url = path
     for name in (one["name"] for one in asked if one["in"] == "path"):
         odd = quote(chance.choice(VALUES), safe="", errors="surrogatepass")
