@@ -9,6 +9,8 @@ from scheduling.runs.execute import run_execute
 
 
 class Command(BaseCommand):
+    # Whoever starts this process has been checked; the checks would load every page, for seconds.
+    requires_system_checks = ()
     help = "Solve one planning run (started by the worker, not by hand)."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -14,6 +14,8 @@ PAUSE_SECONDS = 2
 
 
 class Command(BaseCommand):
+    # Whoever starts this process has been checked; the checks would load every page, for seconds.
+    requires_system_checks = ()
     help = (
         "Work on planning runs that were asked for. Without Redis the site starts this itself, "
         "with --drain --nice 10, whenever a plan is asked for; with Redis a Celery worker does "
