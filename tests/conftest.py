@@ -2,10 +2,13 @@
 
 import gc
 import os
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
-from pytest_django import Settings
+from django.db import connection
+from pytest_django import DjangoDbBlocker, Settings
 
 from tests import people
 from tests.migrated import migrated_file
@@ -80,6 +83,25 @@ def migrated(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
     """An empty SQLite file with every table, to be copied; one for all workers of a run."""
     folder = tmp_path_factory.getbasetemp()
     return migrated_file(folder if worker_id == "master" else folder.parent)
+
+
+@pytest.fixture(scope="session")
+def django_db_use_migrations() -> bool:
+    """In memory the tables come with a copy of the migrated file, in a fifth of the time."""
+    return DATABASE_IS_SERVER
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, request: pytest.FixtureRequest
+) -> None:
+    """The tests' own database, as the migrations make it."""
+    if DATABASE_IS_SERVER:
+        return
+    migrated: Path = request.getfixturevalue("migrated")
+    with django_db_blocker.unblock(), closing(sqlite3.connect(migrated)) as source:
+        connection.ensure_connection()
+        source.backup(connection.connection)
 
 
 @pytest.fixture

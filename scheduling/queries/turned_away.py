@@ -1,5 +1,6 @@
 """Crews turned away that a person of the office sees, and how many nobody has dealt with."""
 
+from datetime import date
 from uuid import UUID
 
 from django.db.models import Count, OuterRef, QuerySet, Subquery
@@ -14,6 +15,12 @@ def turned_away_visible(scope: Scope, fact_id: UUID) -> TurnedAway | None:
     """Return a crew turned away of a branch that the person sees, by its fact; else None."""
     rows = TurnedAway.objects.visible_to(scope).select_related("fact__crew", "fact__job__site")
     return rows.select_related("branch").filter(pk=fact_id).first()
+
+
+def unseen_elsewhere(branch: Branch, day: date) -> list[TurnedAway]:
+    """Return those of a branch on other days that nobody has dealt with, the last one first."""
+    rows = TurnedAway.objects.unseen().filter(branch=branch).exclude(day=day)
+    return list(rows.select_related("fact__crew", "fact__job__site").order_by("-day", "-told_at"))
 
 
 def with_unseen(branches: QuerySet[Branch]) -> QuerySet[Branch]:

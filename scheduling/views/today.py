@@ -16,6 +16,7 @@ from contractor.access import Action, require
 from scheduling.forms_today import day_read
 from scheduling.queries.today import Today, today_page
 from scheduling.queries.today_mark import today_mark
+from scheduling.queries.turned_away import unseen_elsewhere
 from scheduling.views.today_acts import Acts
 from scheduling.views.today_shown import Shower, places
 from scheduling.views.today_todo import Teller
@@ -64,6 +65,7 @@ def _answer(request: HttpRequest, ask: Asked, day: date) -> HttpResponse:
 
 def _context(ask: Asked, page: Today) -> dict[str, Any]:
     clock = Clock(page.day)
+    behind = unseen_elsewhere(page.branch, page.day) if ask.may_plan else []
     shower, acts = Shower(page, clock), Acts(page, clock) if ask.may_plan else None
     return {
         "page": page,
@@ -71,6 +73,7 @@ def _context(ask: Asked, page: Today) -> dict[str, Any]:
         "todos": Teller(page, clock, acts).shown(),
         "crews": shower.crews(),
         "strays": shower.strays(),
+        "left_behind": [(row, address(ask, row.day)) for row in behind],
         "places": [(place_words(place, number), place) for place, number in places(page)],
         "starts": clock.at(page.crews[0].page.times.starts_at) if page.crews else "",
         "before": address(ask, page.day - timedelta(days=1)),

@@ -289,6 +289,18 @@ def test_asked_again_where_something_changed_it_says_all(
     assert "<html" not in second.content.decode()
 
 
+def test_a_crew_turned_away_on_another_day_is_not_forgotten(company: Company, day: Day) -> None:
+    away(company, day)
+    assert "Turned away on other days" not in read(company)
+    answer = look(company, "?day=2027-03-02")
+    assert "Turned away on other days, not yet seen to North, Quarry Lane 1, Lot 1" in words(answer)
+    there = f'href="{PAGE}?branch={company.fairfield.pk}&amp;day=2027-03-01"'
+    assert there in answer.content.decode()
+    assert "Turned away on other" not in words(
+        signed_in(company.esme).get(f"{PAGE}?day=2027-03-02")
+    )
+
+
 def test_statements_do_not_grow_with_crews_houses_and_facts(company: Company, day: Day) -> None:
     version = WeekVersion.objects.get()
     away(company, day)
