@@ -18,6 +18,8 @@ REDIS_IS_NAMED = bool(os.environ.get("REDIS_URL"))
 DATABASES = {"db", "transactional_db", "live_server"}
 # Here a test that asks for no database still looks at how the processes of a server are joined.
 JOINED = "scheduling/runs"
+# Folders and files of tests that look at what pages say and whom they let in.
+PAGES = {"views", "forms", "test_access_matrix.py", "test_locale.py", "test_frame.py"}
 # What takes longest is begun first, or one core would wait for the other at the end.
 FIRST = (
     "scheduling/runs/test_worker.py",
@@ -41,6 +43,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if is_pure(item):
             item.add_marker(pytest.mark.pure)
+        if is_page(item):
+            item.add_marker(pytest.mark.page)
         if item.get_closest_marker("sqlite_only") and DATABASE_IS_SERVER:
             item.add_marker(
                 pytest.mark.skip(reason="marked SQLite-only; DATABASE_URL is PostgreSQL")
@@ -70,6 +74,13 @@ def is_pure(item: pytest.Item) -> bool:
     asks_by_name = not DATABASES.isdisjoint(getattr(item, "fixturenames", ()))
     asks_by_mark = item.get_closest_marker("django_db") or item.get_closest_marker("services")
     return not (asks_by_name or asks_by_mark or here.startswith(JOINED))
+
+
+def is_page(item: pytest.Item) -> bool:
+    """Tell whether a test looks at pages and forms, which read and write by what others try."""
+    here = item.path.relative_to(TESTS)
+    is_of_pages = not PAGES.isdisjoint((*here.parts[:-1], here.name))
+    return is_of_pages and item.get_closest_marker("services") is None
 
 
 @pytest.fixture(autouse=True)
