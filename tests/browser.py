@@ -20,7 +20,7 @@ from pathlib import Path
 from urllib.error import URLError
 
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
 
 from tests.people import PASSWORD, company_make, password_give
 
@@ -35,6 +35,8 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+PATIENCE_MS = 15_000
+expect.set_options(timeout=PATIENCE_MS)
 DESK = {"width": 1440, "height": 900}
 PHONE = {"width": 390, "height": 844}
 USUAL_DATA = "tests.browser:company_load"
@@ -116,7 +118,7 @@ def page_open(
     `refusals` are the statuses of failed answers that the test means to get.
     """
     context = browser.new_context(java_script_enabled=script, viewport=size)  # type: ignore[arg-type]
-    context.set_default_timeout(15_000)
+    context.set_default_timeout(PATIENCE_MS)
     page = context.new_page()
     complaints: list[str] = []
     page.on("pageerror", lambda error: complaints.append(str(error)))

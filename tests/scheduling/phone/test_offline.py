@@ -232,7 +232,8 @@ def test_a_plan_changed_under_a_phone_without_signal(
         expect(page.locator("#left-over [name=why]")).to_have_value("typed for Lot 6")
         expect(page.locator("#left-over")).to_contain_text("Lot 6")
         phone.unsent_is(0)
-        page.locator("#left-over button").click()
+        with page.expect_response(FACTS):
+            page.locator("#left-over button").click()
         phone.unsent_is(0)
         expect(page.locator("#refused-box")).to_be_hidden()
     of_lars = [fact for fact in told(live_site) if fact["who"] == "lars"]
