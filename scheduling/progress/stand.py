@@ -220,7 +220,7 @@ def _next_action(stops: Sequence[StopProgress]) -> NextAction:
     """
     left = [stop for stop in stops if not stop.has_ended]
     if not left:
-        return NextAction(Action.DONE)
+        return NextAction(Action.RING if _ended_away(stops) else Action.DONE)
     stop = _spoken_of_last(left) or _goes_to(stops, left)
     if stop is None:
         return NextAction(Action.RING)
@@ -229,6 +229,12 @@ def _next_action(stops: Sequence[StopProgress]) -> NextAction:
     if stop.state == StopState.ON_THE_WAY:
         return NextAction(Action.ARRIVED, stop.job)
     return _next_at(stop)
+
+
+def _ended_away(stops: Sequence[StopProgress]) -> bool:
+    """Whether the house that the crew left last was one that turned it away."""
+    ended = [(stop.ended_at, stop.state == StopState.TURNED_AWAY) for stop in stops]
+    return max(((at, away) for at, away in ended if at is not None), default=(None, False))[1]
 
 
 def _goes_to(stops: Sequence[StopProgress], left: Sequence[StopProgress]) -> StopProgress | None:

@@ -97,6 +97,11 @@ const Stand = (() => {
     return found ? { job: found.job, ready: found.ready } : null;
   }
 
+  function endedAway(stops) {
+    const last = Math.max(...stops.map((stop) => stop.ended));
+    return stops.some((stop) => stop.ended === last && stop.state === "turned_away");
+  }
+
   /** A crew that was turned away goes where it is likeliest to start, and nowhere on a guess. */
   function goesTo(stops, left) {
     if (!stops.some((stop) => stop.state === "turned_away")) return left[0];
@@ -105,7 +110,7 @@ const Stand = (() => {
 
   function nextOf(stops) {
     const left = stops.filter((stop) => !hasEnded(stop));
-    if (!left.length) return { action: "done", job: null, step: "" };
+    if (!left.length) return { action: endedAway(stops) ? "ring" : "done", job: null, step: "" };
     const stop = spokenOfLast(left) || goesTo(stops, left);
     if (!stop) return { action: "ring", job: null, step: "" };
     if (stop.state === "to_come") return { action: "set_out", job: stop.job, step: "" };

@@ -125,6 +125,12 @@ def test_a_crew_that_was_turned_away_goes_nowhere_on_a_guess(
     assert day_progress(plan, [away]).next_action == following
 
 
+def test_a_day_that_ends_at_a_shut_door_is_not_done() -> None:
+    away = said(325, "turned_away", FLAT, what={"missing": [], "why": "shut"})
+    to_the_last = [fact for fact, _ in DAY[:8]]
+    assert day_progress(PLAN, [*to_the_last, away]).next_action == NextAction(Action.RING)
+
+
 def test_it_goes_where_it_is_surest() -> None:
     third = PlannedStop(13, (PlannedStep("batt", 60),), ready=Ready.SEEN)
     second = replace(PLAN.stops[1], ready=Ready.REPORTED)
