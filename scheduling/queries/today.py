@@ -7,13 +7,12 @@ from functools import cached_property
 
 from contractor.access import Scope
 from contractor.models import Branch, Crew, CrewMember, Phone
-from jobs.conditions_rows import job_condition
 from jobs.models import Job
 from jobs.queries import local_date
 from scheduling.models import Fact, PlanningRun, TurnedAway
 from scheduling.progress import DayProgress, DayTimes
 from scheduling.progress.lateness import Arrival, CrewStand, Due, crew_stand
-from scheduling.progress.next_stop import NextStop, next_stop, stop_ready
+from scheduling.progress.next_stop import NextStop, next_stop
 from scheduling.progress.todo import (
     Away,
     CrewNow,
@@ -77,12 +76,7 @@ class CrewToday:
 
     def next_stop(self, away_from: int) -> NextStop | None:
         """Where it goes when it was turned away from a house."""
-        ready = {
-            stop.job.pk: stop_ready(
-                [part.kind for part in stop.parts], map(job_condition, stop.conditions)
-            )
-            for stop in self.page.stops
-        }
+        ready = {stop.job: stop.ready for stop in self.standing.plan.stops}
         return next_stop(self.progress.stops, ready, away_from)
 
 
