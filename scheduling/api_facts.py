@@ -17,14 +17,14 @@ from rest_framework.response import Response
 
 from contractor.access import Action, scope_of
 from contractor.events import Actor
-from contractor.models import Event, User
+from contractor.models import User
 from contractor.phones import phone_report
 from contractor.phones.session import phone_of
 from contractor.photos import picture_read
 from scheduling.models import Fact, FactCorrection
 from scheduling.progress.reading import MOST_DEPTHS
 from scheduling.services.fact_corrections import MOST_REASON, CorrectionStale, fact_correct
-from scheduling.services.facts import FactRefused, State, fact_photo_keep, facts_take
+from scheduling.services.facts import FactRefused, State, fact_actor, fact_photo_keep, facts_take
 
 MOST_FACTS = 100
 LARGEST = 2**31 - 1
@@ -210,7 +210,6 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
                 facts=told["facts"],
                 sent_at=told["now"],
                 now=now,
-                source=_source(request.user),
             )
         except OperationalError as busy:
             raise Busy from busy
@@ -231,7 +230,7 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
         sent = FactPhotoSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         assert isinstance(request.user, User)  # noqa: S101
-        actor = Actor.of_user(request.user, _source(request.user))
+        actor = fact_actor(request.user)
         try:
             picture = picture_read(sent.validated_data["photo"])
             fact_photo_keep(fact=fact, picture=picture, actor=actor, now=timezone.now())
@@ -264,8 +263,3 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
         except CorrectionStale as stale:
             raise Quicker from stale
         return Response(FactCorrectionSerializer(correction).data, status=201)
-
-
-def _source(user: User) -> str:
-    on_site = scope_of(user).crew_id is not None
-    return Event.Source.PHONE if on_site else Event.Source.OFFICE

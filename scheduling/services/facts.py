@@ -56,17 +56,22 @@ def facts_take(
     facts: Sequence[object],
     sent_at: datetime,
     now: datetime,
-    source: str = Event.Source.PHONE,
 ) -> list[Taken]:
     """Keep facts as a phone sends them, each in a transaction of its own, and say what became.
 
     facts: objects as `POST /api/facts` has them. One that was kept before is not kept twice and
     counts as kept; one that is refused says why, and the others go on.
     """
-    sender = _Sender(person, phone, Actor.of_user(person, source), sent_at, now)
+    sender = _Sender(person, phone, fact_actor(person), sent_at, now)
     taken = [_take(raw, sender) for raw in facts]
     replans_due(now=now)
     return taken
+
+
+def fact_actor(person: User) -> Actor:
+    """Return who says facts: a crew lead from the phone, others from the office."""
+    on_site = scope_of(person).crew_id is not None
+    return Actor.of_user(person, Event.Source.PHONE if on_site else Event.Source.OFFICE)
 
 
 def fact_photo_keep(*, fact: Fact, picture: Picture, actor: Actor, now: datetime) -> FactPhoto:

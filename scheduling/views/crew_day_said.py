@@ -7,9 +7,7 @@ from uuid import NAMESPACE_OID, uuid5
 
 from django.http import Http404, HttpRequest, QueryDict
 
-from contractor.access import scope_of
-from contractor.events import Actor
-from contractor.models import Event, User
+from contractor.models import User
 from contractor.photos import Picture
 from jobs.conditions.states import STOP
 from jobs.conditions_rows import entry_of
@@ -27,7 +25,7 @@ from scheduling.progress.day import (
 )
 from scheduling.queries.days import DayStanding
 from scheduling.queries.shapes import CrewStop
-from scheduling.services.facts import FactRefused, State, fact_photo_keep, facts_take
+from scheduling.services.facts import FactRefused, State, fact_actor, fact_photo_keep, facts_take
 
 T = TypeVar("T")
 
@@ -101,7 +99,6 @@ def fact_say(request: HttpRequest, said: Said, day: DayStanding, now: datetime) 
         facts=facts,
         sent_at=now,
         now=now,
-        source=_source(user),
     )
     for one in taken:
         if one.state == State.REFUSED:
@@ -145,10 +142,5 @@ def _picture_of(fact: dict[str, Any]) -> dict[str, Any]:
 
 def _picture_keep(fact_id: str, picture: Picture, user: User, now: datetime) -> None:
     fact = Fact.objects.get(pk=fact_id)
-    actor = Actor.of_user(user, _source(user))
+    actor = fact_actor(user)
     fact_photo_keep(fact=fact, picture=picture, actor=actor, now=now)
-
-
-def _source(user: User) -> str:
-    on_site = scope_of(user).crew_id is not None
-    return Event.Source.PHONE if on_site else Event.Source.OFFICE
