@@ -2,8 +2,8 @@
 
 from rest_framework.routers import SimpleRouter
 
-from contractor.api.outbox import OutboxMailViewSet
-from contractor.api.phones import PhoneLinkViewSet, PhoneViewSet
+from contractor.outbox.api import OutboxMailViewSet
+from contractor.phones.api import PhoneLinkViewSet, PhoneViewSet
 
 router = SimpleRouter(trailing_slash=False)
 router.register("mails", OutboxMailViewSet, basename="api-mail")

@@ -49,7 +49,7 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    "contractor.middleware.SecurityHeadersMiddleware",
+    "contractor.frame.middleware.SecurityHeadersMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
@@ -57,7 +57,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "contractor.phones.session.PhoneMiddleware",
-    "contractor.middleware.PersonLanguageMiddleware",
+    "contractor.frame.middleware.PersonLanguageMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -75,7 +75,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "contractor.context.page_frame",
+                "contractor.frame.context.page_frame",
             ],
         },
     },
@@ -145,16 +145,16 @@ DEFAULT_FROM_EMAIL: str = env.str("MAIL_FROM", default="Baywright <office@localh
 DIGEST_AT = clock_time("DIGEST_AT", env.str("DIGEST_AT", default="16:30"))
 
 # Who tells the lower floor where its jobs stand on the plan.
-PLANNED_DAYS: str = "scheduling.queries.planned.planned_days"
+PLANNED_DAYS: str = "scheduling.weeks.queries.planned.planned_days"
 # What tells it how much each coming visit puts at risk.
-STAKES: str = "scheduling.queries.stakes.stakes"
+STAKES: str = "scheduling.weeks.queries.stakes.stakes"
 # What tells it what crews said of a job's steps, and what was lost where they were turned away.
-SAID_STEPS: str = "scheduling.queries.said_steps.said_steps"
-LOST_TIME: str = "scheduling.queries.lost_time.lost_time"
+SAID_STEPS: str = "scheduling.facts.queries.said_steps.said_steps"
+LOST_TIME: str = "scheduling.facts.queries.lost_time.lost_time"
 # What says how many crews turned away wait for an answer of the office: the mark in its menu.
-TURNED_AWAY_UNSEEN: str = "scheduling.queries.turned_away.turned_away_unseen"
+TURNED_AWAY_UNSEEN: str = "scheduling.turned_away.queries.turned_away_unseen"
 # What prices open jobs anew where an owner changed rates, charts or a yard: of the floor above.
-RATES_CHANGED: str = "jobs.services.reprice.thing_reprice"
+RATES_CHANGED: str = "jobs.estimates.services.reprice.thing_reprice"
 
 # People.
 AUTH_USER_MODEL = "contractor.User"
@@ -180,7 +180,7 @@ LOGOUT_REDIRECT_URL = "sign-in"
 AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
-AXES_LOCKOUT_TEMPLATE = "contractor/locked_out.html"
+AXES_LOCKOUT_TEMPLATE = "contractor/frame/locked_out.html"
 AXES_VERBOSE = False
 
 # Words and time. Every branch has a zone of its own; what is stored is UTC.

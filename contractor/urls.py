@@ -5,8 +5,8 @@ from django.contrib.auth.views import LogoutView
 from django.urls import include, path, re_path
 from drf_spectacular.views import SpectacularAPIView
 
-from contractor import views
 from contractor.api import problems
+from contractor.frame import views
 
 urlpatterns = [
     path("", views.home, name="home"),
@@ -17,13 +17,9 @@ urlpatterns = [
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
     path("admin/", admin.site.urls),
-    path("", include("contractor.mail_urls")),
+    path("", include("contractor.outbox.urls")),
     path("", include("contractor.phones.urls")),
     path("", include("jobs.urls")),
-    path("", include("jobs.rates_urls")),
-    path("", include("jobs.back_charges_urls")),
-    path("", include("jobs.catalogue_urls")),
-    path("", include("jobs.record_urls")),
     path("", include("scheduling.urls")),
     path("api/schema", SpectacularAPIView.as_view(), name="api-schema"),
     path("api/", include("contractor.api_urls")),

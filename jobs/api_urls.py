@@ -3,11 +3,11 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from jobs.api import JobViewSet
-from jobs.api_back_charges import BackChargeViewSet
-from jobs.api_calls import CallsView
-from jobs.api_catalogue import CatalogueViewSet
-from jobs.api_record import BuilderRecordViewSet, FindingViewSet
+from jobs.catalogue.api import CatalogueViewSet
+from jobs.charges.api import BackChargeViewSet
+from jobs.houses.api import JobViewSet
+from jobs.readiness.api import CallsView
+from jobs.record.api import BuilderRecordViewSet, FindingViewSet
 
 router = SimpleRouter(trailing_slash=False)
 router.register("jobs", JobViewSet, basename="api-job")

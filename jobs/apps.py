@@ -3,7 +3,7 @@
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
-from jobs.catalogue_seed import catalogue_seed
+from jobs.catalogue.seeding import catalogue_seed
 
 
 class JobsConfig(AppConfig):
@@ -12,4 +12,4 @@ class JobsConfig(AppConfig):
 
     def ready(self) -> None:
         """Seed the catalogue after migrations of this app."""
-        post_migrate.connect(catalogue_seed, sender=self, dispatch_uid="jobs.catalogue_seed")
+        post_migrate.connect(catalogue_seed, sender=self, dispatch_uid="jobs.catalogue.seeding")

@@ -3,10 +3,10 @@
 from django.urls import path
 from rest_framework.routers import SimpleRouter
 
-from scheduling.api import CrewDayViewSet, WeekViewSet
-from scheduling.api_evening import EveningView
-from scheduling.api_facts import FactViewSet
-from scheduling.api_today import TodayView
+from scheduling.evening.api import EveningView
+from scheduling.facts.api import FactViewSet
+from scheduling.today.api import TodayView
+from scheduling.weeks.api import CrewDayViewSet, WeekViewSet
 
 router = SimpleRouter(trailing_slash=False)
 router.register("weeks", WeekViewSet, basename="api-week")

@@ -4,11 +4,11 @@ from celery import shared_task
 from django.utils import timezone
 
 from contractor.events import Actor
-from jobs.services import conditions_expire
-from scheduling.mail_round import mail_round
+from jobs.readiness.services.expiry import conditions_expire
+from scheduling.checklists.mail_round import mail_round
 from scheduling.runs.bell import runs_ring_again
+from scheduling.runs.services.replans import replans_due
 from scheduling.runs.worker import run_work
-from scheduling.services.replans import replans_due
 
 
 @shared_task(name="scheduling.tasks.run_execute")  # type: ignore[untyped-decorator]

@@ -9,10 +9,13 @@ from uuid import UUID, uuid4
 from django.db import models
 from django.utils import timezone
 
+from contractor.files.photos import Picture, photo_keep
 from contractor.models import Branch, Crew, Material, OutboxMail, Phone, PhoneLink, Photo, User
-from contractor.outbox.stops import stop_token
-from contractor.phones import phone_link_make
-from contractor.photos import Picture, photo_keep
+from contractor.outbox.services.stops import stop_token
+from contractor.phones.services import phone_link_make
+from jobs.checklists.services.link import checklist_link_make
+from jobs.estimates.services.estimate import job_estimate
+from jobs.imports.services import upload_keep
 from jobs.models import (
     BackCharge,
     CatalogueItem,
@@ -25,17 +28,7 @@ from jobs.models import (
     Space,
     Superintendent,
 )
-from jobs.services import checklist_link_make, job_estimate, upload_keep
-from scheduling.models import (
-    CrewDay,
-    Fact,
-    Part,
-    PlanningRun,
-    Stop,
-    TurnedAway,
-    Week,
-    WeekVersion,
-)
+from scheduling.models import CrewDay, Fact, Part, PlanningRun, Stop, TurnedAway, Week, WeekVersion
 from tests.contractor.outbox.letters import letter_write
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 

@@ -3,10 +3,12 @@
 import gc
 import os
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
 import pytest
+import time_machine
 from django.db import connection
 from pytest_django import DjangoDbBlocker, Settings
 
@@ -23,15 +25,16 @@ PAGES = {"views", "forms", "test_access_matrix.py", "test_locale.py", "test_fram
 # What takes longest is begun first, or one core would wait for the other at the end.
 FIRST = (
     "scheduling/runs/test_worker.py",
-    "test_faults.py",
-    "scheduling/views/test_phone_in_browser.py",
+    "trust/faults/test_faults.py",
+    "scheduling/crew_days/test_phone_in_browser.py",
     "scheduling/planning/test_optimum.py",
     "trust",
-    "scheduling/phone",
-    "scheduling/views",
+    "scheduling/crew_days",
+    "scheduling/today",
+    "scheduling/weeks",
     "scheduling",
-    "jobs/test_space_in_browser.py",
-    "jobs/views",
+    "jobs/spaces/test_space_in_browser.py",
+    "jobs",
     "test_access_matrix.py",
 )
 TESTS = Path(__file__).parent
@@ -119,3 +122,10 @@ def django_db_setup(
 def company(db: None) -> people.Company:
     """The invented company of tests/people.py, in the database."""
     return people.company_make()
+
+
+@pytest.fixture
+def thursday_morning() -> Iterator[None]:
+    """The moment at which the invented company's pages are looked at."""
+    with time_machine.travel(people.NOW, tick=False):
+        yield

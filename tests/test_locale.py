@@ -7,9 +7,9 @@ import pytest
 from django.utils import translation
 
 from contractor.models import Event
-from jobs.cautions import CAUTIONS, LAST_WORD
 from jobs.conditions.seed import SEED
 from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, STATE_NAMES, STEP_NAMES
+from jobs.houses.cautions import CAUTIONS, LAST_WORD
 from jobs.models import Job, Space
 from jobs.shown import day_shown
 from tests.messages import messages
@@ -19,18 +19,18 @@ from tests.source import APPS, BASE
 CATALOGUE = BASE / "contractor/locale/es/LC_MESSAGES"
 PHONE_PAGES = (
     "contractor/templates/404.html",
-    "contractor/templates/contractor/base.html",
-    "contractor/templates/contractor/language.html",
-    "contractor/templates/contractor/locked_out.html",
-    "contractor/templates/contractor/mail_letter.html",
-    "contractor/templates/contractor/mail_stop.html",
-    "contractor/templates/contractor/phone_link.html",
-    "contractor/templates/contractor/phone_link_base.html",
-    "contractor/templates/contractor/phone_unsent.html",
-    "contractor/templates/contractor/phones_mine.html",
-    "contractor/templates/contractor/sign_in.html",
-    "jobs/templates/jobs/problems.html",
-    "scheduling/templates/scheduling/fact_problems.html",
+    "contractor/templates/contractor/frame/base.html",
+    "contractor/templates/contractor/frame/language.html",
+    "contractor/templates/contractor/frame/locked_out.html",
+    "contractor/templates/contractor/outbox/mail_letter.html",
+    "contractor/templates/contractor/outbox/mail_stop.html",
+    "contractor/templates/contractor/phones/phone_link.html",
+    "contractor/templates/contractor/phones/phone_link_base.html",
+    "contractor/templates/contractor/phones/phone_unsent.html",
+    "contractor/templates/contractor/phones/phones_mine.html",
+    "contractor/templates/contractor/frame/sign_in.html",
+    "jobs/templates/jobs/desk/problems.html",
+    "scheduling/templates/scheduling/facts/fact_problems.html",
     *(
         path.relative_to(BASE).as_posix()
         for name in ("crew_day*.html", "no_signal.html", "phone_*.html", "checklist*.html")
@@ -38,8 +38,8 @@ PHONE_PAGES = (
     ),
 )
 MODULES = (
-    "contractor/context.py",
-    "contractor/phones/pages.py",
+    "contractor/frame/context.py",
+    "contractor/phones/views/desk.py",
     "contractor/phones/services.py",
     "jobs/conditions/needed.py",
     "jobs/conditions/readiness.py",
@@ -48,79 +48,82 @@ MODULES = (
     "jobs/conditions/seed_house.py",
     "jobs/conditions/seed_old.py",
     "jobs/conditions/states.py",
-    "jobs/forms/answers.py",
-    "jobs/forms/calls.py",
-    "jobs/forms/finding.py",
-    "jobs/services/answers.py",
-    "jobs/services/receipts.py",
-    "jobs/services/by_hand.py",
-    "jobs/services/finding.py",
-    "jobs/services/call.py",
+    "jobs/desk/forms.py",
+    "jobs/readiness/forms.py",
+    "jobs/record/forms.py",
+    "jobs/checklists/services/answers.py",
+    "jobs/checklists/services/receipts.py",
+    "jobs/readiness/services/by_hand.py",
+    "jobs/record/services/finding.py",
+    "jobs/readiness/services/call.py",
     "jobs/shown.py",
-    "jobs/views/by_hand.py",
-    "jobs/views/moving.py",
-    "jobs/views/record.py",
-    "jobs/views/refusal.py",
-    "scheduling/digest_words.py",
-    "scheduling/services/windows.py",
-    "scheduling/window_words.py",
-    "jobs/forms/owner.py",
-    "jobs/views/owner.py",
-    "jobs/views/links.py",
-    "scheduling/checklist_pdf.py",
-    "scheduling/views/checklist.py",
-    "scheduling/views/checklist_sheet.py",
-    "contractor/photos.py",
-    "scheduling/fact_forms.py",
-    "scheduling/services/facts.py",
-    "scheduling/turned_away_words.py",
-    "scheduling/views/crew_day.py",
-    "scheduling/views/phone_data.py",
-    "scheduling/views/phone_worker.py",
-    "scheduling/views/phone_words.py",
+    "jobs/houses/views/by_hand.py",
+    "jobs/desk/views/person.py",
+    "jobs/record/views/record.py",
+    "jobs/desk/views/refusal.py",
+    "scheduling/checklists/digest_words.py",
+    "scheduling/arrivals/services.py",
+    "scheduling/arrivals/words.py",
+    "jobs/houses/forms/owner.py",
+    "jobs/houses/views/owner.py",
+    "jobs/checklists/views.py",
+    "scheduling/checklists/pdf.py",
+    "scheduling/checklists/views/checklist.py",
+    "scheduling/checklists/views/sheet.py",
+    "contractor/files/photos.py",
+    "scheduling/facts/forms/said.py",
+    "scheduling/facts/services/facts.py",
+    "scheduling/turned_away/words.py",
+    "scheduling/crew_days/views/crew_day.py",
+    "scheduling/crew_days/views/phone_data.py",
+    "scheduling/crew_days/views/phone_worker.py",
+    "scheduling/crew_days/views/phone_words.py",
 )
 OFFICE_PAGES = (
     *(
         f"jobs/templates/jobs/{name}.html"
         for name in [
-            "actuals",
-            "back_charge",
-            "back_charges",
-            "builder",
-            "builder_plot",
-            "builders",
-            "cautions",
-            "condition_moves",
-            "filters",
-            "finding",
-            "finding_list",
-            "job",
-            "job_condition",
-            "job_conditions",
-            "job_estimate",
-            "job_history",
-            "job_link",
-            "job_list",
-            "job_list_places",
-            "job_list_readiness",
-            "job_owner",
-            "job_spaces",
-            "job_work",
-            "links",
-            "pager",
-            "problems",
-            "readiness",
-            "readiness_answer",
-            "readiness_ask",
-            "readiness_call",
-            "readiness_house",
-            "take_over_fields",
+            "rates/actuals",
+            "charges/back_charge",
+            "charges/back_charges",
+            "record/builder",
+            "record/builder_plot",
+            "record/builders",
+            "houses/cautions",
+            "readiness/condition_moves",
+            "desk/filters",
+            "record/finding",
+            "record/finding_list",
+            "houses/job",
+            "houses/job_condition",
+            "houses/job_conditions",
+            "houses/job_estimate",
+            "houses/job_history",
+            "houses/job_link",
+            "houses/job_list",
+            "houses/job_list_places",
+            "houses/job_list_readiness",
+            "houses/job_owner",
+            "houses/job_spaces",
+            "houses/job_work",
+            "checklists/links",
+            "desk/pager",
+            "desk/problems",
+            "readiness/readiness",
+            "readiness/readiness_answer",
+            "readiness/readiness_ask",
+            "readiness/readiness_call",
+            "readiness/readiness_house",
+            "charges/take_over_fields",
         ]
     ),
-    *(f"jobs/views/{name}.py" for name in ("estimate_shown", "job", "job_list", "readiness")),
-    "jobs/forms/taken_over.py",
-    "jobs/services/back_charge.py",
-    "jobs/services/condition.py",
+    "jobs/estimates/views.py",
+    "jobs/houses/views/job.py",
+    "jobs/houses/views/job_list.py",
+    "jobs/readiness/views/calls.py",
+    "jobs/charges/forms.py",
+    "jobs/charges/services.py",
+    "jobs/readiness/services/condition.py",
 )
 CHOICES = (Space.Kind, Space.Cover, Job.State, Event.Source)
 # What the estimate puts on a truck; other items are the contractor's own names of materials.
@@ -218,10 +221,10 @@ def test_django_reads_it() -> None:
 
 
 def test_the_collector_finds_what_templates_and_modules_say() -> None:
-    assert "Today" in messages(["scheduling/templates/scheduling/crew_days.html"])
+    assert "Today" in messages(["scheduling/templates/scheduling/crew_days/crew_days.html"])
     assert "%(n)s can" in messages(["jobs/shown.py"])
     assert "D M j" in messages(["jobs/shown.py"])
-    assert messages(["scheduling/templates/scheduling/checklist_gone.html"]) == set()
+    assert messages(["scheduling/templates/scheduling/checklists/checklist_gone.html"]) == set()
 
 
 def test_no_translation_outlives_its_words(spanish: polib.POFile) -> None:

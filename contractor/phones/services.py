@@ -9,7 +9,7 @@ from contractor.events import Actor, event_record
 from contractor.link_secret import secret_hash, secret_make
 from contractor.models import Event, Phone, PhoneLink, User
 from contractor.models.phone import lead_check
-from contractor.phones.read import browser_hash, phone_again
+from contractor.phones.queries import browser_hash, phone_again
 
 LINK_HOURS = 24
 SEEN_EVERY = timedelta(minutes=1)

@@ -13,7 +13,7 @@ from django.utils import timezone
 from rest_framework.request import Request
 
 from contractor.events import Actor
-from contractor.middleware import Handler
+from contractor.frame.middleware import Handler
 from contractor.models import Event, Phone
 from contractor.phones.services import phone_revoke, phone_seen
 

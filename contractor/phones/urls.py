@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from contractor.phones import link_page, pages
+from contractor.phones.views import desk as pages
+from contractor.phones.views import link as link_page
 
 urlpatterns = [
     path("phones/", pages.phones_page, name="phones"),

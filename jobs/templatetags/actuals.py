@@ -8,11 +8,11 @@ from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Action, may
 from contractor.models import User
-from jobs.actual_ratios import bags_in
+from jobs.estimates.targets import depth_targets
 from jobs.models import Job
-from jobs.queries_rates import job_actuals, ratio_of
+from jobs.rates.actual_ratios import bags_in
+from jobs.rates.queries import job_actuals, ratio_of
 from jobs.said_steps import said_steps
-from jobs.targets import depth_targets
 
 register = template.Library()
 

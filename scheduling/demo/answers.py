@@ -8,17 +8,11 @@ from django.db.models import QuerySet
 
 from contractor.events import Actor
 from contractor.models import Event, User
-from jobs.conditions.states import (
-    OWED,
-    PROMISED,
-    REPORTED_DONE,
-    SEEN_DONE,
-    WAIVED,
-    Grounds,
-)
+from jobs.charges.services import condition_take_over
+from jobs.conditions.states import OWED, PROMISED, REPORTED_DONE, SEEN_DONE, WAIVED, Grounds
 from jobs.estimating.taken_over import Taken
 from jobs.models import Condition, Job
-from jobs.services import condition_move, condition_take_over
+from jobs.readiness.services.condition import condition_move
 
 Tell = Callable[[Condition, date], None]
 CHASES = "chases_capped"

@@ -11,14 +11,18 @@ from contractor.events import Actor
 from contractor.models import Branch, Crew, Event, User
 from contractor.workdays import IsoWeek
 from jobs.conditions.states import REPORTED_DONE, SEEN_DONE, Grounds
+from jobs.estimates.targets import depth_targets
+from jobs.imports.services import import_apply
 from jobs.models import Condition, Job, Site, Space
-from jobs.services import condition_move, import_apply
-from jobs.targets import depth_targets
+from jobs.readiness.services.condition import condition_move
+from scheduling.crew_days.queries.days import DayStanding, day_standing
 from scheduling.demo.sheet import demo_day_rows, sheet_bytes
+from scheduling.facts.services.facts import facts_take
 from scheduling.models import Week
 from scheduling.progress import PlannedStop, VisitTimes
-from scheduling.queries.days import DayStanding, day_standing
-from scheduling.services import MoveRefused, facts_take, stop_place, week_post
+from scheduling.weeks.services.moves import stop_place
+from scheduling.weeks.services.posting import week_post
+from scheduling.weeks.services.refusals import MoveRefused
 
 ALL = Scope(all_branches=True)
 CREWS = 3

@@ -7,8 +7,11 @@ from datetime import date, datetime, timedelta
 from contractor.access import Scope
 from contractor.events import Actor
 from contractor.models import Branch, Crew, Machine
+from jobs.houses.services.job import job_update
+from jobs.imports.services import import_apply
 from jobs.models import Job, Step
-from jobs.services import actual_enter, import_apply, job_update, rates_learn
+from jobs.rates.services.actuals import actual_enter
+from jobs.rates.services.rates import rates_learn
 from scheduling.demo.sheet import finished_rows, sheet_bytes
 
 _SEED = 19

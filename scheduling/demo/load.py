@@ -7,8 +7,9 @@ from django.db import transaction
 from contractor.access import Scope
 from contractor.events import Actor
 from contractor.models import Branch, User
+from jobs.checklists.services.link import checklist_link_make
+from jobs.imports.services import import_apply
 from jobs.models import Superintendent
-from jobs.services import checklist_link_make, import_apply
 from scheduling.demo.answers import Answers
 from scheduling.demo.company import BRANCH, company_build
 from scheduling.demo.finished import finished_load

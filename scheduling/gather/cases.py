@@ -9,7 +9,7 @@ from math import ceil
 
 from contractor.models import Branch, PlanCosts
 from jobs.models import Step
-from jobs.queries import JobOutlook, StepOutlook
+from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
 from scheduling.gather.crews import Calendar, CrewFacts
 from scheduling.gather.placements import NO_HISTORY, StepHistory
 from scheduling.planning import problem as planner

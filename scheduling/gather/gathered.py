@@ -9,14 +9,9 @@ from contractor.models import Branch, PlanCosts
 from contractor.travel import YardDrive
 from contractor.workdays import IsoWeek
 from jobs.conditions.words import STEP_NAMES
-from jobs.queries import JobOutlook
+from jobs.readiness.queries.outlook import JobOutlook
 from scheduling.gather.cases import OPEN_TO_ALL, Context, JobCase, StepCase, job_case
-from scheduling.gather.crews import (
-    Calendar,
-    CrewFacts,
-    planner_crews,
-    planner_machines,
-)
+from scheduling.gather.crews import Calendar, CrewFacts, planner_crews, planner_machines
 from scheduling.gather.fixed import fixed_of
 from scheduling.gather.holdups import Held, hold_up_of
 from scheduling.gather.names import Names

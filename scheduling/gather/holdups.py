@@ -13,7 +13,7 @@ from jobs.conditions.readiness import JobCondition, marks, step_ready
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.states import OWED
 from jobs.conditions.words import PARTY_NAMES, STEP_NAMES
-from jobs.queries import JobOutlook, StepOutlook
+from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
 from scheduling.gather.cases import JobCase, StepCase
 
 

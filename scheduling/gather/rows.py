@@ -10,7 +10,7 @@ from contractor.models import Branch, DriveTime, Machine, PlanCosts
 from contractor.travel import DriveTable, Place, TravelSettings, drive_table
 from contractor.workdays import IsoWeek, WorkCalendar, weeks_working_days
 from jobs.models import Job, Site
-from jobs.queries import JobOutlook, jobs_outlook
+from jobs.readiness.queries.outlook import JobOutlook, jobs_outlook
 from scheduling.gather.crews import (
     CrewFacts,
     DaysOff,

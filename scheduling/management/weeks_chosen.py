@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from contractor.models import Branch
 from contractor.workdays import IsoWeek, WorkdayError, parse_iso_week
-from jobs.queries import local_date
-from scheduling.gather import Gathered, GatherError, gather
+from jobs.localtime import local_date
+from scheduling.gather.gathered import Gathered, GatherError, gather
 
 MOST_WEEKS = 6
 

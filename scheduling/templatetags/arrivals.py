@@ -2,8 +2,8 @@
 
 from django import template
 
+from scheduling.arrivals.words import window_shown
 from scheduling.progress import Window
-from scheduling.window_words import window_shown
 
 register = template.Library()
 

@@ -5,20 +5,21 @@ from dataclasses import dataclass
 from datetime import date
 
 from django import template
-from django.utils.formats import date_format
 from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
-from django.utils.translation import pgettext
 
 from jobs import shown
-from scheduling.queries.shapes import CrewDayCell, StripPart
-from scheduling.views.stack import Block
+from scheduling.weeks.queries.shapes import CrewDayCell, StripPart
+from scheduling.weeks.views.stack import Block
+from scheduling.words import change_in_dollars, dollars_and_cents, long_day, opposite, percent
 
 register = template.Library()
 register.filter("duration", shown.duration)
 register.filter("day", shown.day_shown)
 register.filter("dollars", shown.dollars)
+for words in (long_day, dollars_and_cents, change_in_dollars, opposite, percent):
+    register.filter(words.__name__, words)
 register.filter("filled_marks", shown.filled_marks)
 
 BRIEF = 2  # so many parts of what is open stand on a strip
@@ -31,40 +32,6 @@ class Owed:
 
     how: str
     names: tuple[str, ...]
-
-
-@register.filter
-def long_day(day: date) -> str:
-    """Return a day in full: `Tuesday, March 2`."""
-    return date_format(day, pgettext("a day in full, as Django's date filter writes it", "l, F j"))
-
-
-@register.filter
-def dollars_and_cents(cents: int) -> str:
-    """Return cents to the cent: `$1,234.50`."""
-    whole, rest = divmod(abs(cents), 100)
-    return f"{MINUS if cents < 0 else ''}${whole:,}.{rest:02d}"
-
-
-@register.filter
-def change_in_dollars(cents: int) -> str:
-    """Return a difference with its sign: `+$35`, `−$20`, `no change`."""
-    if round(cents / 100) == 0:
-        return _("no change")
-    return shown.dollars(cents) if cents < 0 else f"+{shown.dollars(cents)}"
-
-
-@register.filter
-def opposite(cents: int) -> int:
-    """Return the cents with the other sign, for `$20 less`."""
-    return -cents
-
-
-@register.filter
-def percent(share: float) -> str:
-    """Return a share as percent with one decimal, rounded up so that it never promises too much."""
-    tenths = -int(-share * 1000 // 1)
-    return f"{tenths / 10:.1f} %"
 
 
 @register.filter

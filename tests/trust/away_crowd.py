@@ -9,10 +9,11 @@ from uuid import UUID
 from django.db import connections
 
 from contractor.models import OutboxMail, User
+from scheduling.facts.services.facts import facts_take
 from scheduling.models import Fact, PlanningRun, TurnedAway
-from scheduling.services import facts_take, replans_ask
+from scheduling.runs.services.replans import replans_ask
 from tests.people import MONDAY, company_make
-from tests.scheduling.test_gather_rest import Monday, clock
+from tests.scheduling.gather.test_gather_rest import Monday, clock
 
 CONNECTIONS = 6
 

@@ -5,8 +5,9 @@ from pathlib import Path
 from typing import Any
 
 from jobs.conditions.states import Grounds
+from jobs.estimates.services.estimate import job_estimate
 from jobs.models import Condition
-from jobs.services import condition_move, job_estimate
+from jobs.readiness.services.condition import condition_move
 from tests.people import ACTOR, MONDAY, NOW, attic_make, company_make, job_make, site_make
 
 MOST_ANSWERS = 20_000

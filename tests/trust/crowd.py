@@ -17,7 +17,8 @@ from django.test import Client
 from contractor.models import Crew, Event
 from jobs.models import Job
 from scheduling.models import PlanningRun, Stop, Week, WeekVersion
-from scheduling.services import PlanRefused, WeekChanged, stop_move
+from scheduling.weeks.services.moves import stop_move
+from scheduling.weeks.services.refusals import PlanRefused, WeekChanged
 from tests.people import ACTOR, NOW, TODAY, Company, company_make, signed_in
 from tests.scheduling.houses import WEEK, day, house_make, version_make, visit_make
 

@@ -8,11 +8,11 @@ from typing import Any
 from django.db import OperationalError, connections
 
 from contractor.access import scope_of
+from scheduling.crew_days.queries.crew_days import crew_day_page
+from scheduling.crew_days.queries.days import plan_of, said_of
+from scheduling.facts.services.facts import State, Taken
 from scheduling.models import Fact, Week
 from scheduling.progress import day_progress, finished_counting
-from scheduling.queries.crew_days import crew_day_page
-from scheduling.queries.days import plan_of, said_of
-from scheduling.services.facts import State, Taken
 from tests.people import MONDAY, Company, company_make
 from tests.scheduling.facts.said import Day, day_make, said, take
 

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 from html.parser import HTMLParser
 
 from contractor.models import Crew, CrewMember, Machine, User
+from jobs.checklists.services.link import checklist_link_make
 from jobs.models import Builder, Condition, EstimateWarning, Job, Site, Space, Superintendent
-from jobs.services import checklist_link_make
 from scheduling.models import CrewDay, PlanningRun
 from tests.access_world import Yard, yard_make
 from tests.people import ACTOR, NOW, Company, company_make, password_give

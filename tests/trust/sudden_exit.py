@@ -20,7 +20,7 @@ from django.conf import settings
 from django.db import connection
 
 from tests.people import company_make
-from tests.test_faults import CASES
+from tests.trust.faults.test_faults import CASES
 
 ENDED = 9  # how a process leaves at its point
 WENT_ON = 0  # how a process leaves that reached the end

@@ -15,9 +15,9 @@ from dateutil import tz
 from contractor.access import Scope
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
-from jobs.queries import local_date
+from jobs.localtime import local_date
+from scheduling.crew_days.queries.crew_days import crew_day_page
 from scheduling.models import WeekVersion
-from scheduling.queries import crew_day_page
 from tests.people import Company, signed_in
 from tests.scheduling.houses import house_make, version_make, visit_make
 from tests.trust.disk import Figure, figure

@@ -6,7 +6,7 @@ from django.core.management.base import BaseCommand
 from django.utils import timezone
 
 from contractor.events import Actor
-from jobs.services import conditions_expire
+from jobs.readiness.services.expiry import conditions_expire
 
 
 class Command(BaseCommand):

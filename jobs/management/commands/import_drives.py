@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from contractor.events import Actor
 from contractor.models import Branch, Event
-from jobs.services import DrivesRefused, drive_times_import
+from jobs.houses.services.drives import DrivesRefused, drive_times_import
 from jobs.sheets import limits
 
 

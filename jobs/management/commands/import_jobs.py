@@ -13,8 +13,9 @@ from contractor.access import Scope
 from contractor.events import Actor
 from contractor.models import Event
 from jobs.conditions.words import COVERS, SPACE_KINDS
-from jobs.importing import ImportPlan, JobPlan, import_preview
-from jobs.services import ImportRefused, import_apply
+from jobs.imports.plan import ImportPlan, JobPlan
+from jobs.imports.queries.preview import import_preview
+from jobs.imports.services import ImportRefused, import_apply
 from jobs.sheets import limits
 from jobs.sheets.columns import COLUMNS
 

@@ -16,18 +16,12 @@ from django.utils import timezone
 
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
+from scheduling.checklists.mail_round import mail_rounds
 from scheduling.demo.company import PASSWORD
 from scheduling.demo.days import days_load
-from scheduling.demo.load import (
-    ACTOR,
-    checklist_secret,
-    company_load,
-    company_there,
-    next_monday,
-)
-from scheduling.mail_round import mail_rounds
+from scheduling.demo.load import ACTOR, checklist_secret, company_load, company_there, next_monday
 from scheduling.models import Week, WeekVersion
-from scheduling.services import week_post
+from scheduling.weeks.services.posting import week_post
 
 HOST = "127.0.0.1"
 SOLVE_SECONDS = 15

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from scheduling.gather import plan_standing
+from scheduling.gather.standing import plan_standing
 from scheduling.management.weeks_chosen import gathered_for, weeks_arguments, weeks_chosen
 from scheduling.planning.plan import plan_to_json
 

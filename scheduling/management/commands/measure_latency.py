@@ -19,11 +19,11 @@ from django.utils import timezone
 
 from contractor.models import Branch, User
 from contractor.workdays import IsoWeek
+from jobs.checklists.services.link import checklist_link_make
+from jobs.localtime import local_date
 from jobs.models import Superintendent
-from jobs.queries import local_date
-from jobs.services import checklist_link_make
 from scheduling.demo.load import ACTOR, company_there
-from scheduling.gather import GatherError, gather
+from scheduling.gather.gathered import GatherError, gather
 from scheduling.management.commands.measure_pages import pages_of_demo
 from scheduling.management.scratch_site import scratch_copy, server_running, solver_running
 from scheduling.planning.problem import problem_to_json

@@ -12,7 +12,9 @@ from contractor.events import Actor
 from scheduling.management.weeks_chosen import WeeksChosen, weeks_arguments, weeks_chosen
 from scheduling.models import PlanningRun, Week, WeekVersion
 from scheduling.runs.execute import run_execute_alone
-from scheduling.services import PlanRefused, run_accept, run_ask, week_post
+from scheduling.runs.services.runs import run_accept, run_ask
+from scheduling.weeks.services.posting import week_post
+from scheduling.weeks.services.refusals import PlanRefused
 
 ACTOR = Actor.of_command("plan_week")
 MOST_SECONDS = 600

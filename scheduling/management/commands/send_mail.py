@@ -8,7 +8,7 @@ from django.conf import settings
 from django.core.management import CommandError
 from django.core.management.base import BaseCommand
 
-from scheduling.mail_round import mail_round, mail_rounds
+from scheduling.checklists.mail_round import mail_round, mail_rounds
 
 
 class Command(BaseCommand):

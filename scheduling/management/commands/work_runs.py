@@ -7,8 +7,8 @@ from typing import Any
 from django.core.management.base import BaseCommand
 from django.utils import timezone
 
+from scheduling.runs.services.replans import replans_due
 from scheduling.runs.worker import be_nice, runs_drain
-from scheduling.services.replans import replans_due
 
 PAUSE_SECONDS = 2
 

@@ -5,7 +5,7 @@ from datetime import timedelta
 from django.utils import timezone
 
 from contractor.models import OutboxMail
-from contractor.outbox.send import outbox_send
+from contractor.outbox.services.send import outbox_send
 from tests.contractor.outbox.letters import letter_write
 from tests.people import company_make
 

@@ -7,7 +7,7 @@ import pytest
 from drf_spectacular.generators import SchemaGenerator
 
 from contractor.models import OutboxMail
-from contractor.outbox.stops import stop_token
+from contractor.outbox.services.stops import stop_token
 from tests.contractor.outbox.letters import letter_write
 from tests.people import Company, signed_in
 from tests.test_api import _nullable

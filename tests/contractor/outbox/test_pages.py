@@ -6,7 +6,7 @@ from django.urls import reverse
 from pytest_django import Settings
 
 from contractor.models import Event, MailAddress, OutboxMail
-from contractor.outbox.stops import stop_token
+from contractor.outbox.services.stops import stop_token
 from tests.contractor.outbox.letters import EMAIL, letter_write
 from tests.people import Company, signed_in
 

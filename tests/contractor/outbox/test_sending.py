@@ -7,9 +7,9 @@ import pytest
 from pytest_django import Settings
 
 from contractor.models import Event, MailAddress, OutboxMail
-from contractor.outbox import send
 from contractor.outbox.seal import seal_make, seal_open
-from contractor.outbox.send import (
+from contractor.outbox.services import send
+from contractor.outbox.services.send import (
     LEASE,
     mail_claim,
     mail_fail,
@@ -17,11 +17,11 @@ from contractor.outbox.send import (
     mail_retry,
     outbox_send,
 )
-from contractor.outbox.stops import mail_resume, mail_stop, stop_url
-from contractor.outbox.write import Letter, address_ensure
+from contractor.outbox.services.stops import mail_resume, mail_stop, stop_url
+from contractor.outbox.services.write import Letter, address_ensure
 from tests.contractor.outbox.letters import EMAIL, letter_write, mail_server
-from tests.faults import sweep
 from tests.people import ACTOR, NOW, Company
+from tests.trust.faults.harness import sweep
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + timedelta(minutes=5)

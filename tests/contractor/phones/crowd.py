@@ -7,7 +7,7 @@ from typing import Any
 
 from contractor.events import Actor
 from contractor.models import Event, Phone, PhoneLink
-from contractor.phones import phone_link_make, phone_link_revoke, phone_sign_in
+from contractor.phones.services import phone_link_make, phone_link_revoke, phone_sign_in
 from tests.people import ACTOR, Company, company_make
 from tests.trust.crowd import Crowd
 

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
-from tests.scheduling.views.test_phone_in_browser import (
+from tests.scheduling.crew_days.test_phone_in_browser import (
     LEAST_TARGET,
     LEAST_TEXT,
     PHONE_RULES,

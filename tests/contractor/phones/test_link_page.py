@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contractor.models import Event, Phone, PhoneLink
-from contractor.phones import phone_link_revoke
+from contractor.phones.services import phone_link_revoke
 from tests.contractor.phones.world import (
     address_of,
     browser_make,
@@ -18,8 +18,8 @@ from tests.contractor.phones.world import (
     seal_of,
     secret_of,
 )
-from tests.faults import state_digest
 from tests.people import ACTOR, Company, signed_in
+from tests.trust.faults.harness import state_digest
 
 pytestmark = pytest.mark.django_db
 GONE = "This link opens nothing"

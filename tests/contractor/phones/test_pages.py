@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contractor.models import CrewMember, Phone, PhoneLink, Role
-from contractor.phones import phone_revoke
+from contractor.phones.services import phone_revoke
 from tests.contractor.phones.world import address_of, browser_make, phone_in, press, secret_of
 from tests.people import ACTOR, Company, lead_user, signed_in
 

@@ -6,7 +6,8 @@ import pytest
 
 from contractor.events import Actor
 from contractor.models import Event, Phone, PhoneLink, Role
-from contractor.phones import (
+from contractor.phones.services import (
+    LINK_HOURS,
     PhoneRefused,
     phone_link_make,
     phone_link_revoke,
@@ -15,9 +16,8 @@ from contractor.phones import (
     phone_seen,
     phone_sign_in,
 )
-from contractor.phones.services import LINK_HOURS
-from tests.fault_cases_phones import phone_make
 from tests.people import ACTOR, NOW, Company
+from tests.trust.faults.phones import phone_make
 
 pytestmark = pytest.mark.django_db
 LATER = NOW + timedelta(seconds=59)

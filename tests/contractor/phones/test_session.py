@@ -13,7 +13,7 @@ from django.utils import timezone
 from pytest_django import Settings
 
 from contractor.models import Event, Role
-from contractor.phones import phone_revoke
+from contractor.phones.services import phone_revoke
 from contractor.phones.session import PHONE
 from tests.contractor.phones.world import address_of, browser_make, phone_in, press, secret_of
 from tests.people import ACTOR, PASSWORD, Company, password_give, signed_in

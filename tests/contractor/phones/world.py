@@ -8,7 +8,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from contractor.models import Phone, User
-from contractor.phones import phone_link_make
+from contractor.phones.services import phone_link_make
 from tests.people import ACTOR
 
 ANDROID = (

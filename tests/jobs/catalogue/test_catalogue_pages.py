@@ -4,11 +4,11 @@ import pytest
 from django.http import HttpResponse
 from django.urls import reverse
 
+from jobs.catalogue.forms import CatalogueItemForm
 from jobs.conditions.guard import is_guarded
 from jobs.conditions.seed import ENTRIES, SEED
-from jobs.forms.catalogue import CatalogueItemForm
+from jobs.estimates.services.estimate import job_estimate
 from jobs.models import CatalogueItem, Job
-from jobs.services import job_estimate
 from tests.pages import HOSTILE, inline_faults, statements, status_by_role, words
 from tests.people import ACTOR, NOW, Company, attic_make, job_make, signed_in, site_make
 

@@ -9,21 +9,21 @@ from django.db import IntegrityError, OperationalError, connections, transaction
 
 from contractor.events import Actor
 from contractor.models import Event
-from jobs.catalogue_seed import catalogue_seed
-from jobs.conditions.seed import ENTRIES, SEED
-from jobs.conditions.states import Terms
-from jobs.conditions_rows import entry_of, terms_of
-from jobs.models import CatalogueItem, Condition, Job
-from jobs.queries_catalogue import catalogue_entries
-from jobs.services import (
+from jobs.catalogue.queries import catalogue_entries
+from jobs.catalogue.rows import entry_of, terms_of
+from jobs.catalogue.seeding import catalogue_seed
+from jobs.catalogue.services.entries import (
     CatalogueRefused,
-    Stale,
     catalogue_add,
     catalogue_change,
     catalogue_restore,
     catalogue_retire,
-    job_estimate,
 )
+from jobs.conditions.seed import ENTRIES, SEED
+from jobs.conditions.states import Terms
+from jobs.desk.services import Stale
+from jobs.estimates.services.estimate import job_estimate
+from jobs.models import CatalogueItem, Condition, Job
 from tests.people import ACTOR, NOW, Company, attic_make, job_make, site_make
 
 OWN = {

@@ -10,17 +10,12 @@ from django.urls import reverse
 
 from contractor.events import Actor
 from contractor.models import Event
+from jobs.catalogue.queries import catalogue_entries
+from jobs.catalogue.services.entries import CatalogueRefused, catalogue_change
+from jobs.catalogue.services.sheet import CatalogueSheetRefused, CatalogueTaken, catalogue_import
 from jobs.conditions.seed import ENTRIES, SEED
+from jobs.desk.services import Stale
 from jobs.models import CatalogueItem
-from jobs.queries_catalogue import catalogue_entries
-from jobs.services import (
-    CatalogueRefused,
-    CatalogueSheetRefused,
-    CatalogueTaken,
-    Stale,
-    catalogue_change,
-    catalogue_import,
-)
 from jobs.sheets.catalogue import NAMES, catalogue_read
 from tests.pages import words
 from tests.people import ACTOR, NOW, Company, signed_in
@@ -142,7 +137,7 @@ def test_a_change_at_the_same_moment_is_told(
     def quicker(**_: object) -> None:
         raise Stale(CatalogueItem.objects.get(code="truck_access"))
 
-    monkeypatch.setattr("jobs.views.catalogue_sheet.catalogue_import", quicker)
+    monkeypatch.setattr("jobs.catalogue.views.sheet.catalogue_import", quicker)
     answer = upload(company, b"code,lead_days\nroof_dried_in,9\n")
     assert answer.status_code == 409
     assert "at the same moment" in words(answer)

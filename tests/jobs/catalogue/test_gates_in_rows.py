@@ -13,7 +13,7 @@ from jobs.conditions.entry_json import entry_as_json
 from jobs.conditions.seed import SEED
 from jobs.conditions.states import Grounds, MoveRefused
 from jobs.models import Condition
-from jobs.services import condition_move
+from jobs.readiness.services.condition import condition_move
 from tests.people import ACTOR, NOW, TODAY, Company, job_make, site_make
 
 pytestmark = pytest.mark.django_db

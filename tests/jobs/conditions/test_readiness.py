@@ -5,13 +5,7 @@ from datetime import date
 
 import pytest
 
-from jobs.conditions.readiness import (
-    JobCondition,
-    Mark,
-    marks,
-    newly_needed,
-    step_ready,
-)
+from jobs.conditions.readiness import JobCondition, Mark, marks, newly_needed, step_ready
 from jobs.conditions.words import PARTY_NAMES
 
 MON, TUE, WED, THU = (date(2027, 3, day) for day in (1, 2, 3, 4))

@@ -6,8 +6,8 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from contractor.models import Event
+from jobs.estimates.services.estimate import job_estimate
 from jobs.models import Actual, Job
-from jobs.services import job_estimate
 from tests.jobs.rates.worked import attic_job, enter, step_of
 from tests.people import ACTOR, NOW, TODAY, Company
 

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from jobs.estimating import prior_sigma
-from jobs.finished import BAGS_SIGMA, Factor, Record, factors_of, paces_of
+from jobs.rates.finished import BAGS_SIGMA, Factor, Record, factors_of, paces_of
 
 JOB_SIGMA = 0.3
 

@@ -8,10 +8,10 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from contractor.models import Machine
-from jobs.branch_rates import PATHS, BranchRates, machine_path
+from jobs.estimates.branch_rates import PATHS, BranchRates, machine_path
+from jobs.estimates.takeoff import takeoff_of
 from jobs.estimating import TakeoffError, estimate_takeoff
-from jobs.rate_words import RateWords, rate_words
-from jobs.takeoff import takeoff_of
+from jobs.rates.rate_words import RateWords, rate_words
 from tests.people import Company
 
 pytestmark = pytest.mark.django_db

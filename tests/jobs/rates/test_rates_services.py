@@ -6,8 +6,9 @@ import pytest
 from django.core.exceptions import ValidationError
 
 from contractor.models import Branch, CrewPace, Event, LearnedRate, PinnedRate
+from jobs.estimates.services.reprice import Repriced
 from jobs.models import Job
-from jobs.services import Repriced, rate_pin, rate_unpin, rates_learn, yard_set
+from jobs.rates.services.rates import rate_pin, rate_unpin, rates_learn, yard_set
 from tests.jobs.rates.worked import attic_job, enter, finished, post, step_of
 from tests.people import ACTOR, NOW, Company
 

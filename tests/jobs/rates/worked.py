@@ -4,8 +4,9 @@ from datetime import date
 from decimal import Decimal
 
 from contractor.models import Crew, Machine
+from jobs.estimates.services.estimate import job_estimate
 from jobs.models import Actual, Job, Step
-from jobs.services import actual_enter, job_estimate
+from jobs.rates.services.actuals import actual_enter
 from scheduling.models import CrewDay, Part, Stop, Week, WeekVersion
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 from contractor.workdays import WorkCalendar
 from jobs.localtime import local_date
 from jobs.models import Finding, Job
-from jobs.views.record_plot import BROKEN, KEPT, plot_of
+from jobs.record.views.plot import BROKEN, KEPT, plot_of
 from tests.jobs.record.test_records import house, move, promised_and_done
 from tests.people import MONDAY, Company, signed_in
 

@@ -12,10 +12,12 @@ from contractor.models import Event
 from contractor.workdays import WorkCalendar
 from jobs.conditions.record import evidence, report_evidence
 from jobs.conditions.states import Grounds
+from jobs.estimates.services.estimate import job_estimate
 from jobs.models import Condition, Finding, Job, PromiseOutcome
-from jobs.outlook import jobs_outlook
-from jobs.queries_record import calibration_read, records_read
-from jobs.services import condition_move, finding_record, job_estimate
+from jobs.readiness.queries.outlook import jobs_outlook
+from jobs.readiness.services.condition import condition_move
+from jobs.record.queries import calibration_read, records_read
+from jobs.record.services.finding import finding_record
 from tests.people import ACTOR, MONDAY, NOW, TODAY, Company, attic_make, job_make, site_make
 
 WORK = WorkCalendar()

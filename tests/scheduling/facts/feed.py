@@ -6,10 +6,11 @@ from typing import Any
 
 from contractor.events import Actor
 from jobs.conditions.states import Grounds
+from jobs.estimates.services.estimate import job_estimate
 from jobs.models import Actual, BackCharge, Condition, Finding, Job
-from jobs.services import condition_move, job_estimate
+from jobs.readiness.services.condition import condition_move
+from scheduling.facts.services.facts import Taken, facts_take
 from scheduling.models import CrewDay, Fact, WeekVersion
-from scheduling.services.facts import Taken, facts_take
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 from tests.scheduling.facts.said import SEVEN, Day, said
 from tests.scheduling.houses import version_make, visit_make

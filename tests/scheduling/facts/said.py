@@ -7,8 +7,8 @@ from uuid import UUID
 
 from contractor.models import Crew
 from jobs.models import Condition, Job
+from scheduling.facts.services.facts import Taken, facts_take
 from scheduling.models import WeekVersion
-from scheduling.services.facts import Taken, facts_take
 from tests.people import MONDAY, NOW, Company
 from tests.scheduling.houses import condition_make, house_make, version_make, visit_make
 

@@ -12,8 +12,8 @@ from django.test.utils import CaptureQueriesContext
 from contractor.events import Actor
 from contractor.models import Event
 from jobs.models import Actual
+from scheduling.facts.services.corrections import CorrectionStale, fact_correct
 from scheduling.models import Fact, FactCorrection
-from scheduling.services import CorrectionStale, fact_correct
 from tests.people import MONDAY, NOW, Company, signed_in
 from tests.scheduling.facts.feed import TUESDAY, WEDNESDAY_NIGHT, Feed, feed_make, on
 

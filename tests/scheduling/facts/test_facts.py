@@ -13,8 +13,8 @@ from django.test.client import encode_multipart
 from PIL import Image
 
 from contractor.models import Event
+from scheduling.facts.services.facts import State
 from scheduling.models import Fact, FactPhoto, WeekVersion
-from scheduling.services.facts import State
 from tests.people import MONDAY, Company, signed_in
 from tests.scheduling.facts.said import EVENING, SEVEN, Day, day_make, said, take
 
@@ -223,7 +223,7 @@ def test_a_picture_that_is_none_changes_nothing(company: Company, day: Day) -> N
 def test_a_busy_database_asks_the_phone_to_send_again(company: Company, day: Day) -> None:
     body = batch(company.cleo.pk, said(day, 1, "set_out"))
     browser = signed_in(company.cleo)
-    with patch("scheduling.api_facts.facts_take", side_effect=OperationalError("locked")):
+    with patch("scheduling.facts.api.facts_take", side_effect=OperationalError("locked")):
         answer = post(browser, body)
     assert (answer.status_code, answer.headers["Content-Type"]) == (503, "application/problem+json")
     assert not Fact.objects.exists()

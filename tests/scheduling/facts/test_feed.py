@@ -9,16 +9,11 @@ import pytest
 from contractor.events import Actor
 from jobs.conditions.states import Grounds
 from jobs.models import Actual, BackCharge, Condition, Finding, PromiseOutcome
-from jobs.services import actual_enter, condition_move
-from scheduling.services.facts import State
+from jobs.rates.services.actuals import actual_enter
+from jobs.readiness.services.condition import condition_move
+from scheduling.facts.services.facts import State
 from tests.people import MONDAY, Company
-from tests.scheduling.facts.feed import (
-    CHASE,
-    TUESDAY,
-    Feed,
-    feed_make,
-    on,
-)
+from tests.scheduling.facts.feed import CHASE, TUESDAY, Feed, feed_make, on
 from tests.scheduling.facts.said import SEVEN
 
 pytestmark = pytest.mark.django_db

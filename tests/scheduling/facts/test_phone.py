@@ -9,7 +9,7 @@ from django.test import Client
 from django.utils import timezone
 
 from contractor.models import Phone
-from contractor.phones import phone_revoke
+from contractor.phones.services import phone_revoke
 from scheduling.models import Fact
 from tests.contractor.phones.world import browser_make, phone_in
 from tests.people import ACTOR, Company, signed_in

@@ -16,12 +16,7 @@ import pytest
 from scheduling.planning.check import judge
 from scheduling.planning.commands import main
 from scheduling.planning.plan import PlanError, plan_to_json, read_plan
-from scheduling.planning.problem import (
-    ProblemError,
-    parse_problem,
-    problem_to_json,
-    read_problem,
-)
+from scheduling.planning.problem import ProblemError, parse_problem, problem_to_json, read_problem
 from scheduling.planning.reading import FormatError
 from scheduling.planning.solver import solve
 from tests.scheduling.planning.random_weeks import random_week

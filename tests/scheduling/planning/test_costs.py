@@ -7,14 +7,7 @@ from typing import Any
 from scheduling.planning.check import judge
 from scheduling.planning.costs import COSTS, costs_of, expected_loss
 from scheduling.planning.plan import Plan, Visit
-from tests.scheduling.planning.weeks import (
-    clean_plan,
-    job_data,
-    step_data,
-    visit,
-    week,
-    week_data,
-)
+from tests.scheduling.planning.weeks import clean_plan, job_data, step_data, visit, week, week_data
 
 
 def costs(*visits: Visit, **changes: Any) -> dict[str, int]:

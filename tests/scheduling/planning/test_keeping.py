@@ -12,13 +12,7 @@ from scheduling.planning.check import judge
 from scheduling.planning.keeping import Locks, keep_locks
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import INFEASIBLE
-from scheduling.planning.problem import (
-    Assignment,
-    Costs,
-    Problem,
-    parse_problem,
-    problem_to_json,
-)
+from scheduling.planning.problem import Assignment, Costs, Problem, parse_problem, problem_to_json
 from scheduling.planning.rule_of_thumb import plain_plan
 from scheduling.planning.solver import solve
 from tests.scheduling.planning.brute_force import best_plan

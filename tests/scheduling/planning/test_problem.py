@@ -8,12 +8,7 @@ from typing import Any
 
 import pytest
 
-from scheduling.planning.problem import (
-    ProblemError,
-    parse_problem,
-    problem_to_json,
-    read_problem,
-)
+from scheduling.planning.problem import ProblemError, parse_problem, problem_to_json, read_problem
 from tests.scheduling.planning.weeks import week, week_data
 
 

@@ -10,7 +10,8 @@ import pytest
 from scheduling.planning.check import judge
 from scheduling.planning.plan import Outcome, Plan, outcome_to_json
 from scheduling.planning.problem import Problem
-from scheduling.planning.solver import Progress, solve
+from scheduling.planning.session import Progress
+from scheduling.planning.solver import solve
 from tests.scheduling.planning.weeks import clean_plan, job_data, step_data, visit, week
 
 

@@ -8,14 +8,7 @@ from typing import Any
 
 import pytest
 
-from scheduling.progress import (
-    Check,
-    DayPlan,
-    PlannedStep,
-    PlannedStop,
-    Said,
-    day_progress,
-)
+from scheduling.progress import Check, DayPlan, PlannedStep, PlannedStop, Said, day_progress
 from scheduling.progress.clock import MealRule, Visit, Window, day_times
 from scheduling.progress.lateness import Place, crew_stand, next_due
 from scheduling.progress.todo import (

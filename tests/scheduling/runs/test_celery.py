@@ -23,9 +23,8 @@ from scheduling.models import PlanningRun
 from scheduling.planning.check import judge
 from scheduling.planning.plan import parse_plan
 from scheduling.planning.problem import parse_problem
-from scheduling.runs import runs_ring_again
-from scheduling.runs.bell import database_url
-from scheduling.services import run_ask, run_stop
+from scheduling.runs.bell import database_url, runs_ring_again
+from scheduling.runs.services.runs import run_ask, run_stop
 from tests.people import ACTOR, NOW, TODAY, Company
 from tests.scheduling.houses import WEEK, house_make
 from tests.scheduling.runs.site import BASE, child_of, kill

@@ -12,9 +12,9 @@ from scheduling.planning.check import judge
 from scheduling.planning.plan import Outcome, Part, Plan, Stop, Visit, parse_plan, plan_to_json
 from scheduling.planning.problem import parse_problem
 from scheduling.planning.session import Progress
-from scheduling.queries import run_page, run_visible
 from scheduling.runs.execute import MOST_POINTS, BadPlanError, Watch, run_execute_alone
-from scheduling.services import run_ask
+from scheduling.runs.queries.runs import run_page, run_visible
+from scheduling.runs.services.runs import run_ask
 from tests.people import ACTOR, NOW, TODAY, Company
 from tests.scheduling.houses import WEEK, house_make
 

@@ -1,0 +1,1 @@
+"""The frame of every page: sign-in, language, headers, the menu."""

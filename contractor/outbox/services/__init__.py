@@ -1,0 +1,1 @@
+"""Writing mail, sending it and stopping it."""

@@ -1,0 +1,1 @@
+"""Work taken over from others, and its back-charges."""

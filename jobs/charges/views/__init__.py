@@ -1,0 +1,1 @@
+"""Pages of back-charges, and the form that takes a condition over."""

@@ -1,0 +1,1 @@
+"""Superintendents' checklists: links, codes, answers and receipts."""

@@ -1,0 +1,1 @@
+"""What the rooms of `jobs` share at the desk: who asks, refusals, filters, locks."""

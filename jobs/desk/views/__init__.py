@@ -1,0 +1,1 @@
+"""What pages at the desk share; no page of its own."""

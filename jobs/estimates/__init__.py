@@ -1,0 +1,1 @@
+"""From space rows to a takeoff, and from an estimate to steps."""

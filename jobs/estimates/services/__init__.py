@@ -1,0 +1,1 @@
+"""Writes of estimates: steps, warnings, pricing anew."""

@@ -1,0 +1,147 @@
+"""What a job's spaces make, laid out for reading: steps, figures, loads, totals; reckons nothing.
+
+Bags of one material are added up over a job. Areas and R-values of different parts of a house
+never are (16 CFR 460.17).
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.utils.translation import gettext
+
+from jobs.models import Space, Step
+from jobs.shown import hours, number, quantity_shown, word
+
+Fact = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class SpaceWork:
+    """What one space asks of a step: how much, the facts, why, and each figure's formula."""
+
+    space: Space
+    quantity: str
+    facts: tuple[Fact, ...]
+    because: tuple[str, ...]
+    figures: tuple[dict[str, Any], ...]
+
+
+@dataclass(frozen=True)
+class StepShown:
+    """A step of the job with its minutes by crew size, and the spaces that make it up."""
+
+    step: Step
+    works: tuple[SpaceWork, ...]
+    machine_minutes: float
+
+    @property
+    def crew_hours(self) -> list[Fact]:
+        """Hours on site by the number of people in the crew."""
+        sizes = sorted(self.step.crew_minutes, key=int)
+        return [(size, hours(self.step.crew_minutes[size])) for size in sizes]
+
+    @property
+    def pair_minutes(self) -> float:
+        """Minutes of a crew of two; of one person where two make no difference."""
+        minutes = self.step.crew_minutes
+        return float(minutes.get("2") or min(minutes.values(), default=0))
+
+
+@dataclass(frozen=True)
+class Totals:
+    """Sums over a job that may be made: bags by material, hours of crew, people and machine."""
+
+    bags: tuple[Fact, ...]
+    crew_hours: str
+    labour_hours: str
+    machine_hours: str
+    setup_hours: str
+
+
+def steps_shown(steps: Iterable[Step], spaces: Sequence[Space]) -> list[StepShown]:
+    """The steps in their order, each with the spaces whose estimate has that kind of step."""
+    return [_step_shown(step, spaces) for step in steps]
+
+
+def job_totals(steps: Sequence[StepShown], setup_person_minutes: int) -> Totals:
+    """The sums of a job: bags by material, and hours for a crew of two."""
+    bags: dict[str, int] = {}
+    for shown in steps:
+        for load in shown.step.loads:
+            if load["unit"] == "bags":
+                bags[load["item"]] = bags.get(load["item"], 0) + int(load["quantity"])
+    persons = sum(shown.step.person_minutes for shown in steps) + setup_person_minutes
+    return Totals(
+        bags=tuple((word(item), quantity_shown(n, "bags")) for item, n in bags.items()),
+        crew_hours=hours(sum(shown.pair_minutes for shown in steps)),
+        labour_hours=hours(persons),
+        machine_hours=hours(sum(shown.machine_minutes for shown in steps)),
+        setup_hours=hours(setup_person_minutes),
+    )
+
+
+def loads_shown(steps: Iterable[Step]) -> list[tuple[str, str]]:
+    """Everything to put on the truck for a job, the same item of several steps added up."""
+    sums: dict[tuple[str, str], float] = {}
+    for step in steps:
+        for load in step.loads:
+            key = (load["item"], load["unit"])
+            sums[key] = sums.get(key, 0) + load["quantity"]
+    return [(word(item), quantity_shown(quantity, unit)) for (item, unit), quantity in sums.items()]
+
+
+def _step_shown(step: Step, spaces: Sequence[Space]) -> StepShown:
+    entries = list(_entries(step.kind, spaces))
+    return StepShown(
+        step=step,
+        works=tuple(_space_work(space, entry) for space, entry in entries),
+        machine_minutes=sum(float(entry.get("machine_minutes") or 0) for _, entry in entries),
+    )
+
+
+def _entries(kind: str, spaces: Sequence[Space]) -> Iterator[tuple[Space, dict[str, Any]]]:
+    """What the estimates say about one kind of step, with the space that says it."""
+    for space in spaces:
+        for entry in space.estimate.get("steps", ()):
+            if entry.get("kind") == kind:
+                yield space, entry
+
+
+def _space_work(space: Space, entry: dict[str, Any]) -> SpaceWork:
+    return SpaceWork(
+        space=space,
+        quantity=quantity_shown(entry.get("quantity") or 0, entry.get("unit", "")),
+        facts=tuple(_facts(entry)),
+        because=tuple(entry.get("because", ())),
+        figures=tuple(_figure(figure) for figure in entry.get("explain", ())),
+    )
+
+
+def _facts(entry: dict[str, Any]) -> Iterator[Fact]:
+    """What a person asks first about a step, where the estimate has it."""
+    rows = (
+        ("r", gettext("R-value"), "R-{}"),
+        ("initial_in", gettext("Thickness when blown"), "{} in"),
+        ("settled_in", gettext("Thickness when settled"), "{} in"),
+        ("lb_per_ft3", gettext("Density"), "{} lb/ft³"),
+        ("pounds", gettext("Weight"), "{} lb"),
+        ("bags", gettext("Bags"), "{}"),
+        ("minutes_per_bay", gettext("Minutes for each bay"), "{}"),
+        ("paced_by", gettext("Pace set by"), "{}"),
+    )
+    for key, label, form in rows:
+        if entry.get(key) is not None:
+            yield label, form.format(word(number(entry[key])).replace("_", " "))
+
+
+def _figure(figure: dict[str, Any]) -> dict[str, Any]:
+    """A figure with its name as words and its value with its unit."""
+    name = str(figure.get("figure", ""))
+    return {
+        "name": word(name.replace("_", " ")),
+        "value": quantity_shown(figure.get("value") or 0, figure.get("unit", "")),
+        "formula": figure.get("formula", ""),
+        "with_numbers": figure.get("with_numbers", ""),
+        "source": figure.get("source", ""),
+    }

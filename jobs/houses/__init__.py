@@ -1,0 +1,1 @@
+"""A house with its site, dates, owner and history."""

@@ -1,0 +1,1 @@
+"""Writes about jobs, customers, sites and drives."""

@@ -1,0 +1,1 @@
+"""Materials with their charts and sizes."""

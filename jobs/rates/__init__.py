@@ -1,0 +1,1 @@
+"""A branch's rates, what finished work teaches about them, and actuals."""

@@ -1,0 +1,1 @@
+"""How ready houses are, and the moves and calls that make them so."""

@@ -1,0 +1,1 @@
+"""Reads of readiness: outlooks, calls to make, conditions."""

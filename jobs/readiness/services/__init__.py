@@ -1,0 +1,1 @@
+"""Moves of conditions, whoever asks for them."""

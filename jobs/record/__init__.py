@@ -1,0 +1,1 @@
+"""The record of what became of builders' words, and what crews found."""

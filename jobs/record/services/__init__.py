@@ -1,0 +1,1 @@
+"""Writes of a condition's move, its outcomes and findings."""

@@ -1,0 +1,1 @@
+"""Pages of builders' records and of findings."""

@@ -1,0 +1,1 @@
+"""The measured spaces of a house, and what they would make."""

@@ -1,0 +1,1 @@
+"""Forms of spaces, in the words of the trade."""

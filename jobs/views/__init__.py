@@ -1,1 +1,0 @@
-"""Pages of `jobs`: each calls one query or one service; rules live elsewhere."""

@@ -1,0 +1,1 @@
+"""When crews arrive, and who was told."""

@@ -1,0 +1,1 @@
+"""Reads of arrivals: the clock of posted days, and what was told."""

@@ -1,0 +1,1 @@
+"""What superintendents see and are sent: checklist, digest, paper."""

@@ -1,0 +1,1 @@
+"""The superintendent's pages."""

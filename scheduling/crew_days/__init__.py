@@ -1,0 +1,1 @@
+"""The crew's day on the phone."""

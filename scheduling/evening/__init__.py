@@ -1,0 +1,1 @@
+"""What tomorrow hangs on, asked for the evening before."""

@@ -1,0 +1,1 @@
+"""What crews say: kept once, followed everywhere, set right by the office."""

@@ -1,0 +1,1 @@
+"""Forms by which facts are said and set right."""

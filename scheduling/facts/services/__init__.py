@@ -1,0 +1,1 @@
+"""Keeping facts and drawing from them."""

@@ -1,0 +1,1 @@
+"""Asking for planning runs and deciding on their proposals."""

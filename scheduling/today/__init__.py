@@ -1,0 +1,1 @@
+"""A yard's day as it goes."""

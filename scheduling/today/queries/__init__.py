@@ -1,0 +1,1 @@
+"""Reads of a yard's day."""

@@ -1,0 +1,1 @@
+"""Crews that were turned away."""

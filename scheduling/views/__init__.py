@@ -1,1 +1,0 @@
-"""Pages of `scheduling`: each calls one query or one service; rules live elsewhere."""

@@ -1,0 +1,1 @@
+"""Weeks: what stands where and why, changes by hand, posting."""

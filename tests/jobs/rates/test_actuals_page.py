@@ -1,0 +1,127 @@
+"""What steps took: on the job page and by its form; refusals, corrections, who may."""
+
+import pytest
+from django.urls import reverse
+
+from jobs.models import Actual, Job
+from tests.jobs.rates.worked import attic_job, enter, step_of
+from tests.pages import HOSTILE, inline_faults, status_by_role, words
+from tests.people import Company, signed_in
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("thursday_morning")]
+
+
+@pytest.fixture
+def job(company: Company) -> Job:
+    return attic_job(company, "Lot 1")
+
+
+def address(job: Job) -> str:
+    return reverse("step-actual", args=[job.pk, step_of(job).pk])
+
+
+def told(company: Company, **data: str) -> dict[str, str]:
+    return {
+        "crew": str(company.north.pk),
+        "people": "2",
+        "machine": str(company.blower.pk),
+        "minutes": "200",
+        "bags": "115",
+        "worked_on": "2026-11-01",
+        **data,
+    }
+
+
+def job_words(company: Company, job: Job, who: str = "omar") -> str:
+    return words(signed_in(getattr(company, who)).get(reverse("job", args=[job.pk])))  # type: ignore[arg-type]
+
+
+def test_owner_and_office_may_enter_and_nobody_else(company: Company, job: Job) -> None:
+    found = status_by_role(company, address(job))
+    assert {name for name, status in found.items() if status == 200} == {"olive", "omar"}
+
+
+def test_the_job_page_shows_what_is_still_to_be_entered(company: Company, job: Job) -> None:
+    assert "What it took" in job_words(company, job)
+    assert "Enter what it took" in job_words(company, job)
+    assert "Enter what it took" not in job_words(company, job, "esme")
+
+
+def test_what_is_entered_stands_beside_the_estimate_with_the_ratio(
+    company: Company, job: Job
+) -> None:
+    step = step_of(job)
+    answer = signed_in(company.omar).post(address(job), told(company))
+    assert answer.status_code == 302
+    ratio = 200 / step.crew_minutes["2"]
+    page = job_words(company, job)
+    assert f"3.3 × {ratio:.2f} 112 115 North, 2 people, Blower 1" in page
+    assert Actual.objects.get().entered_by == company.omar
+
+
+def test_a_correction_shows_both_on_the_form_s_page(company: Company, job: Job) -> None:
+    client = signed_in(company.omar)
+    client.post(address(job), told(company))
+    client.post(address(job), told(company, minutes="240", note=f"miscounted {HOSTILE}"))
+    answer = client.get(address(job))
+    page = words(answer)  # type: ignore[arg-type]
+    assert page.index("240") < page.rindex("200")
+    assert "this one holds" in page
+    assert "<script>alert" not in answer.content.decode()
+    assert inline_faults(answer) == []  # type: ignore[arg-type]
+    assert Actual.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        ({"minutes": "0"}, "Minutes on site:"),
+        ({"minutes": "long"}, "Minutes on site:"),
+        ({"people": "13"}, "People:"),
+        ({"bags": "-1"}, "Bags:"),
+        ({"worked_on": "someday"}, "Finished on:"),
+        ({"worked_on": "2999-01-01"}, "is still to come"),
+        ({"crew": ""}, "Crew:"),
+        ({"crew": "999999"}, "Crew:"),
+        ({"machine": "999999"}, "Machine:"),
+        ({"note": "n" * 201}, "Note:"),
+    ],
+)
+def test_what_cannot_be_says_so_and_keeps_the_typing(
+    company: Company, job: Job, data: dict[str, str], said: str
+) -> None:
+    answer = signed_in(company.omar).post(address(job), told(company, **data))
+    assert answer.status_code == 400
+    assert said in words(answer)  # type: ignore[arg-type]
+    assert not Actual.objects.exists()
+
+
+def test_a_crew_of_another_yard_cannot_be_chosen(company: Company, job: Job) -> None:
+    data = told(company, crew=str(company.lowton_crew.pk))
+    assert signed_in(company.omar).post(address(job), data).status_code == 400
+    assert signed_in(company.lena).post(address(job), told(company)).status_code == 404
+    assert not Actual.objects.exists()
+
+
+def test_a_step_of_another_job_is_not_there(company: Company, job: Job) -> None:
+    other = attic_job(company, "Lot 2")
+    mixed = reverse("step-actual", args=[other.pk, step_of(job).pk])
+    assert signed_in(company.omar).get(mixed).status_code == 404
+
+
+def test_hand_work_asks_for_no_machine_and_no_bags(company: Company, job: Job) -> None:
+    step = job.steps.create(kind="baffles", position=2, crew_minutes={"1": 45}, person_minutes=45)
+    at = reverse("step-actual", args=[job.pk, step.pk])
+    page = signed_in(company.omar).get(at).content.decode()
+    assert 'name="machine"' not in page
+    assert 'name="bags"' not in page
+    assert signed_in(company.omar).post(at, told(company)).status_code == 302
+    actual = step.actuals.get()
+    assert (actual.machine, actual.bags) == (None, None)
+
+
+def test_the_form_begins_with_what_holds(company: Company, job: Job) -> None:
+    enter(step_of(job), company.south, 187, people=3, bags=99)
+    page = signed_in(company.omar).get(address(job)).content.decode()
+    assert 'value="187"' in page
+    assert f'<option value="{company.south.pk}" selected>' in page
