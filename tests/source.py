@@ -1,19 +1,11 @@
 """Reads the project's own source for the tests about its structure."""
 
 import ast
-import re
 from collections.abc import Iterator
 from pathlib import Path
 
 BASE = Path(__file__).resolve().parents[1]
 APPS = ("contractor", "jobs", "scheduling")
-PURE = (
-    "contractor/workdays.py",
-    "contractor/travel.py",
-    "jobs/estimating",
-    "jobs/conditions",
-    "scheduling/planning",
-)
 
 
 def modules(*places: str) -> list[Path]:
@@ -28,21 +20,6 @@ def modules(*places: str) -> list[Path]:
 def name_of(path: Path) -> str:
     """The path as one writes it from the top of the project."""
     return path.relative_to(BASE).as_posix()
-
-
-def dotted(path: Path) -> str:
-    """The module's name in an import."""
-    return re.sub(r"(/__init__)?\.py$", "", name_of(path)).replace("/", ".")
-
-
-def imports_of(path: Path) -> Iterator[str]:
-    """The dotted names that a module imports, wherever in it."""
-    for node in ast.walk(ast.parse(path.read_text())):
-        if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
-            yield node.module
-            yield from (f"{node.module}.{alias.name}" for alias in node.names)
 
 
 def functions(path: Path) -> Iterator[ast.FunctionDef | ast.AsyncFunctionDef]:

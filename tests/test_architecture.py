@@ -3,13 +3,11 @@
 import ast
 import subprocess
 import sys
-from pathlib import Path
 
-import pytest
+from importlinter.cli import lint_imports
 
-from tests.source import APPS, BASE, PURE, dotted, functions, imports_of, modules, name_of
+from tests.source import APPS, BASE, functions, modules, name_of
 
-ABOVE = {"contractor": {"jobs", "scheduling"}, "jobs": {"scheduling"}, "scheduling": set[str]()}
 SOLVERS = {"ortools", "highspy"}
 TOP = (
     "DEVELOPERS.md README.md contractor docker-compose.yml jobs manage.py requirements.txt "
@@ -22,79 +20,9 @@ def test_the_top_level_shows_the_nine_names() -> None:
     assert shown == TOP.split()
 
 
-@pytest.mark.parametrize("app", APPS)
-def test_a_floor_does_not_know_the_floors_above(app: str) -> None:
-    wrong = [
-        f"{name_of(path)} imports {name}"
-        for path in modules(app)
-        for name in imports_of(path)
-        if name.split(".")[0] in ABOVE[app]
-    ]
-    assert wrong == []
-
-
-@pytest.mark.parametrize("place", PURE)
-def test_pure_code_knows_no_django_and_no_model(place: str) -> None:
-    wrong = [
-        f"{name_of(path)} imports {name}"
-        for path in modules(place)
-        for name in imports_of(path)
-        if name.split(".")[0] in {"django", "rest_framework", "celery"} or ".models" in name
-    ]
-    assert modules(place)
-    assert wrong == []
-
-
-def test_services_know_no_task_and_no_view() -> None:
-    wrong = [
-        f"{name_of(path)} imports {name}"
-        for path in modules()
-        if "services" in name_of(path) or path.name in {"queries.py", "gather.py"}
-        for name in imports_of(path)
-        if ".views" in name or name.endswith(".tasks") or ".tasks." in name
-    ]
-    assert wrong == []
-
-
-def test_there_is_no_circle_of_imports() -> None:
-    known = {dotted(path): path for path in modules()}
-    graph = {
-        name: {_module(target, known) for target in imports_of(path)} - {None, name}
-        for name, path in known.items()
-    }
-    assert _circle(graph) == []
-
-
-def _module(target: str, known: dict[str, Path]) -> str | None:
-    if target in known:
-        return target
-    parent = target.rpartition(".")[0]
-    return parent if parent in known else None
-
-
-def _circle(graph: dict[str, set[str | None]]) -> list[str]:
-    """The first circle found, as the names along it; empty where there is none."""
-    done: set[str] = set()
-
-    def walk(name: str, path: list[str]) -> list[str]:
-        if name in path:
-            return [*path[path.index(name) :], name]
-        if name in done:
-            return []
-        for target in sorted(t for t in graph[name] if t):
-            # A package's __init__ that gathers its own modules is no circle.
-            if target != name and not name.startswith(f"{target}."):
-                found = walk(target, [*path, name])
-                if found:
-                    return found
-        done.add(name)
-        return []
-
-    for start in sorted(graph):
-        found = walk(start, [])
-        if found:
-            return found
-    return []
+def test_the_contracts_of_imports_are_kept() -> None:
+    """`.importlinter` says which floor, room and layer may know which; nothing forms a circle."""
+    assert lint_imports(config_filename=str(BASE / ".importlinter"), no_cache=True) == 0
 
 
 def test_the_web_process_never_loads_a_solver() -> None:

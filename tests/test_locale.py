@@ -58,7 +58,7 @@ MODULES = (
     "jobs/readiness/services/call.py",
     "jobs/shown.py",
     "jobs/houses/views/by_hand.py",
-    "jobs/desk/views/person.py",
+    "jobs/desk/who.py",
     "jobs/record/views/record.py",
     "jobs/desk/views/refusal.py",
     "scheduling/checklists/digest_words.py",

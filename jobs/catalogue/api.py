@@ -16,7 +16,7 @@ from contractor.models import Event
 from jobs.catalogue.services.entries import CHANGEABLE, catalogue_change
 from jobs.conditions.words import GATE_NAMES, PARTY_NAMES
 from jobs.desk.services import Stale
-from jobs.desk.views.person import person
+from jobs.desk.who import person
 from jobs.models import CatalogueItem
 
 

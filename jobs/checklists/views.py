@@ -20,7 +20,7 @@ from jobs.checklists.link_code import code_shown
 from jobs.checklists.queries import links_alive, superintendents_served
 from jobs.checklists.services.code import checklist_code_make
 from jobs.checklists.services.link import checklist_link_make, checklist_link_revoke
-from jobs.desk.views.person import person
+from jobs.desk.who import person
 from jobs.models import Job, Superintendent
 
 LINK_DAYS = 60

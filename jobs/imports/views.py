@@ -16,8 +16,8 @@ from contractor.events import Actor
 from contractor.models import Event
 from jobs.desk.forms import form_sentences
 from jobs.desk.sheet_form import SheetForm
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT
+from jobs.desk.who import person
 from jobs.imports.plan import ImportPlan
 from jobs.imports.queries.preview import import_preview
 from jobs.imports.services import ImportRefused, upload_import, upload_keep

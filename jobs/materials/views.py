@@ -18,8 +18,8 @@ from contractor.models import Material
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.sheet_form import SheetForm
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
+from jobs.desk.who import person
 from jobs.materials.forms import TABLES_OF, MaterialForm, NewMaterialForm, TypedTable
 from jobs.materials.services import (
     TABLES,

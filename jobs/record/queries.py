@@ -16,7 +16,7 @@ from jobs.conditions.calibration import IDENTITY, Calibration, Visit, calibratio
 from jobs.conditions.chance import Forecast, Odds, odds_of
 from jobs.conditions.record import PROMISE, READY_DATE, History
 from jobs.localtime import work_calendar
-from jobs.models import Builder, Finding, Job, PromiseOutcome, Site
+from jobs.models import Builder, Condition, Finding, Job, PromiseOutcome, Site
 
 BUILDER = "condition__job__site__builder"
 MOST_FINDINGS = 50
@@ -149,6 +149,14 @@ def _calendars(branches: Collection[Branch]) -> dict[int, WorkCalendar]:
 
 
 @dataclass(frozen=True)
+class FindingLine:
+    """What a crew found, with what was missing by the names of the house's own conditions."""
+
+    finding: Finding
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class BuilderRecord:
     """What a builder's page shows.
 
@@ -161,7 +169,18 @@ class BuilderRecord:
     odds: Odds
     outcomes: tuple[PromiseOutcome, ...]
     by_kind: tuple[tuple[str, Counter[int]], ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[FindingLine, ...]
+
+
+def findings_named(findings: Iterable[Finding]) -> list[FindingLine]:
+    """Name what each finding missed; one statement. What the house no longer has keeps its code."""
+    found = list(findings)
+    rows = Condition.objects.filter(job__in={finding.job_id for finding in found})
+    names = {(row.job_id, row.code): row.name for row in rows.only("job_id", "code", "name")}
+    return [
+        FindingLine(one, tuple(names.get((one.job_id, code), code) for code in one.missing))
+        for one in found
+    ]
 
 
 def builders_visible(scope: Scope) -> QuerySet[Builder]:
@@ -171,7 +190,7 @@ def builders_visible(scope: Scope) -> QuerySet[Builder]:
 
 
 def builder_record(scope: Scope, builder: Builder) -> BuilderRecord:
-    """A builder's record; three statements."""
+    """A builder's record; four statements."""
     records = records_read()
     jobs = Job.objects.visible_to(scope).filter(site__builder=builder)
     outcomes = PromiseOutcome.objects.filter(condition__job__in=jobs)
@@ -187,5 +206,5 @@ def builder_record(scope: Scope, builder: Builder) -> BuilderRecord:
         odds=records.odds(builder.pk),
         outcomes=tuple(given),
         by_kind=tuple(sorted(by_kind.items())),
-        findings=tuple(findings.order_by("-day", "-pk")[:MOST_FINDINGS]),
+        findings=tuple(findings_named(findings.order_by("-day", "-pk")[:MOST_FINDINGS])),
     )

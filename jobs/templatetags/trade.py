@@ -3,7 +3,6 @@
 from django import template
 
 from jobs import shown
-from jobs.conditions.seed import ENTRIES
 from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, STATE_NAMES, STEP_NAMES
 
 register = template.Library()
@@ -41,9 +40,3 @@ def gate_name(gate: str) -> str:
 def state_name(state: str) -> str:
     """The name of a condition's state."""
     return shown.word(STATE_NAMES.get(state, state))
-
-
-@register.filter
-def condition_name(code: str) -> str:
-    """The name of a kind of condition as it was seeded; the code of one of the contractor's own."""
-    return shown.word(ENTRIES[code].name) if code in ENTRIES else code

@@ -13,7 +13,8 @@ from django.utils.translation import gettext as _
 
 from contractor.events import Actor, event_record
 from contractor.models import Branch, Event, OutboxMail
-from contractor.outbox.services.write import Letter, address_ensure, mail_write
+from contractor.outbox.letters import Letter
+from contractor.outbox.services.write import address_ensure, mail_write
 from jobs.conditions.words import US
 from jobs.models import Condition, Job
 from scheduling.arrivals.queries.clock import PostedVisit, visits_on

@@ -7,7 +7,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from contractor.outbox.services.write import Letter
+from contractor.outbox.letters import Letter
 from jobs.localtime import local_date
 from jobs.models import Condition, Job
 from jobs.shown import day_shown, duration, word

@@ -6,7 +6,7 @@ from datetime import timedelta
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from contractor.outbox.services.write import Letter
+from contractor.outbox.letters import Letter
 from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition, Superintendent
 from jobs.shown import day_shown, word

@@ -15,8 +15,8 @@ from django.views.decorators.http import require_http_methods
 from contractor.access import Action, require, scope_of
 from contractor.events import Actor
 from jobs.desk.forms import form_sentences
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
+from jobs.desk.who import person
 from scheduling.facts.forms.correction import CorrectionForm
 from scheduling.facts.services.corrections import CorrectionStale, fact_correct
 from scheduling.models import Fact

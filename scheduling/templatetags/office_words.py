@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from jobs import shown
-from scheduling.weeks.queries.shapes import CrewDayCell, StripPart
+from scheduling.weeks.shapes import CrewDayCell, StripPart
 from scheduling.weeks.views.stack import Block
 from scheduling.words import change_in_dollars, dollars_and_cents, long_day, opposite, percent
 

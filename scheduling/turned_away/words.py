@@ -10,7 +10,7 @@ from django.utils.formats import time_format
 from django.utils.translation import gettext as _
 
 from contractor.models import Branch
-from contractor.outbox.services.write import Letter
+from contractor.outbox.letters import Letter
 from jobs.models import Condition
 from jobs.shown import day_shown, word
 from scheduling.models import Fact, TurnedAway

@@ -1,8 +1,6 @@
 """Writes a mail into the outbox, in the transaction of the change; sends nothing."""
 
 import unicodedata
-from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from django.conf import settings
@@ -14,21 +12,10 @@ from django.utils import translation
 
 from contractor.events import Actor, event_record
 from contractor.models import Branch, MailAddress, OutboxMail
+from contractor.outbox.letters import Letter
 from contractor.outbox.services.stops import stop_url
 
 MAX_SUBJECT = 150
-
-
-@dataclass(frozen=True)
-class Letter:
-    """What a mail says: a subject, and lines of plain text of which empty ones part paragraphs.
-
-    A line that starts with our own address becomes a link in the HTML part.
-    """
-
-    subject: str
-    lines: Sequence[str]
-    seals: Sequence[str] = ()
 
 
 def address_ensure(email: str) -> MailAddress | None:

@@ -28,8 +28,8 @@ from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, SPACE_KINDS
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.sheet_form import SheetForm
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
+from jobs.desk.who import person
 from jobs.models import CatalogueItem, Space
 
 

@@ -16,8 +16,8 @@ from jobs.catalogue.views.entries import catalogue_list
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.sheet_form import SheetForm
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
+from jobs.desk.who import person
 from jobs.sheets.catalogue import NAMES, WRITERS
 
 MOST_ERRORS_SHOWN = 200

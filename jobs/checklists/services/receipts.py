@@ -12,7 +12,8 @@ from django.utils.translation import gettext as _
 
 from contractor.events import Actor
 from contractor.models import OutboxMail
-from contractor.outbox.services.write import Letter, address_ensure, mail_write
+from contractor.outbox.letters import Letter
+from contractor.outbox.services.write import address_ensure, mail_write
 from jobs.conditions.words import STATE_NAMES
 from jobs.models import ChecklistLink, Condition
 from jobs.shown import day_shown, word

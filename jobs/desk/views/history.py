@@ -1,16 +1,16 @@
 """Events about a job as sentences: what was, what is; reads no database."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from contractor.models import Event
-from jobs.conditions.seed import ENTRIES
 from jobs.conditions.words import STATE_NAMES
 from jobs.shown import word
 
 # Kept in an event for machines: what it is about is said by its subject.
 UNSAID = frozenset({"job", "code", "superintendent", "site", "heard"})
+NO_NAMES: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True)
@@ -24,16 +24,18 @@ class EventShown:
 FIRST = {"state": 0, "promised_for": 1}
 
 
-def event_shown(event: Event) -> EventShown:
-    """The event, its subject by name and each change as `before → after`."""
+def event_shown(event: Event, names: Mapping[str, str] = NO_NAMES) -> EventShown:
+    """Say the event, its subject by name and each change as `before → after`.
+
+    names: of the job's conditions by their code; an event about another is named by its noun.
+    """
     changes = "; ".join(_changes(event.what))
-    subject = f"{_subject(event)} {word(event.verb)}"
+    subject = f"{_subject(event, names)} {word(event.verb)}"
     return EventShown(event, f"{subject}: {changes}" if changes else subject)
 
 
-def _subject(event: Event) -> str:
-    entry = ENTRIES.get(str(event.what.get("code", "")))
-    return word(entry.name) if entry else word(event.noun)
+def _subject(event: Event, names: Mapping[str, str]) -> str:
+    return word(names.get(str(event.what.get("code", "")), event.noun))
 
 
 def _changes(what: dict[str, Any]) -> Iterator[str]:

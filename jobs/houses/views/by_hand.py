@@ -14,8 +14,8 @@ from contractor.access import Action, require
 from contractor.events import Actor
 from jobs.conditions.states import MoveRefused
 from jobs.desk.services import Stale
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker
+from jobs.desk.who import person
 from jobs.houses.views.job import job_or_404, job_response
 from jobs.models import CatalogueItem, Condition
 from jobs.readiness.services.by_hand import condition_add, condition_strike, condition_unstrike

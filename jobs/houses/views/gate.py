@@ -13,8 +13,8 @@ from django.views.decorators.http import require_POST
 from contractor.access import Action, require
 from contractor.events import Actor
 from jobs.desk.forms import form_sentences
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, Refusal
+from jobs.desk.who import person
 from jobs.houses.services.customer import site_gate_say
 from jobs.houses.views.job import job_or_404, job_response
 

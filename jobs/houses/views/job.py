@@ -25,8 +25,8 @@ from jobs.conditions.catalogue import CatalogueEntry
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.views.history import event_shown
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, standing, state_line
+from jobs.desk.who import person
 from jobs.estimates.services.estimate import warning_answer
 from jobs.estimates.views import job_totals, loads_shown, steps_shown
 from jobs.houses.cautions import LAST_WORD, house_cautions
@@ -36,6 +36,7 @@ from jobs.houses.services.job import job_update
 from jobs.houses.views.job_list import READY, line_of
 from jobs.localtime import local_date
 from jobs.models import Condition, ConditionPhoto, EstimateWarning, Job
+from jobs.rates.job_actuals import actuals_of
 from jobs.readiness.queries.conditions import moves_for
 from jobs.readiness.views.moving import answer_take, condition_or_404
 from jobs.shown import said
@@ -170,8 +171,10 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
     steps = steps_shown([step for step in page.steps if step.needed], page.spaces)
     marks = page.outlook.marks
     conditions = _conditions_shown(page, user)
+    names = {condition.code: condition.name for condition in page.conditions}
     return {
         "job": job,
+        "actuals": actuals_of(job, user),
         "line": line_of(marks),
         "ready_word": READY[line_of(marks)],
         "count": said(marks.count),
@@ -191,7 +194,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "cautions": house_cautions([shown.step.kind for shown in steps], job.year_built),
         "last_word": LAST_WORD,
         "planned": visits(planned_days(Job.objects.filter(pk=job.pk))),
-        "history": [event_shown(event) for event in page.events],
+        "history": [event_shown(event, names) for event in page.events],
         "may_edit": may(user, Action.EDIT_JOB),
         "may_answer": may(user, Action.ANSWER_WARNING),
         "may_find": may(user, Action.MOVE_CONDITION),

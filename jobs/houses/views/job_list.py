@@ -18,8 +18,8 @@ from contractor.events import Actor
 from jobs.conditions.readiness import Marks
 from jobs.desk.forms import form_sentences
 from jobs.desk.views.filters import Filters
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT
+from jobs.desk.who import person
 from jobs.houses.forms.answers import PlaceForm
 from jobs.houses.queries import job_list, sites_without_place
 from jobs.houses.services.customer import site_place

@@ -12,8 +12,8 @@ from contractor.access import Action, Scope, require, scope_of
 from contractor.events import Actor
 from contractor.models import Branch
 from jobs.desk.views.filters import Choices, Filters
-from jobs.desk.views.person import person, today_of
 from jobs.desk.views.refusal import BAD_INPUT
+from jobs.desk.who import person, today_of
 from jobs.houses.forms.job_new import JobNewForm
 from jobs.houses.services.job import job_create
 from jobs.models import Superintendent

@@ -12,8 +12,8 @@ from contractor.access import Action, require
 from contractor.events import Actor
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal
+from jobs.desk.who import person
 from jobs.houses.forms.owner import OwnerForm
 from jobs.houses.services.job import job_update
 from jobs.houses.views.job import job_or_404, job_response

@@ -6,9 +6,9 @@ from dataclasses import dataclass, field, replace
 from contractor.access import Scope
 from contractor.models import Branch, Material
 from jobs.imports.estimates import refusals
-from jobs.imports.names import branch_of, material_of
 from jobs.imports.plan import ImportPlan, JobPlan, SitePlan, SpacePlan, changes_of
 from jobs.imports.queries.existing import Standing, job_of, space_of, standing
+from jobs.imports.queries.names import branch_of, material_of
 from jobs.models import Job, Space
 from jobs.sheets import Expected, Sheet, SheetError, SheetRow, sheet_read
 from jobs.sheets.agreement import Key, disagreements, job_key, site_key

@@ -14,8 +14,8 @@ from django.views.decorators.http import require_http_methods
 from contractor.access import Action, require, scope_of
 from contractor.events import Actor
 from jobs.desk.forms import form_sentences
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT
+from jobs.desk.who import person
 from jobs.estimates.branch_rates import BLOWN
 from jobs.localtime import local_date
 from jobs.models import Job, Step

@@ -16,8 +16,8 @@ from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
 from contractor.models import Branch
 from jobs.desk.forms import form_sentences
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT
+from jobs.desk.who import person
 from jobs.estimates.services.reprice import Repriced
 from jobs.estimating import code_target
 from jobs.estimating.heat import SOURCE as HEAT_SOURCE

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from contractor.access import scope_of
 from contractor.models import Branch
-from jobs.desk.views.person import person
+from jobs.desk.who import person
 from jobs.rates.queries import branches_of
 
 

@@ -27,8 +27,8 @@ from jobs.conditions.words import PARTY_NAMES, US
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.views.filters import Filters
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
+from jobs.desk.who import person
 from jobs.localtime import local_date
 from jobs.models import Job
 from jobs.readiness.forms import CallForm, items_of

@@ -15,13 +15,19 @@ from contractor.events import Actor
 from jobs.conditions.record import evidence, report_evidence
 from jobs.conditions.states import MoveRefused
 from jobs.desk.forms import form_sentences
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
+from jobs.desk.who import person
 from jobs.localtime import local_date
 from jobs.lost_time import lost_time
 from jobs.models import Job
 from jobs.record.forms import FindingForm
-from jobs.record.queries import BuilderRecord, builder_record, builders_visible, records_read
+from jobs.record.queries import (
+    BuilderRecord,
+    builder_record,
+    builders_visible,
+    findings_named,
+    records_read,
+)
 from jobs.record.services.finding import finding_record
 from jobs.record.views.plot import plot_of
 from jobs.shown import said, word
@@ -102,7 +108,7 @@ def finding_page(request: HttpRequest, job_id: int) -> HttpResponse:
 def _finding(
     request: HttpRequest, job: Job, form: FindingForm, status: int = 200, **context: Any
 ) -> HttpResponse:
-    given = {"job": job, "form": form, "findings": job.findings.order_by("-pk")}
+    given = {"job": job, "form": form, "findings": findings_named(job.findings.order_by("-pk"))}
     return render(request, "jobs/record/finding.html", given | context, status=status)
 
 

@@ -18,8 +18,8 @@ from jobs.desk.forms import form_sentences
 from jobs.desk.queries import job_last_change, jobs_with_place
 from jobs.desk.services import Stale
 from jobs.desk.views.history import event_shown
-from jobs.desk.views.person import person
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
+from jobs.desk.who import person
 from jobs.estimating import TakeoffError
 from jobs.localtime import local_date
 from jobs.models import Job, Space

@@ -19,7 +19,8 @@ from scheduling.gather.rows import YARD, costs_of, drives_between, measured_read
 from scheduling.models import CrewDay, Part, Stop
 from scheduling.progress import VisitTimes
 from scheduling.weeks.queries.marks import Teller
-from scheduling.weeks.queries.shapes import (
+from scheduling.weeks.queries.strips import setup_minutes
+from scheduling.weeks.shapes import (
     CrewDayLine,
     CrewDayPage,
     CrewStop,
@@ -27,7 +28,6 @@ from scheduling.weeks.queries.shapes import (
     Readiness,
     StripPart,
 )
-from scheduling.weeks.queries.strips import setup_minutes
 
 BAG_UNITS = ("bag", "bags")
 

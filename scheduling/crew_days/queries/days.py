@@ -25,7 +25,7 @@ from scheduling.progress import (
 )
 from scheduling.progress.day import CHECKED, NOT_TRUE
 from scheduling.progress.next_stop import stop_ready
-from scheduling.weeks.queries.shapes import CrewDayPage, CrewStop
+from scheduling.weeks.shapes import CrewDayPage, CrewStop
 
 SEEN = (SEEN_DONE, WAIVED, TAKEN_OVER)
 

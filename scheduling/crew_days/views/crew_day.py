@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from contractor.access import Action, may, require, scope_of
-from jobs.desk.views.person import person, today_of
+from jobs.desk.who import person, today_of
 from jobs.houses.cautions import LAST_WORD
 from scheduling.crew_days.queries.crew_days import crew_days_of
 from scheduling.crew_days.queries.days import DayStanding, day_standing

@@ -27,7 +27,7 @@ from scheduling.progress import Action as Do
 from scheduling.progress import StepProgress, StopProgress, StopState
 from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT, Ready
 from scheduling.progress.next_stop import next_stop
-from scheduling.weeks.queries.shapes import CrewStop, StripPart
+from scheduling.weeks.shapes import CrewStop, StripPart
 
 TOLD_BEFORE = ("stop", "law", "block", "warn")
 OFFICE = "office"

@@ -16,7 +16,7 @@ from scheduling.models import Fact
 from scheduling.progress import Action as Do
 from scheduling.progress import StepProgress, StopProgress, StopState
 from scheduling.progress.day import TRUE, Ready
-from scheduling.weeks.queries.shapes import CrewStop, StripPart
+from scheduling.weeks.shapes import CrewStop, StripPart
 
 SETTLED = (Condition.State.SEEN_DONE, Condition.State.WAIVED)
 BLOWN = frozenset({"flat_blow", "slope_blow", "dense_fill"})

@@ -13,11 +13,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from contractor.access import Action, may, scope_of
-from jobs.desk.views.person import person
+from jobs.desk.who import person
 from scheduling.crew_days.queries.days import DayStanding, said_of
 from scheduling.crew_days.views.phone_words import phone_words
 from scheduling.progress import PlannedStop, Said
-from scheduling.weeks.queries.shapes import CrewStop
+from scheduling.weeks.shapes import CrewStop
 
 View = Callable[..., HttpResponse]
 # What the rule and the page's lines read of a fact; the rest stays on the server.

@@ -11,7 +11,7 @@ from contractor.files.photos import Picture
 from contractor.models import User
 from jobs.catalogue.rows import entry_of
 from jobs.conditions.states import STOP
-from jobs.desk.views.person import person
+from jobs.desk.who import person
 from jobs.models import Condition
 from scheduling.crew_days.queries.days import DayStanding
 from scheduling.facts.forms.said import Asked, typed_read
@@ -24,7 +24,7 @@ from scheduling.facts.services.facts import (
 )
 from scheduling.models import Fact
 from scheduling.progress.day import CHECKED, FINISHED, KINDS, NOTE, PHOTO, STARTED
-from scheduling.weeks.queries.shapes import CrewStop
+from scheduling.weeks.shapes import CrewStop
 
 T = TypeVar("T")
 

@@ -12,7 +12,7 @@ from scheduling.models import PlanningRun
 from scheduling.planning.placing import PlacedStep, placed_steps
 from scheduling.planning.plan import Plan, parse_plan
 from scheduling.runs.queries.rest import because_of, counts_on
-from scheduling.weeks.queries.shapes import RunPage
+from scheduling.weeks.shapes import RunPage
 
 Place = tuple[str, str]  # a crew and a date
 

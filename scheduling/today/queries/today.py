@@ -26,7 +26,7 @@ from scheduling.progress.todo import (
     not_heard,
     what_next,
 )
-from scheduling.weeks.queries.shapes import CrewDayPage, CrewStop
+from scheduling.weeks.shapes import CrewDayPage, CrewStop
 
 HEAVY = ("run__problem", "run__best_plan", "run__progress", "run__outcome")
 RUN_ENDED_EMPTY = (PlanningRun.State.FAILED, PlanningRun.State.CANCELLED)

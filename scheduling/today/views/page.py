@@ -25,7 +25,7 @@ from scheduling.today.views.words import (
     step_words,
     told_words,
 )
-from scheduling.weeks.queries.shapes import CrewStop
+from scheduling.weeks.shapes import CrewStop
 
 Kind = Fact.Kind
 OWN_WORDS = ("text", "caption", "why", "reason", "note")

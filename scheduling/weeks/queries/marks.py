@@ -8,7 +8,7 @@ from jobs.conditions.readiness import JobCondition, line_of, marks
 from jobs.conditions.sentences import Sentence
 from jobs.models import Job
 from scheduling.gather.holdups import day_said, shown
-from scheduling.weeks.queries.shapes import Readiness
+from scheduling.weeks.shapes import Readiness
 
 SOLID, DASHED, HATCHED = "solid", "dashed", "hatched"
 

@@ -14,7 +14,7 @@ from scheduling.gather.gathered import Ground
 from scheduling.gather.holdups import Held, HoldUp, hold_up_of
 from scheduling.gather.placed import Placement
 from scheduling.weeks.queries.marks import Teller
-from scheduling.weeks.queries.shapes import ShelfGroup, ShelfJob
+from scheduling.weeks.shapes import ShelfGroup, ShelfJob
 
 TITLES = {
     HoldUp.BUILDER: gettext_lazy("Builder"),

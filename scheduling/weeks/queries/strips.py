@@ -15,7 +15,7 @@ from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
 from scheduling.gather.placed import Placement
 from scheduling.gather.rows import YARD, Drives, Rows
 from scheduling.weeks.queries.marks import Teller
-from scheduling.weeks.queries.shapes import Readiness, Strip, StripPart
+from scheduling.weeks.shapes import Readiness, Strip, StripPart
 
 CrewDayKey = tuple[int, date]
 # A stop as it is compared with the posted one: job, and minutes by step.

@@ -13,9 +13,9 @@ from scheduling.gather.gathered import GatherError, Ground, ground_of
 from scheduling.gather.placed import Placement
 from scheduling.gather.rows import Rows, rows_read
 from scheduling.models import CrewDay, PlanningRun
-from scheduling.weeks.queries.shapes import CrewDayCell, CrewRow, DayHead, WeekHead, WeekPage
 from scheduling.weeks.queries.shelf import shelf_of
 from scheduling.weeks.queries.strips import Strips
+from scheduling.weeks.shapes import CrewDayCell, CrewRow, DayHead, WeekHead, WeekPage
 
 HEAVY_FIELDS = ("problem", "best_plan", "progress", "outcome")
 

@@ -9,9 +9,9 @@ from django.utils.translation import gettext as _
 
 from contractor.workdays import IsoWeek
 from scheduling.weeks.forms import PlanForm, WeekFilter
-from scheduling.weeks.queries.shapes import WeekPage
 from scheduling.weeks.queries.week import week_page
 from scheduling.weeks.services.refusals import PlanRefused
+from scheduling.weeks.shapes import WeekPage
 from scheduling.weeks.views.stack import sheets_of
 from scheduling.weeks.views.where import Asked, refusal_status, refusal_words
 

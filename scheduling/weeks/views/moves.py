@@ -13,10 +13,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 from contractor.access import Action, require
 from contractor.workdays import IsoWeek
 from scheduling.weeks.forms import ChangeForm, MoveForm
-from scheduling.weeks.queries.shapes import CrewDayCell, DayHead, WeekPage
 from scheduling.weeks.queries.week import week_page
 from scheduling.weeks.services.moves import Moved, stop_move, stop_place, stop_take_off
 from scheduling.weeks.services.refusals import PlanRefused
+from scheduling.weeks.shapes import CrewDayCell, DayHead, WeekPage
 from scheduling.weeks.views.stack import shelf_job_of, strip_of
 from scheduling.weeks.views.where import (
     Asked,

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from scheduling.weeks.queries.shapes import (
+from scheduling.weeks.shapes import (
     CrewDayCell,
     CrewRow,
     DayHead,

@@ -13,10 +13,10 @@ from django.views.decorators.http import require_POST, require_safe
 from contractor.access import Action, require
 from contractor.workdays import IsoWeek
 from scheduling.weeks.forms import PostForm, WholeWeekForm
-from scheduling.weeks.queries.shapes import CrewRow, Strip, WeekPage
 from scheduling.weeks.queries.why import stop_why
 from scheduling.weeks.services.posting import draft_discard, week_post
 from scheduling.weeks.services.refusals import PlanRefused, PostRefused
+from scheduling.weeks.shapes import CrewRow, Strip, WeekPage
 from scheduling.weeks.views.bill import bill_of
 from scheduling.weeks.views.desk import can_change, choice_of, page_of, week_answer, week_refusal
 from scheduling.weeks.views.stack import strip_of

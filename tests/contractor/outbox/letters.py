@@ -13,7 +13,8 @@ from aiosmtpd.smtp import SMTP, Envelope, Session
 from pytest_django import Settings
 
 from contractor.models import Branch, OutboxMail
-from contractor.outbox.services.write import Letter, address_ensure, mail_write
+from contractor.outbox.letters import Letter
+from contractor.outbox.services.write import address_ensure, mail_write
 from tests.people import ACTOR, NOW
 
 EMAIL = "rosa@hazel.example"

@@ -7,6 +7,7 @@ import pytest
 from pytest_django import Settings
 
 from contractor.models import Event, MailAddress, OutboxMail
+from contractor.outbox.letters import Letter
 from contractor.outbox.seal import seal_make, seal_open
 from contractor.outbox.services import send
 from contractor.outbox.services.send import (
@@ -18,7 +19,7 @@ from contractor.outbox.services.send import (
     outbox_send,
 )
 from contractor.outbox.services.stops import mail_resume, mail_stop, stop_url
-from contractor.outbox.services.write import Letter, address_ensure
+from contractor.outbox.services.write import address_ensure
 from tests.contractor.outbox.letters import EMAIL, letter_write, mail_server
 from tests.people import ACTOR, NOW, Company
 from tests.trust.faults.harness import sweep

@@ -8,6 +8,7 @@ from contractor.models import Event
 from jobs.desk.views.history import event_shown
 
 pytestmark = pytest.mark.usefixtures("thursday_morning")
+NAMES = {"chases_capped": "chases and dropped soffits capped"}
 
 
 @pytest.mark.parametrize(
@@ -37,4 +38,4 @@ pytestmark = pytest.mark.usefixtures("thursday_morning")
     ],
 )
 def test_an_event_in_words(noun: str, verb: str, what: dict[str, Any], said: str) -> None:
-    assert event_shown(Event(noun=noun, verb=verb, what=what)).sentence == said
+    assert event_shown(Event(noun=noun, verb=verb, what=what), NAMES).sentence == said

@@ -15,7 +15,7 @@ from scheduling.crew_days.queries.crew_days import crew_day_page
 from scheduling.crew_days.queries.days import plan_of
 from scheduling.models import WeekVersion
 from scheduling.progress import DayPlan, Said, day_progress
-from scheduling.weeks.queries.shapes import CrewDayPage
+from scheduling.weeks.shapes import CrewDayPage
 from tests.people import Company
 from tests.scheduling.houses import day, house_make, version_make, visit_make
 

@@ -11,7 +11,7 @@ from contractor.travel import great_circle_miles, road_minutes
 from jobs.models import Job
 from scheduling.crew_days.queries.crew_days import crew_day_page, crew_days_of
 from scheduling.models import WeekVersion
-from scheduling.weeks.queries.shapes import Load
+from scheduling.weeks.shapes import Load
 from tests.people import MONDAY, Company
 from tests.scheduling.houses import condition_make, day, house_make, version_make, visit_make
 

@@ -15,7 +15,7 @@ from scheduling.templatetags.office_words import (
     promise_words,
     work_words,
 )
-from scheduling.weeks.queries.shapes import StripPart
+from scheduling.weeks.shapes import StripPart
 from scheduling.weeks.views.stack import Block, Segment
 from scheduling.words import change_in_dollars, dollars_and_cents, long_day, percent
 from tests.scheduling.weeks.test_stack import cell_make, strip_make

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from contractor.models import Branch, Crew
 from scheduling.gather.rows import Rows
-from scheduling.weeks.queries.shapes import (
+from scheduling.weeks.shapes import (
     CrewDayCell,
     CrewRow,
     DayHead,

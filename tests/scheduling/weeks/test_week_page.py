@@ -13,8 +13,8 @@ from contractor.workdays import IsoWeek
 from jobs.models import EstimateWarning, Job
 from scheduling.gather.holdups import HoldUp
 from scheduling.models import PlanningRun, Stop, WeekVersion
-from scheduling.weeks.queries.shapes import WeekPage
 from scheduling.weeks.queries.week import branches_visible, week_page
+from scheduling.weeks.shapes import WeekPage
 from tests.people import NOW, TODAY, Company, attic_make
 from tests.scheduling.houses import (
     NEXT_WEEK,

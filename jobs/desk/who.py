@@ -1,22 +1,11 @@
-"""One posted answer about a condition, for every page that takes one; decides nothing itself."""
+"""Who asks, and what day it is where that person works; decides nothing."""
 
 from datetime import date, datetime
 
 from django.http import HttpRequest
 
 from contractor.models import Branch, User
-from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
 from jobs.localtime import local_date
-
-__all__ = [
-    "BAD_INPUT",
-    "CONFLICT",
-    "Refusal",
-    "person",
-    "someone_was_quicker",
-    "standing",
-    "today_of",
-]
 
 
 def person(request: HttpRequest) -> User:
