@@ -4,14 +4,12 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from django import forms
-from django.conf import settings
 from django.contrib import admin, messages
 from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.models import Group
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.utils.module_loading import import_string
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
@@ -35,6 +33,7 @@ from contractor.models import (
     User,
     UsualMaterial,
 )
+from contractor.ports import RATES_CHANGED
 
 FOUND = 302
 
@@ -57,8 +56,8 @@ class RatedAdmin(OwnerAdmin):
         if not change:
             return
         assert isinstance(request.user, User)  # noqa: S101 - `is_owner` has let nobody else in
-        reprice = import_string(settings.RATES_CHANGED)
-        done = reprice(thing=form.instance, actor=Actor.of_user(request.user), now=timezone.now())
+        actor, now = Actor.of_user(request.user), timezone.now()
+        done = RATES_CHANGED.ask(thing=form.instance, actor=actor, now=now)
         told = ngettext(
             "%(n)d open job was re-priced.", "%(n)d open jobs were re-priced.", done.changed
         )

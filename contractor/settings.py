@@ -144,18 +144,6 @@ DEFAULT_FROM_EMAIL: str = env.str("MAIL_FROM", default="Baywright <office@localh
 # The time of the wall, in the site's zone, from which a superintendent's daily digest goes out.
 DIGEST_AT = clock_time("DIGEST_AT", env.str("DIGEST_AT", default="16:30"))
 
-# Who tells the lower floor where its jobs stand on the plan.
-PLANNED_DAYS: str = "scheduling.weeks.queries.planned.planned_days"
-# What tells it how much each coming visit puts at risk.
-STAKES: str = "scheduling.weeks.queries.stakes.stakes"
-# What tells it what crews said of a job's steps, and what was lost where they were turned away.
-SAID_STEPS: str = "scheduling.facts.queries.said_steps.said_steps"
-LOST_TIME: str = "scheduling.facts.queries.lost_time.lost_time"
-# What says how many crews turned away wait for an answer of the office: the mark in its menu.
-TURNED_AWAY_UNSEEN: str = "scheduling.turned_away.queries.turned_away_unseen"
-# What prices open jobs anew where an owner changed rates, charts or a yard: of the floor above.
-RATES_CHANGED: str = "jobs.estimates.services.reprice.thing_reprice"
-
 # People.
 AUTH_USER_MODEL = "contractor.User"
 AUTHENTICATION_BACKENDS = [

@@ -1,4 +1,4 @@
-"""The Django app `jobs`; fills its catalogue of conditions once the tables are there."""
+"""The Django app `jobs`; fills its catalogue of conditions, and the port of rates below."""
 
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
@@ -11,5 +11,10 @@ class JobsConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Seed the catalogue after migrations of this app."""
+        """Seed the catalogue after migrations of this app; answer what the floor below asks."""
         post_migrate.connect(catalogue_seed, sender=self, dispatch_uid="jobs.catalogue.seeding")
+        # Models are ready only now, so that services can be imported.
+        from contractor.ports import RATES_CHANGED
+        from jobs.estimates.services.reprice import thing_reprice
+
+        RATES_CHANGED.fill(thing_reprice)

@@ -1,13 +1,8 @@
-"""What crews said of a job's steps: asked of the floor above, as settings name it; no fact here."""
+"""What crews said of a job's steps, as the plan tells it through `plan_ports`; knows no fact."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-
-from django.conf import settings
-from django.utils.module_loading import import_string
-
-from jobs.models import Job
 
 
 @dataclass(frozen=True)
@@ -65,10 +60,3 @@ class SaidStep:
         """The depths at the markers that hold, of all reports that count."""
         counting = [report.holds.depths_in for report in self.reports if report.counts]
         return tuple(depth for depths in counting for depth in depths)
-
-
-def said_steps(job: Job) -> tuple[SaidStep, ...]:
-    """What crews said of the steps of a job, in the order of the work."""
-    ask = import_string(settings.SAID_STEPS)
-    found: tuple[SaidStep, ...] = ask(job)
-    return found

@@ -1,15 +1,9 @@
-"""What hangs on a house being ready: asked of the floor above, named in settings; knows no week."""
+"""What hangs on a house being ready, as the plan tells it through `plan_ports`; knows no week."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime
-
-from django.conf import settings
-from django.db.models import QuerySet
-from django.utils.module_loading import import_string
+from datetime import date
 
 from jobs.conditions.readiness import JobCondition
-from jobs.models import Job
 
 
 @dataclass(frozen=True)
@@ -50,13 +44,3 @@ class Stake:
         """Whether the crew would be turned away for want of this."""
         waits = condition.is_awaited and not condition.is_settled
         return waits and not set(self.step_kinds).isdisjoint(condition.holds)
-
-
-def stakes_of(jobs: "QuerySet[Job]", now: datetime) -> dict[int, list[Stake]]:
-    """For each job its coming visits, by day, as the office means the plan now: drafts first."""
-    ask = import_string(settings.STAKES)
-    found: dict[int, list[Stake]] = {}
-    stakes: Iterable[Stake] = ask(jobs, now)
-    for stake in stakes:
-        found.setdefault(stake.job_id, []).append(stake)
-    return found

@@ -1,14 +1,8 @@
-"""Where jobs stand on the plan: asked of the floor above, which settings name; knows no week."""
+"""Where jobs stand on the plan, as it tells through `plan_ports`; knows no week."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
-
-from django.conf import settings
-from django.db.models import QuerySet
-from django.utils.module_loading import import_string
-
-from jobs.models import Job
 
 
 @dataclass(frozen=True)
@@ -39,13 +33,6 @@ class PlannedVisit:
     posted: bool
     being_changed: bool
     step_kinds: tuple[str, ...]
-
-
-def planned_days(jobs: "QuerySet[Job]") -> list[PlannedDay]:
-    """Every day on which a posted or drafted week holds a step of these jobs, by day."""
-    ask = import_string(settings.PLANNED_DAYS)
-    found: list[PlannedDay] = ask(jobs)
-    return found
 
 
 def step_days(days: Iterable[PlannedDay], today: date) -> dict[int, date]:

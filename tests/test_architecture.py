@@ -38,10 +38,13 @@ def test_the_web_process_never_loads_a_solver() -> None:
     assert result.stdout.strip() == "[]"
 
 
-def test_no_import_hides_in_a_function_but_a_solver_s() -> None:
+def test_no_import_hides_in_a_function_but_a_solver_s_and_those_of_an_app_that_starts() -> None:
     hidden = []
     for path in modules():
         for function in functions(path):
+            # Ports are filled once models are ready, so no sooner than here.
+            if path.name == "apps.py" and function.name == "ready":
+                continue
             for node in ast.walk(function):
                 if isinstance(node, ast.Import | ast.ImportFrom):
                     names = (

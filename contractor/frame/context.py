@@ -3,14 +3,13 @@
 from functools import partial
 from typing import Any
 
-from django.conf import settings
 from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
-from django.utils.module_loading import import_string
 from django.utils.translation import gettext
 from django.utils.translation import gettext_noop as _
 
 from contractor.access import Action, Person, may
+from contractor.ports import TURNED_AWAY_UNSEEN
 
 # Address name, label and the action it needs, in the order of the menu.
 _MENU = (
@@ -48,5 +47,5 @@ def _turned_away(request: HttpRequest, person: Person) -> int:
         return 0
     known: int | None = getattr(request, "turned_away_unseen", None)
     if known is None:
-        known = import_string(settings.TURNED_AWAY_UNSEEN)(person)
+        known = TURNED_AWAY_UNSEEN.ask(person)
     return known

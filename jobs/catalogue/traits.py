@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from jobs.estimating import space_read
 from jobs.models import Space
 
 # Warnings of the estimate that a condition of the catalogue asks for.
@@ -15,5 +16,5 @@ def slope_covers(spaces: Iterable[Space]) -> set[str]:
 
 def facts_of(spaces: Iterable[Space]) -> set[str]:
     """The facts that the spaces' estimates make known."""
-    codes = {w["code"] for space in spaces for w in space.estimate.get("warnings", ())}
+    codes = {w.code for space in spaces for w in space_read(space.estimate).warnings}
     return {fact for code, fact in _FACT_OF_WARNING.items() if code in codes}

@@ -21,11 +21,12 @@ from jobs.desk.services import job_locked
 from jobs.estimates.branch_rates import branch_rates
 from jobs.estimates.services.steps import steps_relag, steps_take
 from jobs.estimates.taken_over import TakenEstimate, taken_estimate
+from jobs.estimating import figure_file, loads_file
 from jobs.estimating.taken_over import MeasureError, Taken, charge_cents
 from jobs.localtime import local_date
 from jobs.models import BackCharge, Condition, Job
+from jobs.plan_ports import planned_days
 from jobs.record.services.shift import Heard, condition_at, condition_shift
-from jobs.whereabouts import planned_days
 
 
 @transaction.atomic
@@ -70,8 +71,8 @@ def condition_take_over(
         length_ft=taken.length_ft,
         crew_minutes=estimate.crew_minutes,
         person_minutes=estimate.person_minutes,
-        loads=estimate.loads,
-        figures=estimate.figures,
+        loads=loads_file(estimate.loads),
+        figures=[figure_file(figure) for figure in estimate.figures],
         cents_per_hour=rate,
         cents=charge_cents(estimate.person_minutes, rate),
         agreed_by=agreed_by.strip(),

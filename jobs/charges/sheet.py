@@ -8,6 +8,7 @@ from openpyxl.cell import WriteOnlyCell
 from openpyxl.styles import Font
 from openpyxl.utils.exceptions import IllegalCharacterError
 
+from jobs.estimating import loads_read
 from jobs.models import BackCharge
 
 COLUMNS = (
@@ -48,7 +49,7 @@ def _row(charge: BackCharge) -> list[object]:
         charge.measure,
         charge.flues,
         charge.person_minutes,
-        "; ".join(f"{one['quantity']} {one['unit']} {one['item']}" for one in charge.loads),
+        "; ".join(f"{one.quantity} {one.unit} {one.item}" for one in loads_read(charge.loads)),
         charge.cents_per_hour / 100,
         charge.cents / 100,
         charge.agreed_by,

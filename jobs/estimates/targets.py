@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from jobs.estimating import space_read
 from jobs.models import Space
 
 
@@ -19,12 +20,10 @@ def depth_targets(spaces: Iterable[Space]) -> dict[str, list[DepthTarget]]:
     """The target depths of each kind of step that has any, by space."""
     found: dict[str, list[DepthTarget]] = {}
     for space in spaces:
-        for step in space.estimate.get("steps", []):
-            initial_in = step.get("initial_in")
+        for step in space_read(space.estimate).steps:
+            initial_in, settled_in = step.facts.get("initial_in"), step.facts.get("settled_in")
             if initial_in is not None:
-                settled_in = step.get("settled_in")
-                target = DepthTarget(
-                    space.name, float(initial_in), settled_in and float(settled_in)
-                )
-                found.setdefault(step["kind"], []).append(target)
+                settled_in = settled_in and float(settled_in)
+                target = DepthTarget(space.name, float(initial_in), settled_in)
+                found.setdefault(step.kind, []).append(target)
     return found

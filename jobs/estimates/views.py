@@ -6,14 +6,26 @@ never are (16 CFR 460.17).
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from django.utils.translation import gettext
 
+from jobs.estimates.outcome import loads_together
+from jobs.estimating import EstimatedStep, ExplainedFigure, loads_read, space_read
 from jobs.models import Space, Step
 from jobs.shown import hours, number, quantity_shown, word
 
 Fact = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class FigureWords:
+    """A figure as it is read: its name in words, its value with its unit, how it came about."""
+
+    name: str
+    value: str
+    formula: str
+    with_numbers: str
+    source: str
 
 
 @dataclass(frozen=True)
@@ -24,7 +36,7 @@ class SpaceWork:
     quantity: str
     facts: tuple[Fact, ...]
     because: tuple[str, ...]
-    figures: tuple[dict[str, Any], ...]
+    figures: tuple[FigureWords, ...]
 
 
 @dataclass(frozen=True)
@@ -68,9 +80,9 @@ def job_totals(steps: Sequence[StepShown], setup_person_minutes: int) -> Totals:
     """The sums of a job: bags by material, and hours for a crew of two."""
     bags: dict[str, int] = {}
     for shown in steps:
-        for load in shown.step.loads:
-            if load["unit"] == "bags":
-                bags[load["item"]] = bags.get(load["item"], 0) + int(load["quantity"])
+        for load in loads_read(shown.step.loads):
+            if load.unit == "bags":
+                bags[load.item] = bags.get(load.item, 0) + load.quantity
     persons = sum(shown.step.person_minutes for shown in steps) + setup_person_minutes
     return Totals(
         bags=tuple((word(item), quantity_shown(n, "bags")) for item, n in bags.items()),
@@ -83,12 +95,8 @@ def job_totals(steps: Sequence[StepShown], setup_person_minutes: int) -> Totals:
 
 def loads_shown(steps: Iterable[Step]) -> list[tuple[str, str]]:
     """Everything to put on the truck for a job, the same item of several steps added up."""
-    sums: dict[tuple[str, str], float] = {}
-    for step in steps:
-        for load in step.loads:
-            key = (load["item"], load["unit"])
-            sums[key] = sums.get(key, 0) + load["quantity"]
-    return [(word(item), quantity_shown(quantity, unit)) for (item, unit), quantity in sums.items()]
+    loads = loads_together(load for step in steps for load in loads_read(step.loads))
+    return [(word(load.item), quantity_shown(load.quantity, load.unit)) for load in loads]
 
 
 def _step_shown(step: Step, spaces: Sequence[Space]) -> StepShown:
@@ -96,52 +104,52 @@ def _step_shown(step: Step, spaces: Sequence[Space]) -> StepShown:
     return StepShown(
         step=step,
         works=tuple(_space_work(space, entry) for space, entry in entries),
-        machine_minutes=sum(float(entry.get("machine_minutes") or 0) for _, entry in entries),
+        machine_minutes=sum(float(entry.machine_minutes) for _, entry in entries),
     )
 
 
-def _entries(kind: str, spaces: Sequence[Space]) -> Iterator[tuple[Space, dict[str, Any]]]:
+def _entries(kind: str, spaces: Sequence[Space]) -> Iterator[tuple[Space, EstimatedStep]]:
     """What the estimates say about one kind of step, with the space that says it."""
     for space in spaces:
-        for entry in space.estimate.get("steps", ()):
-            if entry.get("kind") == kind:
+        for entry in space_read(space.estimate).steps:
+            if entry.kind == kind:
                 yield space, entry
 
 
-def _space_work(space: Space, entry: dict[str, Any]) -> SpaceWork:
+def _space_work(space: Space, entry: EstimatedStep) -> SpaceWork:
     return SpaceWork(
         space=space,
-        quantity=quantity_shown(entry.get("quantity") or 0, entry.get("unit", "")),
+        quantity=quantity_shown(entry.quantity, entry.unit),
         facts=tuple(_facts(entry)),
-        because=tuple(entry.get("because", ())),
-        figures=tuple(_figure(figure) for figure in entry.get("explain", ())),
+        because=entry.because,
+        figures=tuple(_figure(figure) for figure in entry.explain),
     )
 
 
-def _facts(entry: dict[str, Any]) -> Iterator[Fact]:
+def _facts(entry: EstimatedStep) -> Iterator[Fact]:
     """What a person asks first about a step, where the estimate has it."""
+    facts = entry.facts
     rows = (
-        ("r", gettext("R-value"), "R-{}"),
-        ("initial_in", gettext("Thickness when blown"), "{} in"),
-        ("settled_in", gettext("Thickness when settled"), "{} in"),
-        ("lb_per_ft3", gettext("Density"), "{} lb/ft³"),
-        ("pounds", gettext("Weight"), "{} lb"),
-        ("bags", gettext("Bags"), "{}"),
-        ("minutes_per_bay", gettext("Minutes for each bay"), "{}"),
-        ("paced_by", gettext("Pace set by"), "{}"),
+        (facts.get("r"), gettext("R-value"), "R-{}"),
+        (facts.get("initial_in"), gettext("Thickness when blown"), "{} in"),
+        (facts.get("settled_in"), gettext("Thickness when settled"), "{} in"),
+        (facts.get("lb_per_ft3"), gettext("Density"), "{} lb/ft³"),
+        (facts.get("pounds"), gettext("Weight"), "{} lb"),
+        (facts.get("bags"), gettext("Bags"), "{}"),
+        (entry.minutes_per_bay, gettext("Minutes for each bay"), "{}"),
+        (facts.get("paced_by"), gettext("Pace set by"), "{}"),
     )
-    for key, label, form in rows:
-        if entry.get(key) is not None:
-            yield label, form.format(word(number(entry[key])).replace("_", " "))
+    for value, label, form in rows:
+        if value is not None:
+            yield label, form.format(word(number(value)).replace("_", " "))
 
 
-def _figure(figure: dict[str, Any]) -> dict[str, Any]:
+def _figure(figure: ExplainedFigure) -> FigureWords:
     """A figure with its name as words and its value with its unit."""
-    name = str(figure.get("figure", ""))
-    return {
-        "name": word(name.replace("_", " ")),
-        "value": quantity_shown(figure.get("value") or 0, figure.get("unit", "")),
-        "formula": figure.get("formula", ""),
-        "with_numbers": figure.get("with_numbers", ""),
-        "source": figure.get("source", ""),
-    }
+    return FigureWords(
+        name=word(figure.figure.replace("_", " ")),
+        value=quantity_shown(figure.value, figure.unit),
+        formula=figure.formula,
+        with_numbers=figure.with_numbers,
+        source=figure.source,
+    )

@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from jobs.estimating.estimate import estimate_takeoff
+from jobs.estimating.files import estimate_file
 from jobs.estimating.reading import TakeoffError
 from jobs.estimating.sentences import sentences
 
@@ -32,7 +33,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if chosen.explain:
         print("\n".join(sentences(estimate)))
     else:
-        print(json.dumps(estimate, indent=1))
+        print(json.dumps(estimate_file(estimate), indent=1))
     return 0
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from jobs.estimating.estimated import SpaceWarning
 from jobs.estimating.exact import said
 
 LOAD_24_IN = Fraction("1.3")
@@ -24,9 +25,9 @@ class Doubt:
     source: str
     holds: bool = False
 
-    def as_dict(self) -> dict[str, object]:
-        """The warning as the estimate's file gives it."""
-        return {"code": self.code, "text": self.text, "source": self.source, "holds": self.holds}
+    def warning(self, step: str | None) -> SpaceWarning:
+        """The warning that the estimate passes on; step: the kind of step that it is about."""
+        return SpaceWarning(self.code, self.text, self.source, self.holds, step)
 
 
 def board_limit_lb_per_ft2(board_in: Fraction, framing_in: Fraction) -> Fraction | None:

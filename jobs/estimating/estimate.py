@@ -4,10 +4,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from jobs.estimating.estimated import Estimate, EstimateTotals, Load, SpaceEstimate
 from jobs.estimating.exact import plain
-from jobs.estimating.heat import SOURCE as HEAT_SOURCE
 from jobs.estimating.heat import Heat, read_heat
-from jobs.estimating.labour import Minutes, loads_of, priced
+from jobs.estimating.labour import Minutes, priced
 from jobs.estimating.means import Means, read_means
 from jobs.estimating.reading import Node, Rate, note
 from jobs.estimating.spaces.attic import attic_flat
@@ -15,7 +15,7 @@ from jobs.estimating.spaces.baffles import baffles
 from jobs.estimating.spaces.sealing import air_seal
 from jobs.estimating.spaces.slope import slope_bays
 from jobs.estimating.spaces.walls import floor, knee_wall, rim, walls
-from jobs.estimating.steps import Load, Space, Step
+from jobs.estimating.steps import Space, Step
 from jobs.estimating.visits import Visits
 
 FORMAT = "takeoff/1"
@@ -70,8 +70,8 @@ class Sums:
         self.rates |= step.rates
 
 
-def estimate_takeoff(takeoff: Mapping[str, object]) -> dict[str, object]:
-    """The estimate (`estimate/1`) of a takeoff (`takeoff/1`), both as plain JSON values.
+def estimate_takeoff(takeoff: Mapping[str, object]) -> Estimate:
+    """The estimate of a takeoff (`takeoff/1`, as plain JSON values).
 
     Numbers may be exact fractions in strings; null counts as left out. All counts are made in
     exact arithmetic. Raises TakeoffError with `.path` and `.reason` at the first field that
@@ -81,26 +81,23 @@ def estimate_takeoff(takeoff: Mapping[str, object]) -> dict[str, object]:
     _check_format(node)
     means, heat = read_means(node), read_heat(node.child("heat"))
     visits, sums = Visits(node.child("visit"), means), Sums()
-    spaces = [
+    spaces = tuple(
         _space(space, index, means=means, heat=heat, visits=visits, sums=sums)
         for index, space in enumerate(_spaces(node))
-    ]
+    )
     for rate in sums.rates.values():
         if rate.default:
             note(node.assumed, rate.path, plain(rate.value), rate.unit, rate.source)
-    return {
-        "format": "estimate/1",
-        "spaces": spaces,
-        **visits.as_dict(),
-        **_heat_words(heat),
-        "loads": [
-            {"item": item, "quantity": quantity, "unit": unit}
-            for (item, unit), quantity in sums.loads.items()
-        ],
-        "totals": _totals(sums, visits),
-        "assumed": sorted(node.assumed.values(), key=lambda entry: str(entry["path"])),
-        "not_used": node.unread(),
-    }
+    return Estimate(
+        spaces=spaces,
+        setup_person_minutes=plain(visits.main_setup_person_minutes),
+        visits=visits.estimated(),
+        heat=heat.estimated() if heat else None,
+        loads=tuple(Load(item, number, unit) for (item, unit), number in sums.loads.items()),
+        totals=_totals(sums, visits),
+        assumed=tuple(sorted(node.assumed.values(), key=lambda entry: entry.path)),
+        not_used=tuple(node.unread()),
+    )
 
 
 def _check_format(node: Node) -> None:
@@ -127,47 +124,38 @@ def _name(space: Node, index: int) -> str:
 
 def _space(
     node: Node, index: int, *, means: Means, heat: Heat | None, visits: Visits, sums: Sums
-) -> dict[str, object]:
+) -> SpaceEstimate:
     kind = node.choice("kind", tuple(_KINDS))
     node.text("note")
     space = _KINDS[kind](node, means)
     visit = visits.of(node)
     steps = []
     for step in sorted(space.steps, key=lambda step: STEP_ORDER.index(step.kind)):
-        file, minutes = priced(step, means, heat)
-        steps.append({**file, "visit": visit})
-        sums.add(step, minutes, loads_of(step, means))
+        estimated, minutes = priced(step, means, heat, visit)
+        steps.append(estimated)
+        sums.add(step, minutes, estimated.loads)
         visits.add(visit, step, minutes)
     # A doubt is about the fill, which is the last step of its space.
-    main = steps[-1]["kind"] if steps else None
-    found: dict[str, object] = {
-        "id": _name(node, index),
-        "kind": kind,
-        "warnings": [{**doubt.as_dict(), "step": main} for doubt in space.doubts],
-        "holds": any(doubt.holds for doubt in space.doubts),
-        "steps": steps,
-        "notes": space.notes,
-    }
-    return found if space.markers is None else {**found, "markers": space.markers}
+    main = steps[-1].kind if steps else None
+    return SpaceEstimate(
+        id=_name(node, index),
+        kind=kind,
+        warnings=tuple(doubt.warning(main) for doubt in space.doubts),
+        steps=tuple(steps),
+        notes=tuple(space.notes),
+        markers=space.markers,
+    )
 
 
-def _heat_words(heat: Heat | None) -> dict[str, object]:
-    if heat is None:
-        return {}
-    words = {"attic_f": plain(heat.attic_f), "start_early": heat.start_early, "source": HEAT_SOURCE}
-    return {"heat": words}
-
-
-def _totals(sums: Sums, visits: Visits) -> dict[str, object]:
-    return {
-        "bags": sums.bags,
-        "work_person_minutes": plain(sums.persons),
-        "person_minutes": plain(sums.persons + visits.setup_person_minutes),
-        "machine_minutes": plain(sums.machine),
-        "crew_minutes_50": plain(sums.half),
-        "crew_minutes_80": round(sums.most, 4),
-        "drive_person_minutes": plain(visits.drive_person_minutes),
-        "paid_person_minutes": plain(
-            sums.persons + visits.setup_person_minutes + visits.drive_person_minutes
-        ),
-    }
+def _totals(sums: Sums, visits: Visits) -> EstimateTotals:
+    worked = sums.persons + visits.setup_person_minutes
+    return EstimateTotals(
+        bags=sums.bags,
+        work_person_minutes=plain(sums.persons),
+        person_minutes=plain(worked),
+        machine_minutes=plain(sums.machine),
+        crew_minutes_50=plain(sums.half),
+        crew_minutes_80=round(sums.most, 4),
+        drive_person_minutes=plain(visits.drive_person_minutes),
+        paid_person_minutes=plain(worked + visits.drive_person_minutes),
+    )

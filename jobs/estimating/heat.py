@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from jobs.estimating.exact import ceiling
+from jobs.estimating.estimated import HeatEstimate
+from jobs.estimating.exact import ceiling, plain
 from jobs.estimating.reading import Node, limits
 
 ATTIC_RISE_F = 40
@@ -37,6 +38,10 @@ class Heat:
     def start_early(self) -> bool:
         """Should attic work start at first light?"""
         return self.attic_f >= EARLY_FROM_F
+
+    def estimated(self) -> HeatEstimate:
+        """What the estimate passes on about the heat."""
+        return HeatEstimate(plain(self.attic_f), self.start_early, SOURCE)
 
     def rest_minutes(self, minutes: Fraction) -> Fraction:
         """Rests to add to work of so many minutes: 15 in every two hours, none at the very end.

@@ -6,11 +6,12 @@ from fractions import Fraction
 
 from jobs.estimating.blowing import LEAST_ON_A_BLOW
 from jobs.estimating.defaults import SPANS
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.estimated import EstimatedStep, Load
+from jobs.estimating.exact import Plain, ceiling, plain, said
 from jobs.estimating.heat import Heat
 from jobs.estimating.learning import Learned, prior_sigma, share_80
 from jobs.estimating.means import Means, hand_divisor
-from jobs.estimating.steps import ATTIC_WORK, Figure, Load, Step
+from jobs.estimating.steps import ATTIC_WORK, Figure, Step
 
 MOST_IN_TABLE = 4
 
@@ -77,31 +78,39 @@ def minutes_of(step: Step, means: Means, heat: Heat | None) -> Minutes:
     )
 
 
-def priced(step: Step, means: Means, heat: Heat | None) -> tuple[dict[str, object], Minutes]:
-    """The step as the estimate's file gives it, and its minutes exactly."""
+def priced(
+    step: Step, means: Means, heat: Heat | None, visit: str
+) -> tuple[EstimatedStep, Minutes]:
+    """The step as the estimate passes it on, and its minutes exactly."""
     minutes = minutes_of(step, means, heat)
     figures = (*step.figures, _crew_figure(step, minutes, means), _most_figure(minutes))
-    file = {
-        "kind": step.kind,
-        "quantity": plain(step.quantity),
-        "unit": step.unit,
-        **step.facts,
-        "machine_minutes": plain(minutes.machine),
-        "people": minutes.people,
-        "crew_minutes": {str(size): plain(value) for size, value in minutes.by_crew.items()},
-        "person_minutes": plain(minutes.persons),
-        "minutes_50": plain(minutes.half),
-        "minutes_80": round(minutes.most, 4),
-        "sigma": round(minutes.sigma, 4),
-        "sigma_source": minutes.sigma_source,
-        "loads": [load.as_dict() for load in loads_of(step, means)],
-        "because": [*step.because, *_spoken(step, minutes, means)],
-        "explain": [figure.as_dict() for figure in figures],
-    }
-    if step.unit == "bays":
-        paced = step.blow_minutes + step.handling_minutes
-        file["minutes_per_bay"] = plain(minutes.factor * paced / step.quantity)
-    return file, minutes
+    estimated = EstimatedStep(
+        kind=step.kind,
+        quantity=plain(step.quantity),
+        unit=step.unit,
+        facts=step.facts,
+        machine_minutes=plain(minutes.machine),
+        people=minutes.people,
+        crew_minutes={size: plain(value) for size, value in minutes.by_crew.items()},
+        person_minutes=plain(minutes.persons),
+        minutes_50=plain(minutes.half),
+        minutes_80=round(minutes.most, 4),
+        sigma=round(minutes.sigma, 4),
+        sigma_source=minutes.sigma_source,
+        loads=tuple(loads_of(step, means)),
+        because=(*step.because, *_spoken(step, minutes, means)),
+        explain=tuple(figure.explained() for figure in figures),
+        minutes_per_bay=_minutes_per_bay(step, minutes),
+        visit=visit,
+    )
+    return estimated, minutes
+
+
+def _minutes_per_bay(step: Step, minutes: Minutes) -> Plain | None:
+    if step.unit != "bays":
+        return None
+    paced = step.blow_minutes + step.handling_minutes
+    return plain(minutes.factor * paced / step.quantity)
 
 
 def loads_of(step: Step, means: Means) -> list[Load]:

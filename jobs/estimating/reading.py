@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
 
-from jobs.estimating.exact import NotANumber, exact, plain, said, shown
+from jobs.estimating.estimated import Assumed
+from jobs.estimating.exact import NotANumber, Plain, exact, plain, said, shown
 
 TEXT_LENGTH = 200
 
@@ -50,7 +51,7 @@ class Default:
         return Rate(exact(self.value), self.unit, source, default=True, path=path)
 
 
-Assumed = dict[str, dict[str, object]]
+AssumedByPath = dict[str, Assumed]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ def limits(low: float | str = 0, high: float | str = 10**6, *, zero: bool = Fals
 class Node:
     """One object of the takeoff: reads its fields, remembers which were asked for."""
 
-    def __init__(self, data: object, path: str, assumed: Assumed) -> None:
+    def __init__(self, data: object, path: str, assumed: AssumedByPath) -> None:
         if not isinstance(data, Mapping):
             raise TakeoffError(path or "takeoff", f"expected an object, not {kind_of(data)}")
         self.data: Mapping[object, object] = data
@@ -250,9 +251,9 @@ class Node:
         return f" (is {match[0]!r} meant for it?)" if match else ""
 
 
-def note(assumed: Assumed, path: str, value: object, unit: str, source: str) -> None:
+def note(assumed: AssumedByPath, path: str, value: Plain | str, unit: str, source: str) -> None:
     """Note that a default stands where the takeoff is silent."""
-    assumed[path] = {"path": path, "value": value, "unit": unit, "source": source}
+    assumed[path] = Assumed(path, value, unit, source)
 
 
 def kind_of(value: object) -> str:

@@ -5,26 +5,15 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import reduce
 from operator import mul
+from typing import Unpack
 
 from jobs.estimating.blowing import Pace
 from jobs.estimating.cautions import Doubt
+from jobs.estimating.estimated import ExplainedFigure, Load, StepFacts
 from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.reading import Rate
 
 ATTIC_WORK = frozenset({"flat_blow", "slope_blow", "baffles", "air_seal", "removal"})
-
-
-@dataclass(frozen=True, slots=True)
-class Load:
-    """Something to put on the truck."""
-
-    item: str
-    quantity: int
-    unit: str
-
-    def as_dict(self) -> dict[str, object]:
-        """The load as the estimate's file gives it."""
-        return {"item": self.item, "quantity": self.quantity, "unit": self.unit}
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,19 +27,19 @@ class Figure:
     inputs: Mapping[str, Fraction]
     source: str
 
-    def as_dict(self) -> dict[str, object]:
+    def explained(self) -> ExplainedFigure:
         """The figure with its formula in names and in numbers."""
         numbers = {name: said(value, 4) for name, value in self.inputs.items()}
         with_numbers = self.formula.format_map(numbers)
-        return {
-            "figure": self.figure,
-            "value": plain(self.value),
-            "unit": self.unit,
-            "formula": self.formula.replace("{", "").replace("}", ""),
-            "with_numbers": f"{with_numbers} = {said(self.value, 4)} {self.unit}".rstrip(),
-            "inputs": {name: plain(value) for name, value in self.inputs.items()},
-            "source": self.source,
-        }
+        return ExplainedFigure(
+            figure=self.figure,
+            value=plain(self.value),
+            unit=self.unit,
+            formula=self.formula.replace("{", "").replace("}", ""),
+            with_numbers=f"{with_numbers} = {said(self.value, 4)} {self.unit}".rstrip(),
+            inputs={name: plain(value) for name, value in self.inputs.items()},
+            source=self.source,
+        )
 
 
 @dataclass(slots=True)
@@ -64,7 +53,7 @@ class Step:
     kind: str
     quantity: Fraction
     unit: str
-    facts: dict[str, object] = field(default_factory=dict)
+    facts: StepFacts = field(default_factory=StepFacts)
     blow_minutes: Fraction = field(default_factory=Fraction)
     handling_minutes: Fraction = field(default_factory=Fraction)
     hand_minutes: Fraction = field(default_factory=Fraction)
@@ -97,10 +86,9 @@ class Step:
         formula = " x ".join(f"{{{name}}}" for name in inputs)
         return self.figure(figure, value, unit, formula, source, **inputs)
 
-    def fact(self, **facts: Fraction | str | int | None) -> None:
-        """Set fields of the estimate's file; a fraction becomes a plain number."""
-        for name, value in facts.items():
-            self.facts[name] = plain(value) if isinstance(value, Fraction) else value
+    def fact(self, **facts: Unpack[StepFacts]) -> None:
+        """State facts of the step, in the order in which the estimate's file has them."""
+        self.facts.update(facts)
 
     def bag(self, pounds: Fraction, bag_lb: Fraction, material: str) -> int:
         """Count bags: pounds / bag weight, rounded up once over the space."""
@@ -109,7 +97,7 @@ class Step:
         self.figure(
             "bags", Fraction(bags), "bags", formula, "the bag's label", pounds=pounds, bag_lb=bag_lb
         )
-        self.fact(material=material, pounds=pounds, bags=bags)
+        self.fact(material=material, pounds=plain(pounds), bags=bags)
         self.loads.append(Load(material, bags, "bags"))
         return bags
 
@@ -125,7 +113,7 @@ class Step:
             pounds=pounds,
             lb_per_hour=pace.lb_per_hour,
         )
-        self.fact(paced_by=pace.name, lb_per_hour=pace.lb_per_hour)
+        self.fact(paced_by=pace.name, lb_per_hour=plain(pace.lb_per_hour))
         self.because += [
             *pace.reasons(bag_lb),
             f"Blowing takes {said(self.blow_minutes, 1)} minutes.",

@@ -56,16 +56,6 @@ class Reckoned:
     with_numbers: str
     source: str
 
-    def as_dict(self) -> dict[str, object]:
-        """The figure as a step of the estimate keeps its own."""
-        return {
-            "figure": self.figure,
-            "value": self.value,
-            "unit": self.unit,
-            "with_numbers": self.with_numbers,
-            "source": self.source,
-        }
-
 
 def taken_check(taken: Taken) -> None:
     """Nothing where the measures can be; MeasureError names the first that cannot."""

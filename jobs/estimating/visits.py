@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 from jobs.estimating import defaults
+from jobs.estimating.estimated import VisitEstimate
 from jobs.estimating.exact import plain
 from jobs.estimating.labour import Minutes
 from jobs.estimating.means import Means
@@ -53,18 +54,20 @@ class Visits:
         """Driving is hours worked for all who ride (29 CFR 785.38, 785.41)."""
         return self._drive * self._people * len(self._work)
 
-    def as_dict(self) -> dict[str, object]:
-        """The visits as the estimate's file gives them; `visit` is the main, or the only one."""
+    @property
+    def main_setup_person_minutes(self) -> Fraction:
+        """Set-up of the main visit, or of the only one."""
         first = MAIN if MAIN in self._work or not self._work else next(iter(self._work))
-        return {
-            "visit": {"setup_person_minutes": plain(self.setup(first))},
-            "visits": [
-                {
-                    "name": name,
-                    "setup_person_minutes": plain(self.setup(name)),
-                    "person_minutes": plain(work),
-                    "drive_minutes": plain(self._drive),
-                }
-                for name, work in self._work.items()
-            ],
-        }
+        return self.setup(first)
+
+    def estimated(self) -> tuple[VisitEstimate, ...]:
+        """The visits as the estimate passes them on."""
+        return tuple(
+            VisitEstimate(
+                name=name,
+                setup_person_minutes=plain(self.setup(name)),
+                person_minutes=plain(work),
+                drive_minutes=plain(self._drive),
+            )
+            for name, work in self._work.items()
+        )

@@ -2,14 +2,13 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from django.db.models import Prefetch, QuerySet
 
 from contractor.models import Branch, Machine
 from jobs.estimates.branch_rates import BLOWN, BranchRates, step_materials
 from jobs.estimates.takeoff import MATERIAL_ROWS, takeoff_of, usual_machine
-from jobs.estimating import TakeoffError, estimate_takeoff
+from jobs.estimating import Load, TakeoffError, estimate_takeoff
 from jobs.models import Actual, Space
 from jobs.rates.finished import Record
 
@@ -33,19 +32,12 @@ def said_of(
     A blow by one person counts as one by two. Raises TakeoffError.
     """
     takeoff = {**takeoff_of(spaces, machine, rates), "people": people}
-    estimate: dict[str, Any] = estimate_takeoff(takeoff)
-    steps = [step for space in estimate["spaces"] for step in space["steps"]]
-    of_kind = [step for step in steps if step["kind"] == kind]
+    of_kind = [step for step in estimate_takeoff(takeoff).steps if step.kind == kind]
     if not of_kind:
         return None
     return Said(
-        minutes=sum(float(step["minutes_50"]) for step in of_kind),
-        bags=sum(
-            int(load["quantity"])
-            for step in of_kind
-            for load in step["loads"]
-            if load["unit"] == "bags"
-        ),
+        minutes=sum(float(step.minutes_50) for step in of_kind),
+        bags=bags_in(load for step in of_kind for load in step.loads) or 0,
     )
 
 
@@ -93,7 +85,7 @@ def _record(actual: Actual, bare: BranchRates, usual: Machine | None) -> Record 
     )
 
 
-def bags_in(loads: Iterable[dict[str, Any]]) -> int | None:
+def bags_in(loads: Iterable[Load]) -> int | None:
     """The bags on a step's load list; None where it takes none."""
-    bags = [int(load["quantity"]) for load in loads if load["unit"] == "bags"]
+    bags = [load.quantity for load in loads if load.unit == "bags"]
     return sum(bags) if bags else None

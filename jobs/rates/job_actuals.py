@@ -5,10 +5,11 @@ from typing import Any
 from contractor.access import Action, may
 from contractor.models import User
 from jobs.estimates.targets import depth_targets
+from jobs.estimating import loads_read
 from jobs.models import Job
+from jobs.plan_ports import said_steps
 from jobs.rates.actual_ratios import bags_in
 from jobs.rates.queries import job_actuals, ratio_of
-from jobs.said_steps import said_steps
 
 
 def actuals_of(job: Job, user: User) -> dict[str, Any]:
@@ -26,7 +27,7 @@ def actuals_of(job: Job, user: User) -> dict[str, Any]:
         "lines": [
             {
                 "step": step,
-                "bags": bags_in(step.loads),
+                "bags": bags_in(loads_read(step.loads)),
                 "minutes": step.crew_minutes.get("2") or min(step.crew_minutes.values(), default=0),
                 "actual": held.get(step.pk),
                 "ratio": ratio_of(held[step.pk]) if step.pk in held else None,

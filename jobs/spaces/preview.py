@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from contractor.models import Branch
 from jobs.catalogue.queries import entries_of_job
@@ -12,7 +11,14 @@ from jobs.conditions.needed import NeededCondition, conditions_needed
 from jobs.estimates import outcome
 from jobs.estimates.branch_rates import branch_rates
 from jobs.estimates.takeoff import MATERIAL_ROWS, takeoff_of, usual_machine
-from jobs.estimating import TakeoffError, estimate_takeoff
+from jobs.estimating import (
+    Assumed,
+    Estimate,
+    SpaceEstimate,
+    TakeoffError,
+    estimate_takeoff,
+    kept_file,
+)
 from jobs.models import Condition, Job, Space
 
 GATES = ("stop", "law", "block", "warn", "close")
@@ -48,8 +54,8 @@ class Preview:
     """One space as it would be: its part of the estimate, and what its job would wait for."""
 
     space: Space
-    estimate: dict[str, Any]
-    assumed: list[dict[str, Any]]
+    estimate: SpaceEstimate
+    assumed: tuple[Assumed, ...]
     ready: tuple[Ready, ...]
 
 
@@ -68,13 +74,13 @@ def space_preview(job: Job, space: Space, *, today: date) -> Preview:
     spaces = [space, *others_of(job, space)]
     estimate = _estimate(job.site.branch, spaces, today)
     for index, one in enumerate(spaces):
-        one.estimate = outcome.space_estimate(estimate, index)
+        one.estimate = kept_file(estimate, index)
     steps = [step.kind for step in outcome.job_steps(estimate)]
-    own = dict(space.estimate)
+    own = estimate.spaces[0]
     return Preview(space, own, _assumed(estimate), _ready(job, spaces, steps, own))
 
 
-def _estimate(branch: Branch, spaces: Sequence[Space], today: date) -> dict[str, Any]:
+def _estimate(branch: Branch, spaces: Sequence[Space], today: date) -> Estimate:
     takeoff = takeoff_of(spaces, usual_machine(branch), branch_rates(branch, today))
     try:
         return estimate_takeoff(takeoff)
@@ -85,9 +91,9 @@ def _estimate(branch: Branch, spaces: Sequence[Space], today: date) -> dict[str,
         raise
 
 
-def _assumed(estimate: dict[str, Any]) -> list[dict[str, Any]]:
+def _assumed(estimate: Estimate) -> tuple[Assumed, ...]:
     """Defaults taken for this space, or for the rates and materials of the whole."""
-    return [one for one in estimate["assumed"] if _is_of_first(str(one["path"]))]
+    return tuple(one for one in estimate.assumed if _is_of_first(one.path))
 
 
 def _is_of_first(path: str) -> bool:
@@ -95,7 +101,7 @@ def _is_of_first(path: str) -> bool:
 
 
 def _ready(
-    job: Job, spaces: Iterable[Space], steps: Sequence[str], own: dict[str, Any]
+    job: Job, spaces: Iterable[Space], steps: Sequence[str], own: SpaceEstimate
 ) -> tuple[Ready, ...]:
     """What the steps of this space wait for, stops first."""
     spaces = list(spaces)
@@ -112,7 +118,7 @@ def _ready(
         facts=facts_of(spaces),
         catalogue=catalogue,
     )
-    kinds = {step["kind"] for step in own["steps"]}
+    kinds = {step.kind for step in own.steps}
     found = [
         Ready(one, rows.get(one.code), names[one.code])
         for one in needed

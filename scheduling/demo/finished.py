@@ -7,9 +7,11 @@ from datetime import date, datetime, timedelta
 from contractor.access import Scope
 from contractor.events import Actor
 from contractor.models import Branch, Crew, Machine
+from jobs.estimating import loads_read
 from jobs.houses.services.job import job_update
 from jobs.imports.services import import_apply
 from jobs.models import Job, Step
+from jobs.rates.actual_ratios import bags_in
 from jobs.rates.services.actuals import actual_enter
 from jobs.rates.services.rates import rates_learn
 from scheduling.demo.sheet import finished_rows, sheet_bytes
@@ -64,7 +66,7 @@ def _enter(
     people = crew.members.count()
     estimated = int(step.crew_minutes[str(people)])
     ratio = math.exp(chance.gauss(math.log(_USUAL_RATIO), _LOG_SPREAD)) * float(crew.pace)
-    bags = sum(load["quantity"] for load in step.loads if load["unit"] == "bags")
+    bags = bags_in(loads_read(step.loads)) or 0
     actual_enter(
         step_id=step.pk,
         crew=crew,

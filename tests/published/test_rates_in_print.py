@@ -52,8 +52,8 @@ def test_the_default_machine_is_a_truck_s() -> None:
 def test_a_flat_with_default_rates_lies_in_the_prior_s_span() -> None:
     # 3 to 8 labour-hours per 1,000 ft2 of new R-49, set-up included (prior, from memory).
     takeoff = {"format": "takeoff/1", "spaces": [{**ATTIC, "area_ft2": 1000}]}
-    totals: Any = estimate_takeoff(takeoff)["totals"]
-    assert 3 <= totals["person_minutes"] / 60 <= 8
+    totals = estimate_takeoff(takeoff).totals
+    assert 3 <= totals.person_minutes / 60 <= 8
 
 
 def test_batts_with_default_rates_lie_in_the_prior_s_span() -> None:
@@ -64,9 +64,9 @@ def test_batts_with_default_rates_lie_in_the_prior_s_span() -> None:
 def test_slopes_behind_net_with_default_rates_lie_in_the_prior_s_span() -> None:
     # 10 to 30 labour-hours per 1,000 ft2, net included (prior, from memory).
     slope = {**SLOPE, "bays": 47, "cover": "net"}
-    found: Any = estimate_takeoff({"format": "takeoff/1", "spaces": [slope]})["spaces"]
+    (found,) = estimate_takeoff({"format": "takeoff/1", "spaces": [slope]}).spaces
     area = 47 * 16 * 16 / 12
-    hours = sum(each["person_minutes"] for each in found[0]["steps"]) / 60
+    hours = sum(each.person_minutes for each in found.steps) / 60
     assert 10 <= hours / area * 1000 <= 30
 
 

@@ -15,7 +15,7 @@ from jobs.estimates import outcome
 from jobs.estimates.branch_rates import BranchRates, branch_rates
 from jobs.estimates.services.steps import steps_relag, steps_replace
 from jobs.estimates.takeoff import MATERIAL_ROWS, takeoff_of, usual_machine
-from jobs.estimating import estimate_takeoff
+from jobs.estimating import Estimate, estimate_takeoff, kept_file
 from jobs.localtime import local_date
 from jobs.models import EstimateWarning, Job, Space
 
@@ -76,10 +76,10 @@ def _note(changes: Changes, name: str, found: object) -> None:
         changes[name] = found
 
 
-def _estimates_keep(spaces: Sequence[Space], estimate: outcome.Estimate) -> list[str]:
+def _estimates_keep(spaces: Sequence[Space], estimate: Estimate) -> list[str]:
     changed = []
     for index, space in enumerate(spaces):
-        kept = outcome.space_estimate(estimate, index)
+        kept = kept_file(estimate, index)
         if space.estimate != kept:
             space.estimate = kept
             changed.append(space)
@@ -87,7 +87,7 @@ def _estimates_keep(spaces: Sequence[Space], estimate: outcome.Estimate) -> list
     return [space.name for space in changed]
 
 
-def _setup_keep(job: Job, estimate: outcome.Estimate) -> list[int]:
+def _setup_keep(job: Job, estimate: Estimate) -> list[int]:
     before, after = job.setup_person_minutes, outcome.setup_person_minutes(estimate)
     if before == after:
         return []
@@ -96,14 +96,14 @@ def _setup_keep(job: Job, estimate: outcome.Estimate) -> list[int]:
     return [before, after]
 
 
-def _warnings_replace(spaces: Sequence[Space], estimate: outcome.Estimate) -> dict[str, list[str]]:
+def _warnings_replace(spaces: Sequence[Space], estimate: Estimate) -> dict[str, list[str]]:
     """Make the warnings those of the estimate; name, by space, the codes that changed."""
     standing: dict[int, dict[str, EstimateWarning]] = {space.pk: {} for space in spaces}
     for row in EstimateWarning.objects.filter(space__in=spaces):
         standing[row.space_id][row.code] = row
     changes: dict[str, list[str]] = {}
     for index, space in enumerate(spaces):
-        warned = outcome.space_warnings(estimate["spaces"][index])
+        warned = outcome.space_warnings(estimate.spaces[index])
         _note(changes, space.name, _space_warnings(space, standing[space.pk], warned))
     return changes
 

@@ -14,7 +14,7 @@ from jobs.estimates.services.estimate import estimate_changes
 from jobs.estimating import TakeoffError
 from jobs.localtime import local_date
 from jobs.models import Job
-from jobs.whereabouts import planned_days
+from jobs.plan_ports import planned_days
 
 
 @dataclass(frozen=True)

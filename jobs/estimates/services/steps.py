@@ -12,6 +12,7 @@ from jobs.conditions.taken_over import WORKS
 from jobs.desk.services import set_fields
 from jobs.estimates.outcome import ORDER, StepFigures
 from jobs.estimates.taken_over import figures_of
+from jobs.estimating import loads_file
 from jobs.models import Condition, Job, Space, Step
 
 STRUCK = Condition.ByHand.STRUCK
@@ -79,7 +80,7 @@ def _fields(figure: StepFigures) -> Changes:
         "crew_minutes": figure.crew_minutes,
         "person_minutes": figure.person_minutes,
         "machine_kind": figure.machine_kind,
-        "loads": figure.loads,
+        "loads": loads_file(figure.loads),
         "needed": True,
     }
 

@@ -7,13 +7,14 @@ from jobs.estimating.blowing import flat_pace
 from jobs.estimating.cautions import LOAD_SOURCE, Doubt, board_load
 from jobs.estimating.chart_checks import dates_fault
 from jobs.estimating.charts import SELF_SOURCE, ChartRow, pick_row, row_faults
-from jobs.estimating.exact import ceiling, counted, said
+from jobs.estimating.estimated import Load
+from jobs.estimating.exact import ceiling, counted, plain, said
 from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, note
 from jobs.estimating.spaces.eave import eave_depth, heel_room_in, notes, under_code
 from jobs.estimating.spaces.handwork import dam, mask, removal
-from jobs.estimating.steps import Load, Space, Step
+from jobs.estimating.steps import Space, Step
 
 CHART_SOURCE = "the product's coverage chart (16 CFR 460.12, 460.17)"
 _AREA = limits(0, 1_000_000)
@@ -152,6 +153,12 @@ def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt
     return replace(doubt, text=f"{doubt.text} {text}.")
 
 
+def _depths(step: Step, row: ChartRow) -> None:
+    initial_in = None if row.initial_in is None else plain(row.initial_in)
+    settled_in = None if row.settled_in is None else plain(row.settled_in)
+    step.fact(fill="open", r=plain(row.r), initial_in=initial_in, settled_in=settled_in)
+
+
 def _flat_blow(
     node: Node, attic: Attic, row: ChartRow, *, material: Material, means: Means, markers: int
 ) -> Step:
@@ -159,8 +166,8 @@ def _flat_blow(
     weight, bag_lb = row.lb_per_ft2(material.bag()), material.bag()
     pounds = step.product("pounds", "lb", CHART_SOURCE, area_ft2=attic.area_ft2, lb_per_ft2=weight)
     bags = step.bag(pounds, bag_lb, material.name)
-    step.fact(fill="open", r=row.r, initial_in=row.initial_in, settled_in=row.settled_in)
-    step.fact(lb_per_ft2=weight)
+    _depths(step, row)
+    step.fact(lb_per_ft2=plain(weight))
     step.because.append(
         f"R-{said(row.r)} of {material.name} lays {said(weight, 4)} lb/ft2: {said(attic.area_ft2)}"
         f" ft2 take {said(pounds)} lb, {counted(bags, 'bag')} of {said(bag_lb)} lb."

@@ -3,10 +3,11 @@
 from fractions import Fraction
 
 from jobs.estimating import defaults
+from jobs.estimating.estimated import Load
 from jobs.estimating.exact import ceiling
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
-from jobs.estimating.steps import Load, Space, Step
+from jobs.estimating.steps import Space, Step
 
 SOURCE = "one in every rafter bay with a soffit vent (DOE baffle practice)"
 

@@ -52,7 +52,7 @@ def blow_cavities(step: Step, fill: Fill, volume_ft3: Fraction, machine: Machine
     source = f"fill density of {material.name}"
     pounds = step.product("pounds", "lb", source, volume_ft3=volume_ft3, lb_per_ft3=density)
     bags = step.bag(pounds, material.bag(), material.name)
-    step.fact(volume_ft3=volume_ft3, lb_per_ft3=density, fill=fill.kind)
+    step.fact(volume_ft3=plain(volume_ft3), lb_per_ft3=plain(density), fill=fill.kind)
     step.because.append(
         f"{said(volume_ft3)} ft3 at {said(density)} lb/ft3 of {material.name} take"
         f" {said(pounds)} lb, {counted(bags, 'bag')} of {said(material.bag())} lb."
@@ -65,7 +65,7 @@ def cavity_r(step: Step, fill: Fill, depth_in: Fraction, target_r: Fraction | No
     """State the R of a filled cavity from the product's cavity chart; doubt it against a target."""
     material, density = fill.material, fill.lb_per_ft3
     row = pick_cavity_row(material.cavity_chart, depth_in, density)
-    step.fact(r=row.r if row else None, fill_in=depth_in)
+    step.fact(r=plain(row.r) if row else None, fill_in=plain(depth_in))
     if row is None:
         text = (
             f"The cavity chart of {material.name} has no row for {said(depth_in)} in at"

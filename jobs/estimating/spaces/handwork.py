@@ -2,10 +2,11 @@
 
 from fractions import Fraction
 
-from jobs.estimating.exact import ceiling, said
+from jobs.estimating.estimated import Load
+from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
-from jobs.estimating.steps import Load, Step
+from jobs.estimating.steps import Step
 
 DEBRIS_FT2_PER_YD3 = 500
 DAM_OVER_FILL_IN = 4
@@ -24,7 +25,7 @@ def removal(node: Node, means: Means) -> list[Step]:
     if not area:
         return []
     step = Step("removal", area, "ft2")
-    step.fact(debris_yd3=area / DEBRIS_FT2_PER_YD3)
+    step.fact(debris_yd3=plain(area / DEBRIS_FT2_PER_YD3))
     if contained:
         step.because.append("In containment removal takes half as long again.")
     worth = area * (CONTAINMENT if contained else 1)
@@ -49,7 +50,7 @@ def dam(node: Node, step: Step, means: Means, initial_in: Fraction | None) -> No
     if hatches:
         step.loads.append(Load("hatch dams and lids", int(hatches), "pieces"))
     if (hatches or dam_ft) and initial_in:
-        step.fact(dam_in=initial_in + DAM_OVER_FILL_IN)
+        step.fact(dam_in=plain(initial_in + DAM_OVER_FILL_IN))
         step.because.append(
             f"Dams are {said(initial_in + DAM_OVER_FILL_IN)} in high, {DAM_OVER_FILL_IN} in over"
             " the fill (Guide to Attic Air Sealing)."

@@ -2,11 +2,12 @@
 
 from fractions import Fraction
 
+from jobs.estimating.estimated import Load
 from jobs.estimating.exact import ceiling, counted, plain, said
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, nearest
 from jobs.estimating.sealing_items import UNITS, SealItem
-from jobs.estimating.steps import Load, Space, Step
+from jobs.estimating.steps import Space, Step
 
 FOAM_SOURCE = "board-feet by item; yield of a can by the takeoff or the default"
 
@@ -58,7 +59,7 @@ def _foam(node: Node, step: Step, board_ft: Fraction, means: Means) -> None:
     if foam.kind != "foam_can" or foam.can_board_ft is None:
         raise node.fail("material", f"{foam.name} is not foam in cans with a can_board_ft")
     cans = ceiling(board_ft / foam.can_board_ft)
-    step.fact(material=foam.name, foam_board_ft=board_ft, foam_cans=cans)
+    step.fact(material=foam.name, foam_board_ft=plain(board_ft), foam_cans=cans)
     step.figure(
         "foam_cans",
         Fraction(cans),

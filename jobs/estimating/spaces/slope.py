@@ -6,6 +6,7 @@ from fractions import Fraction
 from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength, vent_space
 from jobs.estimating.codes import EXCEPTED_R, LOCAL, Code, ceiling_without_attic
+from jobs.estimating.estimated import BayLength, Load
 from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in
 from jobs.estimating.means import Means
@@ -13,7 +14,7 @@ from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill
 from jobs.estimating.spaces.handwork import mask
 from jobs.estimating.spaces.pitch import LENGTH, lengths_differ, read_length_ft
-from jobs.estimating.steps import Load, Space, Step
+from jobs.estimating.steps import Space, Step
 
 COVERS = ("net", "board", "none")
 GEOMETRY = "geometry: clear width x fill depth x length"
@@ -164,13 +165,14 @@ def _slope_blow(slope: Slope, fill: Fill, means: Means) -> Step:
     pounds = blow_cavities(step, fill, volume, means.machine)
     step.handle(means.machine.minutes_per_bay, slope.bays, "bay")
     each = pounds / slope.bays
-    step.fact(clear_width_in=slope.width_in, length_ft=slope.length_ft / slope.bays)
-    step.fact(pounds_per_bay=each, bags_per_bay=each / fill.material.bag())
-    step.facts["bays_by_length"] = _by_length(slope, step)
+    each_ft = slope.length_ft / slope.bays
+    step.fact(clear_width_in=plain(slope.width_in), length_ft=plain(each_ft))
+    step.fact(pounds_per_bay=plain(each), bags_per_bay=plain(each / fill.material.bag()))
+    step.fact(bays_by_length=_by_length(slope, step))
     return step
 
 
-def _by_length(slope: Slope, step: Step) -> list[dict[str, object]]:
+def _by_length(slope: Slope, step: Step) -> list[BayLength]:
     """Volume and minutes of one bay of each length; bags are counted over the whole space."""
     per_ft = step.blow_minutes / slope.length_ft
     handling = step.handling_minutes / slope.bays

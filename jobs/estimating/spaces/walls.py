@@ -5,14 +5,15 @@ from fractions import Fraction
 
 from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength
-from jobs.estimating.exact import ceiling, counted, said
+from jobs.estimating.estimated import Load
+from jobs.estimating.exact import ceiling, counted, plain, said
 from jobs.estimating.geometry import clear_width_in
 from jobs.estimating.materials import Batt, Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill, target_not_met
 from jobs.estimating.spaces.handwork import mask, removal
-from jobs.estimating.steps import Load, Space, Step
+from jobs.estimating.steps import Space, Step
 
 WIDTH_SLACK_IN = 1
 BATT_SOURCE = "batts are bought by gross area, framing included: a 15-in batt fills a 16-in module"
@@ -180,8 +181,8 @@ def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> S
         spacing_in=wall.spacing_in,
     )
     packages = _packages(node, step, batt, feet)
-    step.fact(material=material, r=batt.r, thickness_in=batt.thickness_in)
-    step.fact(width_in=batt.width_in, batt_ft=feet, packages=packages)
+    step.fact(material=material, r=plain(batt.r), thickness_in=plain(batt.thickness_in))
+    step.fact(width_in=plain(batt.width_in), batt_ft=plain(feet), packages=packages)
     step.because.append(
         f"{said(wall.net_ft2)} ft2 at {said(wall.spacing_in)} in take {said(feet)} ft of"
         f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {counted(packages, 'package')} of"

@@ -36,12 +36,13 @@ from jobs.houses.services.job import job_update
 from jobs.houses.views.job_list import READY, line_of
 from jobs.localtime import local_date
 from jobs.models import Condition, ConditionPhoto, EstimateWarning, Job
+from jobs.plan_ports import planned_days
 from jobs.rates.job_actuals import actuals_of
 from jobs.readiness.queries.conditions import moves_for
 from jobs.readiness.views.moving import answer_take, condition_or_404
 from jobs.shown import said
 from jobs.spaces.views.measures import space_measures
-from jobs.whereabouts import planned_days, visits
+from jobs.whereabouts import visits
 
 STRUCK = Condition.ByHand.STRUCK
 GATE_ORDER = ("stop", "law", "block", "warn", "close")

@@ -24,9 +24,10 @@ from jobs.houses.forms.answers import PlaceForm
 from jobs.houses.queries import job_list, sites_without_place
 from jobs.houses.services.customer import site_place
 from jobs.models import Job, Site
+from jobs.plan_ports import planned_days
 from jobs.readiness.queries.outlook import JobOutlook, jobs_outlook
 from jobs.shown import said
-from jobs.whereabouts import PlannedDay, PlannedVisit, days_by_job, planned_days, visits
+from jobs.whereabouts import PlannedDay, PlannedVisit, days_by_job, visits
 
 JOBS_ON_A_PAGE = 50
 READY = {"solid": _("ready"), "dashed": _("doubtful"), "hatched": _("not ready")}

@@ -10,6 +10,7 @@ from contractor.events import Actor, event_record
 from contractor.models import Crew, Machine
 from jobs.desk.services import job_locked
 from jobs.estimates.branch_rates import BLOWN
+from jobs.estimating import loads_read
 from jobs.localtime import local_date
 from jobs.models import Actual, Step
 from jobs.rates.actual_ratios import bags_in
@@ -62,7 +63,7 @@ def actual_enter(
         note=note.strip(),
         said=said,
         estimated_minutes=estimated_minutes(step, people),
-        estimated_bags=bags_in(step.loads),
+        estimated_bags=bags_in(loads_read(step.loads)),
         entered_at=now,
         entered_by=actor.user,
         who=actor.who[:120],

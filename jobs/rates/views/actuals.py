@@ -17,6 +17,7 @@ from jobs.desk.forms import form_sentences
 from jobs.desk.views.refusal import BAD_INPUT
 from jobs.desk.who import person
 from jobs.estimates.branch_rates import BLOWN
+from jobs.estimating import loads_read
 from jobs.localtime import local_date
 from jobs.models import Job, Step
 from jobs.rates.actual_ratios import bags_in
@@ -66,7 +67,7 @@ def _form(step: Step, data: Any = None) -> ActualForm:
         data,
         branch=branch,
         blown=step.kind in BLOWN,
-        bagged=bags_in(step.loads) is not None,
+        bagged=bags_in(loads_read(step.loads)) is not None,
         initial=initial,
     )
 
@@ -78,7 +79,7 @@ def _page(
         "step": step,
         "job": step.job,
         "form": form,
-        "bags": bags_in(step.loads),
+        "bags": bags_in(loads_read(step.loads)),
         "crew_minutes": sorted(step.crew_minutes.items(), key=lambda pair: int(pair[0])),
         "history": [(actual, ratio_of(actual)) for actual in step_history(step)],
     }

@@ -21,8 +21,8 @@ from jobs.desk.who import person
 from jobs.estimates.services.reprice import Repriced
 from jobs.estimating import code_target
 from jobs.estimating.heat import SOURCE as HEAT_SOURCE
-from jobs.lost_time import lost_time
 from jobs.models import Actual, Step
+from jobs.plan_ports import lost_time
 from jobs.rates.forms import PinForm, UnpinForm, YardForm
 from jobs.rates.queries import actuals_shown, groups_of, rates_page, ratio_of
 from jobs.rates.services.rates import YARD_FIELDS, rate_pin, rate_unpin, rates_learn, yard_set

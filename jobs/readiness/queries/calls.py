@@ -13,7 +13,8 @@ from jobs.conditions.readiness import JobCondition, Marks, line_of, marks
 from jobs.conditions.words import US
 from jobs.localtime import local_date
 from jobs.models import Builder, CallAttempt, Condition, Job, Step, Superintendent
-from jobs.stakes import Stake, stakes_of
+from jobs.plan_ports import stakes_of
+from jobs.stakes import Stake
 
 OPEN = (Condition.State.OWED, Condition.State.PROMISED, Condition.State.REPORTED_DONE)
 GATES = tuple(Condition.Gate.values)

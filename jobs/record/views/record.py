@@ -18,8 +18,8 @@ from jobs.desk.forms import form_sentences
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
 from jobs.desk.who import person
 from jobs.localtime import local_date
-from jobs.lost_time import lost_time
 from jobs.models import Job
+from jobs.plan_ports import lost_time
 from jobs.record.forms import FindingForm
 from jobs.record.queries import (
     BuilderRecord,

@@ -1,6 +1,6 @@
 """What a previewed space makes, laid out for reading beside its form; reckons nothing."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -10,7 +10,17 @@ from django.utils.translation import gettext_noop as marked
 
 from jobs.conditions.words import STEP_NAMES
 from jobs.desk.views.refusal import state_line
-from jobs.estimating import EDITIONS, ceiling_without_attic, code_target, raised_heel_r
+from jobs.estimating import (
+    EDITIONS,
+    Assumed,
+    EstimatedStep,
+    ExplainedFigure,
+    SpaceEstimate,
+    SpaceWarning,
+    ceiling_without_attic,
+    code_target,
+    raised_heel_r,
+)
 from jobs.shown import hours, number, quantity_shown, word
 from jobs.spaces.preview import Preview, Ready
 
@@ -58,7 +68,7 @@ class Result:
     headline: tuple[Headline, ...]
     steps: tuple[StepShown, ...]
     loads: tuple[Fact, ...]
-    warnings: tuple[dict[str, Any], ...]
+    warnings: tuple[SpaceWarning, ...]
     notes: tuple[str, ...]
     assumed: tuple[str, ...]
 
@@ -66,58 +76,59 @@ class Result:
 def result_shown(preview: Preview) -> Result:
     """The preview in words, numbers rounded as people read them."""
     estimate = preview.estimate
-    steps = estimate["steps"]
+    steps = estimate.steps
     return Result(
         headline=tuple(_headline(steps, estimate)),
         steps=tuple(_step(step) for step in steps),
         loads=tuple(
-            (word(load["item"]), quantity_shown(load["quantity"], load["unit"]))
+            (word(load.item), quantity_shown(load.quantity, load.unit))
             for step in steps
-            for load in step["loads"]
+            for load in step.loads
         ),
-        warnings=tuple(estimate["warnings"]),
-        notes=tuple(estimate.get("notes", ())),
+        warnings=estimate.warnings,
+        notes=estimate.notes,
         assumed=tuple(_assumption(one) for one in preview.assumed),
     )
 
 
-def _headline(steps: list[dict[str, Any]], estimate: dict[str, Any]) -> Iterable[Headline]:
+def _headline(steps: Sequence[EstimatedStep], estimate: SpaceEstimate) -> Iterable[Headline]:
     """What to load, R, hours."""
     for step in steps:
-        for load in step["loads"]:
-            if load["unit"] in ("bags", "packages", "cans"):
-                yield Headline(word(load["item"]), quantity_shown(load["quantity"], load["unit"]))
+        for load in step.loads:
+            if load.unit in ("bags", "packages", "cans"):
+                yield Headline(word(load.item), quantity_shown(load.quantity, load.unit))
     for step in steps:
-        if step.get("r"):
-            yield Headline(gettext("R-value"), f"R-{number(step['r'])}")
+        r = step.facts.get("r")
+        if r:
+            yield Headline(gettext("R-value"), f"R-{number(r)}")
     if steps:
         yield from _hours(steps)
-    if "markers" in estimate:
-        yield Headline(gettext("Depth markers"), str(estimate["markers"]))
+    if estimate.markers is not None:
+        yield Headline(gettext("Depth markers"), str(estimate.markers))
 
 
-def _hours(steps: list[dict[str, Any]]) -> Iterable[Headline]:
+def _hours(steps: Sequence[EstimatedStep]) -> Iterable[Headline]:
     """Hours by the half; the 80 % values of the steps of one job add."""
-    half = sum(step["minutes_50"] for step in steps)
-    most = hours(sum(step["minutes_80"] for step in steps))
-    machine = sum(step["machine_minutes"] for step in steps)
-    label = gettext("Crew-hours of %(n)s people") % {"n": max(step["people"] for step in steps)}
+    half = sum(step.minutes_50 for step in steps)
+    most = hours(sum(step.minutes_80 for step in steps))
+    machine = sum(step.machine_minutes for step in steps)
+    label = gettext("Crew-hours of %(n)s people") % {"n": max(step.people for step in steps)}
     beside = gettext("in four of five cases at most %(most)s") % {"most": most}
     yield Headline(label, hours(half), beside)
-    yield Headline(gettext("Labour-hours"), hours(sum(step["person_minutes"] for step in steps)))
+    yield Headline(gettext("Labour-hours"), hours(sum(step.person_minutes for step in steps)))
     if machine:
         yield Headline(gettext("Machine-hours"), hours(machine))
 
 
-def _step(step: dict[str, Any]) -> StepShown:
-    minutes = sorted(step["crew_minutes"].items(), key=lambda size: int(size[0]))
+def _step(step: EstimatedStep) -> StepShown:
+    minutes = sorted(step.crew_minutes.items())
     return StepShown(
-        name=word(STEP_NAMES.get(step["kind"], step["kind"])),
-        quantity=quantity_shown(step["quantity"], step["unit"]),
-        crew_hours=tuple((people, hours(value)) for people, value in minutes),
-        figures=tuple(_figure(one) for one in step["explain"]),
-        because=tuple(step["because"]),
-        source_of_spread=step["sigma_source"],
+        name=word(STEP_NAMES.get(step.kind, step.kind)),
+        quantity=quantity_shown(step.quantity, step.unit),
+        crew_hours=tuple((str(people), hours(value)) for people, value in minutes),
+        figures=tuple(_figure(one) for one in step.explain),
+        because=step.because,
+        source_of_spread=step.sigma_source,
     )
 
 
@@ -134,14 +145,14 @@ _FIGURES = {
 }
 
 
-def _figure(one: dict[str, Any]) -> FigureShown:
+def _figure(one: ExplainedFigure) -> FigureShown:
     return FigureShown(
-        name=word(_FIGURES.get(one["figure"]) or _spoken(one["figure"])),
-        value=quantity_shown(one["value"], one["unit"]),
-        formula=one["formula"],
-        with_numbers=one["with_numbers"],
-        inputs=tuple((_spoken(name), number(value, 4)) for name, value in one["inputs"].items()),
-        source=one["source"],
+        name=word(_FIGURES.get(one.figure) or _spoken(one.figure)),
+        value=quantity_shown(one.value, one.unit),
+        formula=one.formula,
+        with_numbers=one.with_numbers,
+        inputs=tuple((_spoken(name), number(value, 4)) for name, value in one.inputs.items()),
+        source=one.source,
     )
 
 
@@ -198,11 +209,11 @@ def _spoken(name: str) -> str:
     return words
 
 
-def _assumption(one: dict[str, Any]) -> str:
+def _assumption(one: Assumed) -> str:
     """A default that was taken, with its source."""
-    name = _spoken(str(one["path"]).removeprefix("spaces[0].").rsplit(".", 1)[-1])
-    value = number(one["value"], 4)
-    return f"{name}: {value} {one['unit']} ({one['source']})".replace("  ", " ")
+    name = _spoken(one.path.removeprefix("spaces[0].").rsplit(".", 1)[-1])
+    value = number(one.value, 4)
+    return f"{name}: {value} {one.unit} ({one.source})".replace("  ", " ")
 
 
 def suggestion_shown(
@@ -261,7 +272,7 @@ def _slope_ft2(preview: Preview | None) -> Fraction | None:
     """Area of slope bays = spacing x length of all bays; None for other spaces."""
     if preview is None or preview.space.kind != "slope_bays":
         return None
-    step = next(step for step in preview.estimate["steps"] if step["kind"] == "slope_blow")
-    length_ft = Fraction(str(step["length_ft"])) * Fraction(str(step["quantity"]))
+    step = next(step for step in preview.estimate.steps if step.kind == "slope_blow")
+    length_ft = Fraction(str(step.facts["length_ft"])) * Fraction(str(step.quantity))
     spacing_in = Fraction(str(preview.space.spacing_in or 16))
     return spacing_in / 12 * length_ft

@@ -13,6 +13,7 @@ from contractor.models import Branch
 from jobs.catalogue.rows import job_condition
 from jobs.conditions.readiness import SEEN_FIRST_GATES
 from jobs.conditions.words import HOLDING_GATES, STEP_NAMES, US
+from jobs.estimating import loads_read
 from jobs.models import Condition
 from scheduling.arrivals.queries.clock import crew_day_times, window_of
 from scheduling.gather.rows import YARD, costs_of, drives_between, measured_read
@@ -160,12 +161,12 @@ def _loads(parts: Sequence[Part]) -> tuple[Load, ...]:
     """What the parts need: of a divided step the share of the day."""
     return _sum(
         Load(
-            load["item"],
-            float(load["quantity"]) * part.minutes / part.step_minutes,
-            load.get("unit", ""),
+            load.item,
+            float(load.quantity) * part.minutes / part.step_minutes,
+            load.unit,
         )
         for part in parts
-        for load in part.step.loads
+        for load in loads_read(part.step.loads)
     )
 
 

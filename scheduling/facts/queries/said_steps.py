@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from django.urls import reverse
 
 from jobs.estimates.outcome import ORDER
+from jobs.estimating import loads_read
 from jobs.models import Job, Step
 from jobs.rates.actual_ratios import bags_in
 from jobs.said_steps import SaidFigures, SaidReport, SaidStep, SetRight
@@ -42,7 +43,7 @@ def _times(counting: Took, step: Step) -> dict[str, float]:
     estimate = table.get(2) or min(table.values(), default=0)
     times = {
         "minutes": times_off(counting.minutes, estimate, MINUTES_OFF),
-        "bags": times_off(counting.bags, bags_in(step.loads), BAGS_OFF),
+        "bags": times_off(counting.bags, bags_in(loads_read(step.loads)), BAGS_OFF),
     }
     return {
         name: value

@@ -13,6 +13,7 @@ from jobs.conditions.sentences import marked as _
 from jobs.conditions.taken_over import WORKS
 from jobs.estimates.branch_rates import BLOWN
 from jobs.estimates.services.steps import step_recall
+from jobs.estimating import loads_read
 from jobs.models import Actual, Step
 from jobs.models.actual import MOST_PEOPLE
 from jobs.rates.actual_ratios import bags_in
@@ -76,7 +77,7 @@ def _enter(house: HouseSaid, step: Step, took: Took, now: datetime) -> str:
         "machine": _machine(last.crew, last.day) if step.kind in BLOWN else None,
         "people": _people(last.crew, last.day),
         "minutes": took.minutes,
-        "bags": took.bags if bags_in(step.loads) is not None else None,
+        "bags": took.bags if bags_in(loads_read(step.loads)) is not None else None,
         "worked_on": house.day_of(last.at),
     }
     newest = step.actuals.first()

@@ -3,11 +3,12 @@
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, sqrt
+from typing import Any
 
 import pytest
 
 from jobs.conditions.taken_over import WORKS, like, work_of
-from jobs.estimating import estimate_takeoff
+from jobs.estimating import estimate_takeoff, kept_file
 from jobs.estimating.taken_over import (
     MeasureError,
     Taken,
@@ -23,9 +24,9 @@ def cover(taken: Taken) -> dict[str, int]:
     return {one.figure: one.value for one in taken_cover(taken)}
 
 
-def step(taken: Taken) -> dict[str, object]:
-    found: dict[str, object] = estimate_takeoff(taken_takeoff(taken))["spaces"][0]["steps"][0]
-    return found
+def step(taken: Taken) -> dict[str, Any]:
+    kept: Any = kept_file(estimate_takeoff(taken_takeoff(taken)), 0)
+    return dict(kept["steps"][0])
 
 
 def test_an_open_chase_of_twelve_square_feet() -> None:

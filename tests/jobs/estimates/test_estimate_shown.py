@@ -55,8 +55,8 @@ def test_each_figure_keeps_its_formula_numbers_and_source() -> None:
     }
     entry = {"kind": "flat_blow", "quantity": 1, "unit": "ft2", "explain": [figure], "bags": 112}
     (shown,) = steps_shown([step()], [space("attic", entry)])
-    assert shown.works[0].figures[0]["value"] == "112 bags"
-    assert shown.works[0].figures[0]["source"] == "the bag's label"
+    assert shown.works[0].figures[0].value == "112 bags"
+    assert shown.works[0].figures[0].source == "the bag's label"
     assert ("Bags", "112") in shown.works[0].facts
 
 

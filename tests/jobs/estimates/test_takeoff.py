@@ -1,13 +1,15 @@
 """Space rows as a takeoff, refusals as fields, estimates as steps: pure mappings."""
 
+from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
 from contractor.models import ChartRow, Machine, Material
-from jobs.estimates.outcome import job_steps, setup_person_minutes, space_estimate, space_warnings
+from jobs.estimates.outcome import job_steps, setup_person_minutes, space_warnings
 from jobs.estimates.takeoff import field_refused, takeoff_of, usual_machine
-from jobs.estimating import TakeoffError, estimate_takeoff
+from jobs.estimating import Estimate, Load, TakeoffError, estimate_takeoff, kept_file, space_read
 from jobs.models import Space
 from tests.people import Company
 
@@ -66,7 +68,7 @@ def test_baffles_are_pieces_and_need_no_material() -> None:
     estimate = estimate_takeoff(takeoff_of([space("baffles", count=44, material=steel)], None))
     (step,) = job_steps(estimate)
     assert (step.kind, step.machine_kind) == ("baffles", "")
-    assert step.loads == [{"item": "baffles", "quantity": 44, "unit": "pieces"}]
+    assert step.loads == (Load("baffles", 44, "pieces"),)
 
 
 def test_a_cover_is_of_slopes_only() -> None:
@@ -91,7 +93,7 @@ def test_the_chart_of_the_material_rules(company: Company) -> None:
         material=wool, r=49, initial_in=17, settled_in=15, lb_per_ft2="2", bags_per_1000_ft2="66.67"
     )
     estimate = estimate_takeoff(takeoff_of([attic(material=wool)], BLOWER))
-    assert job_steps(estimate)[0].loads[0] == {"item": "wool", "quantity": 100, "unit": "bags"}
+    assert job_steps(estimate)[0].loads[0] == Load("wool", 100, "bags")
 
 
 def test_batts_are_batts(company: Company) -> None:
@@ -134,34 +136,38 @@ def test_a_refused_chart_is_laid_at_the_material_of_its_space(company: Company) 
     assert refusal(sealed, attic(material=company.cellulose)) == ("attic", "material")
 
 
+def of_steps(*steps: dict[str, object]) -> Estimate:
+    """An estimate of spaces that have one step each."""
+    empty = estimate_takeoff({"format": "takeoff/1", "spaces": []})
+    return replace(empty, spaces=tuple(space_read({"steps": [step]}) for step in steps))
+
+
 def test_minutes_of_a_step_are_summed_before_they_are_rounded() -> None:
     step = {"kind": "flat_blow", "crew_minutes": {"2": 10.4, "3": 10.2}, "person_minutes": 20.4}
     other = {**step, "crew_minutes": {"1": 5, "2": 10.4}, "loads": []}
     loads = [{"item": "cellulose", "quantity": 3, "unit": "bags"}]
-    estimate = {"spaces": [{"steps": [{**step, "loads": loads}]}, {"steps": [other]}]}
-    (found,) = job_steps(estimate)
+    (found,) = job_steps(of_steps({**step, "loads": loads}, other))
     assert found.crew_minutes == {"2": 21}
     assert found.person_minutes == 41
-    assert found.loads == loads
+    assert found.loads == (Load("cellulose", 3, "bags"),)
     assert found.machine_kind == "blower"
 
 
 def test_minutes_that_floats_make_a_little_more_are_not_a_minute_more() -> None:
     step = {"kind": "batt", "crew_minutes": {"2": 0.1}, "person_minutes": 0.1, "loads": []}
-    estimate = {"spaces": [{"steps": [step]} for _ in range(30)]}
-    assert job_steps(estimate)[0].person_minutes == 3
+    assert job_steps(of_steps(*[step] * 30))[0].person_minutes == 3
 
 
 def test_warnings_of_one_code_are_one() -> None:
     doubt = {"code": "chart_row", "source": "s", "holds": False, "step": "flat_blow"}
     holding = {**doubt, "text": "b.", "holds": True, "step": None}
-    (found,) = space_warnings({"warnings": [{**doubt, "text": "a."}, holding]})
+    (found,) = space_warnings(space_read({"warnings": [{**doubt, "text": "a."}, holding]}))
     assert (found.text, found.holds, found.step_kinds) == ("a. b.", True, ("flat_blow",))
 
 
 def test_with_a_space_go_the_defaults_taken_for_it_and_no_others() -> None:
     estimate = estimate_takeoff(takeoff_of([attic(), space("baffles", "vents", count=3)], BLOWER))
-    kept = space_estimate(estimate, 0)
+    kept: Any = kept_file(estimate, 0)
     assert kept["id"] == "attic"
     assert all(entry["path"].startswith("spaces[0]") for entry in kept["assumed"])
     assert setup_person_minutes(estimate) > 0

@@ -3,7 +3,7 @@
 import copy
 from typing import Any
 
-from jobs.estimating import estimate_takeoff
+from jobs.estimating import estimate_file, estimate_takeoff
 
 ATTIC: dict[str, Any] = {
     "id": "attic",
@@ -48,8 +48,8 @@ def takeoff(*spaces: dict[str, Any], **more: Any) -> dict[str, Any]:
 
 
 def estimate(*spaces: dict[str, Any], **more: Any) -> dict[str, Any]:
-    """The estimate of `takeoff`."""
-    return estimate_takeoff(takeoff(*spaces, **more))
+    """The file of the estimate of `takeoff`."""
+    return estimate_file(estimate_takeoff(takeoff(*spaces, **more)))
 
 
 def step(space: dict[str, Any], kind: str = "", **more: Any) -> dict[str, Any]:

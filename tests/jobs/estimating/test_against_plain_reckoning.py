@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.estimating import estimate_takeoff
+from jobs.estimating import estimate_takeoff, kept_file
 from tests.jobs.estimating import plain_reckoning
 
 CHART: list[dict[str, Any]] = [
@@ -32,30 +32,33 @@ LENGTHS = st.fractions(2, 40, max_denominator=12).map(lambda feet: round(float(f
 
 def lone(space: dict[str, Any], bag_lb: float, rates: dict[str, Any]) -> dict[str, Any]:
     """The last step of the only space of a takeoff with these rates."""
-    found: Any = estimate_takeoff(
-        {
-            "format": "takeoff/1",
-            "materials": {
-                "cellulose": {
-                    "kind": "loose_fill",
-                    "bag_lb": bag_lb,
-                    "chart": CHART,
-                    "fill_lb_per_ft3": {"dense": 3.5, "open": 1.6},
-                }
-            },
-            "machine": {
-                "lb_per_hour": {"open": rates["open"], "dense": rates["dense"]},
-                "feed_bags_per_hour": rates["feed"],
-            },
-            "hose_hand": {
-                "spread_ft2_per_hour": rates["spread"],
-                "minutes_per_bay": rates["bay"],
-                "minutes_per_cavity": 0.25,
-            },
-            "spaces": [space],
-        }
+    found: Any = kept_file(
+        estimate_takeoff(
+            {
+                "format": "takeoff/1",
+                "materials": {
+                    "cellulose": {
+                        "kind": "loose_fill",
+                        "bag_lb": bag_lb,
+                        "chart": CHART,
+                        "fill_lb_per_ft3": {"dense": 3.5, "open": 1.6},
+                    }
+                },
+                "machine": {
+                    "lb_per_hour": {"open": rates["open"], "dense": rates["dense"]},
+                    "feed_bags_per_hour": rates["feed"],
+                },
+                "hose_hand": {
+                    "spread_ft2_per_hour": rates["spread"],
+                    "minutes_per_bay": rates["bay"],
+                    "minutes_per_cavity": 0.25,
+                },
+                "spaces": [space],
+            }
+        ),
+        0,
     )
-    last: dict[str, Any] = found["spaces"][0]["steps"][-1]
+    last: dict[str, Any] = found["steps"][-1]
     return last
 
 

@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 
+from jobs.estimating import SpaceWarning
 from jobs.estimating.cautions import (
     Doubt,
     board_limit_lb_per_ft2,
@@ -110,10 +111,6 @@ def test_boards_under_a_dense_fill(board: str | None, spacing: int, strong: bool
     assert (board_strength(fraction(board), Fraction(spacing)) is None) is strong
 
 
-def test_a_doubt_in_the_file() -> None:
-    assert Doubt("code", "Text.", "source").as_dict() == {
-        "code": "code",
-        "text": "Text.",
-        "source": "source",
-        "holds": False,
-    }
+def test_a_doubt_is_passed_on_with_the_step_that_it_is_about() -> None:
+    told = SpaceWarning("code", "Text.", "source", holds=False, step="net")
+    assert Doubt("code", "Text.", "source").warning("net") == told

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from jobs.estimating import estimate_takeoff
+from jobs.estimating import estimate_file, estimate_takeoff
 from jobs.estimating.__main__ import main
 from tests.jobs.estimating.takeoffs import ATTIC, BAFFLES, SEAL, SLOPE, WALL, takeoff
 from tests.source import BASE
@@ -37,7 +37,9 @@ def test_it_runs_alone_and_prints_the_estimate(house: Path) -> None:
         cwd=BASE, capture_output=True, text=True, check=True,
     )  # fmt: skip
     estimate = json.loads(ran.stdout)
-    assert estimate == json.loads(json.dumps(estimate_takeoff(json.loads(house.read_text()))))
+    assert estimate == json.loads(
+        json.dumps(estimate_file(estimate_takeoff(json.loads(house.read_text()))))
+    )
 
 
 def test_it_loads_neither_django_nor_a_solver() -> None:

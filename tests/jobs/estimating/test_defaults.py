@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from jobs.estimating import STEP_ORDER, check_chart, estimate_takeoff
+from jobs.estimating import STEP_ORDER, check_chart, estimate_file, estimate_takeoff
 from jobs.estimating.defaults import AIR_SEAL, MATERIAL_OF_SPACE, MATERIALS, RATES, SPANS
 from jobs.estimating.reading import Default
 from jobs.estimating.sealing_items import UNITS
@@ -32,8 +32,8 @@ def test_a_default_is_listed_until_the_takeoff_gives_the_rate(path: str) -> None
     bare: dict[str, Any] = {"format": "takeoff/1", "spaces": EVERYTHING}
     given: dict[str, Any] = {"format": "takeoff/1", "spaces": EVERYTHING}
     set_at(given, path, RATES[path].value)
-    before: Any = estimate_takeoff(bare)
-    after: Any = estimate_takeoff(given)
+    before: Any = estimate_file(estimate_takeoff(bare))
+    after: Any = estimate_file(estimate_takeoff(given))
     if path != "machine.dense_share":  # told with the dense rate that it gives
         assert path in {entry["path"] for entry in before["assumed"]}
     assert path not in {entry["path"] for entry in after["assumed"]}
@@ -63,7 +63,7 @@ def test_the_generic_charts_agree_with_themselves(name: str) -> None:
 
 def test_a_house_with_nothing_but_measures_is_estimated() -> None:
     bare = {"kind": "attic_flat", "area_ft2": 1200, "target_r": 38}
-    found: Any = estimate_takeoff({"format": "takeoff/1", "spaces": [bare]})
+    found: Any = estimate_file(estimate_takeoff({"format": "takeoff/1", "spaces": [bare]}))
     assert found["totals"]["bags"] == {"cellulose": 70}  # 1,200 x 1.448 / 25 = 69.5
     assert "spaces[0].material" in {entry["path"] for entry in found["assumed"]}
     assert [one["code"] for one in found["spaces"][0]["warnings"]] == ["board_unknown"]

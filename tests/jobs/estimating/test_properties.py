@@ -10,7 +10,7 @@ from typing import Any
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.estimating import TakeoffError, estimate_takeoff
+from jobs.estimating import TakeoffError, estimate_file, estimate_takeoff
 from tests.jobs.estimating.takeoffs import (
     ATTIC,
     BAFFLES,
@@ -128,7 +128,7 @@ JUNK = st.one_of(
 def outcome(data: Any) -> dict[str, object] | TakeoffError:
     """The estimate of a takeoff, or the error that it meets."""
     try:
-        return estimate_takeoff(data)
+        return estimate_file(estimate_takeoff(data))
     except TakeoffError as error:
         return error
 
@@ -177,7 +177,7 @@ def test_an_estimate_leaves_the_takeoff_as_it_was() -> None:
 
 
 def test_a_whole_house_comes_out_the_same_each_time() -> None:
-    assert json.dumps(estimate_takeoff(HOUSE)) == json.dumps(estimate_takeoff(HOUSE))
+    assert json.dumps(outcome(HOUSE)) == json.dumps(outcome(HOUSE))
 
 
 def test_memory_stays_flat() -> None:

@@ -132,10 +132,10 @@ def test_a_near_word_is_named_for_a_kind() -> None:
 
 
 def test_defaults_that_were_taken_are_listed() -> None:
-    found: Any = estimate_takeoff(
+    found = estimate_takeoff(
         {"format": "takeoff/1", "spaces": [{**SLOPE, "vent_in": None, "lb_per_ft3": None}]}
     )
-    assumed = {entry["path"]: entry["value"] for entry in found["assumed"]}
+    assumed = {entry.path: entry.value for entry in found.assumed}
     assert assumed["spaces[0].vent_in"] == 1
     assert assumed["spaces[0].lb_per_ft3"] == 3.5
     assert assumed["hose_hand.minutes_per_bay"] == 1.7

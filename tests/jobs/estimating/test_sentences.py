@@ -1,15 +1,14 @@
-"""An estimate in sentences: complete, in order, and from the file alone."""
+"""An estimate in sentences: complete, in order, and of every figure."""
 
-import json
 from typing import Any
 
+from jobs.estimating import estimate_takeoff
 from jobs.estimating.sentences import sentences
-from tests.jobs.estimating.takeoffs import ATTIC, BAFFLES, SEAL, SLOPE, WALL, estimate
+from tests.jobs.estimating.takeoffs import ATTIC, BAFFLES, SEAL, SLOPE, WALL, estimate, takeoff
 
 
 def lines(*spaces: dict[str, Any], **more: Any) -> list[str]:
-    # Through JSON and back: the sentences need nothing but the file.
-    return sentences(json.loads(json.dumps(estimate(*spaces, **more))))
+    return sentences(estimate_takeoff(takeoff(*spaces, **more)))
 
 
 def test_every_space_step_and_reason_is_told_in_order() -> None:

@@ -6,10 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from jobs.estimating.estimated import Load
 from jobs.estimating.labour import crew_minutes, person_minutes
 from jobs.estimating.means import hand_divisor
 from jobs.estimating.reading import Default, Rate
-from jobs.estimating.steps import Figure, Load, Space, Step
+from jobs.estimating.steps import Figure, Space, Step
 
 LOSS = Fraction(1, 20)
 RATE = Rate(Fraction(3), "person-min each", "a source", path="hand.thing_minutes")
@@ -19,10 +20,10 @@ def test_a_figure_speaks_its_formula_in_names_and_numbers() -> None:
     figure = Figure(
         "pounds", Fraction(2800), "lb", "{area} x {weight}", {"area": Fraction(1500),
         "weight": Fraction(28, 15)}, "chart",
-    ).as_dict()  # fmt: skip
-    assert figure["formula"] == "area x weight"
-    assert figure["with_numbers"] == "1,500 x 1.8667 = 2,800 lb"
-    assert figure["inputs"] == {"area": 1500, "weight": 1.8667}
+    ).explained()  # fmt: skip
+    assert figure.formula == "area x weight"
+    assert figure.with_numbers == "1,500 x 1.8667 = 2,800 lb"
+    assert figure.inputs == {"area": 1500, "weight": 1.8667}
 
 
 def test_a_product_is_kept_and_given_back() -> None:
@@ -65,10 +66,12 @@ def test_handling_is_paced_and_not_divided() -> None:
     assert crew_minutes(step, 2, LOSS) == crew_minutes(step, 4, LOSS) == 12
 
 
-def test_facts_are_plain_numbers() -> None:
+def test_facts_keep_the_order_in_which_they_are_stated() -> None:
     step = Step("net", Fraction(1), "ft2")
-    step.fact(r=Fraction(49), depth_in=Fraction("16.47"), name="net", missing=None)
-    assert step.facts == {"r": 49, "depth_in": 16.47, "name": "net", "missing": None}
+    step.fact(r=49, initial_in=16.47)
+    step.fact(material="net", settled_in=None)
+    stated = [("r", 49), ("initial_in", 16.47), ("material", "net"), ("settled_in", None)]
+    assert list(step.facts.items()) == stated
 
 
 def test_doubts_that_are_none_are_left_out() -> None:

@@ -155,8 +155,8 @@ def test_a_cavity_chart_gives_a_slope_its_r(company: Company) -> None:
         cover="net",
         material=material,
     )
-    estimate: Any = estimate_takeoff(takeoff_of([slope], None))
-    assert estimate["spaces"][0]["steps"][-1]["r"] == 28
+    estimate = estimate_takeoff(takeoff_of([slope], None))
+    assert estimate.spaces[0].steps[-1].facts["r"] == 28
 
 
 def test_a_deeper_cavity_with_less_r_is_doubtful(company: Company) -> None:
@@ -187,10 +187,10 @@ def test_batt_sizes_make_packages(company: Company) -> None:
         depth_in=Decimal("5.5"),
         material=Material.objects.get(pk=material.pk),
     )
-    (step,) = estimate_takeoff(takeoff_of([wall], None))["spaces"][0]["steps"]  # type: ignore[index]
-    own = step["loads"][0]
-    assert (step["r"], own["unit"]) == (19, "packages")
-    assert own["quantity"] == step["packages"]
+    (step,) = estimate_takeoff(takeoff_of([wall], None)).spaces[0].steps
+    own = step.loads[0]
+    assert (step.facts["r"], own.unit) == (19, "packages")
+    assert own.quantity == step.facts["packages"]
     assert "like" not in str(takeoff_of([wall], None)["materials"])
 
 
@@ -254,6 +254,6 @@ def test_foam_of_our_own_is_counted_by_its_cans(company: Company) -> None:
         key="our-foam", name="Our foam", kind="foam_can", can_board_ft=Decimal(1)
     )
     seal = Space(name="s", kind="air_seal", length_ft=Decimal(220), material=foam)
-    (step,) = estimate_takeoff(takeoff_of([seal], None))["spaces"][0]["steps"]  # type: ignore[index]
+    (step,) = estimate_takeoff(takeoff_of([seal], None)).spaces[0].steps
     # 220 ft x 0.01636 board-ft of bead are 3.6 board-feet: 4 cans of one (worked by hand).
-    assert step["foam_cans"] == 4
+    assert step.facts["foam_cans"] == 4

@@ -29,7 +29,7 @@ def estimator_takes(words: RateWords, value: Decimal, machine: Machine) -> bool:
         estimate = estimate_takeoff(takeoff)
     except TakeoffError:
         return False
-    assert estimate["not_used"] == [], words.path
+    assert estimate.not_used == (), words.path
     return "a test" in str(takeoff)
 
 

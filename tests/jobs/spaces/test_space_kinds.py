@@ -95,10 +95,8 @@ def test_a_form_filled_in_whole_is_taken_by_the_estimator(company: Company, kind
     form = filled(company, kind)
     assert form.is_valid(), form.errors
     estimate = estimate_takeoff(takeoff_of([form.as_space()], None))
-    spaces: Any = estimate["spaces"]
-    assert spaces[0]["steps"]
-    unused: Any = estimate["not_used"]
-    assert [name for name in unused if name.startswith("spaces")] == []
+    assert estimate.spaces[0].steps
+    assert [name for name in estimate.not_used if name.startswith("spaces")] == []
 
 
 @pytest.mark.parametrize("kind", FORMS)

@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from jobs.estimates.services.estimate import job_estimate
-from jobs.estimating import TakeoffError
+from jobs.estimating import TakeoffError, space_read
 from jobs.models import Condition, Job, Space
 from jobs.spaces.preview import OtherSpaceRefused, space_preview
 from tests.jobs.estimates.built import built
@@ -37,8 +37,7 @@ def test_it_says_what_saving_will_say(company: Company, job: Job) -> None:
     space.save()
     job_estimate(job_id=job.pk, actor=ACTOR, now=NOW)
     space.refresh_from_db()
-    assert preview.estimate["steps"] == space.estimate["steps"]
-    assert preview.estimate["warnings"] == space.estimate["warnings"]
+    assert preview.estimate == space_read(space.estimate)
     standing = {condition.code for condition in job.conditions.all()}
     assert {one.needed.code for one in preview.ready} <= standing
 
@@ -50,7 +49,7 @@ def test_a_changed_space_stands_in_the_place_of_its_row(company: Company) -> Non
     changed.pk = row.pk
     preview = space_preview(job, changed, today=TODAY)
     # 3000 ft2 x 28/15 lb/ft2 = 5600 lb; / 25 lb = 224 bags. By hand from the chart.
-    assert preview.estimate["steps"][0]["bags"] == 224
+    assert preview.estimate.steps[0].facts["bags"] == 224
     row.refresh_from_db()
     assert row.area_ft2 == 1500
 
@@ -100,6 +99,6 @@ def test_a_name_that_is_taken_is_this_space_s_fault(company: Company, job: Job) 
 
 def test_defaults_of_other_spaces_are_not_told(company: Company) -> None:
     preview = space_preview(job := built(company), attic(job, company, material=None), today=TODAY)
-    paths = [str(one["path"]) for one in preview.assumed]
+    paths = [one.path for one in preview.assumed]
     assert "spaces[0].material" in paths
     assert not any(path.startswith(("spaces[1]", "spaces[2]")) for path in paths)

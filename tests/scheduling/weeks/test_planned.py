@@ -3,11 +3,10 @@
 from datetime import date
 
 import pytest
-from django.conf import settings
-from django.utils.module_loading import import_string
 
 from jobs.models import Job
-from jobs.whereabouts import PlannedDay, PlannedVisit, days_by_job, planned_days, step_days, visits
+from jobs.plan_ports import PLANNED_DAYS, planned_days
+from jobs.whereabouts import PlannedDay, PlannedVisit, days_by_job, step_days, visits
 from scheduling.models import WeekVersion
 from scheduling.weeks.queries.planned import planned_days as ask
 from scheduling.weeks.queries.planned import posted_days
@@ -23,8 +22,8 @@ def house(company: Company) -> Job:
     return house_make(company, "Lot 1", {"net": 60, "flat_blow": 120})
 
 
-def test_settings_name_who_knows() -> None:
-    assert import_string(settings.PLANNED_DAYS) is ask
+def test_the_plan_answers_where_jobs_stand() -> None:
+    assert PLANNED_DAYS.ask is ask
 
 
 def test_nothing_planned(house: Job) -> None:
