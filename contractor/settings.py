@@ -186,7 +186,7 @@ MEDIA_ROOT = DATA_DIR / "photos"
 _STATIC_STORAGE = (
     "django.contrib.staticfiles.storage.StaticFilesStorage"
     if DEBUG
-    else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    else "contractor.assets.HashedFiles"
 )
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},

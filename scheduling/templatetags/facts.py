@@ -1,4 +1,4 @@
-"""Opens the plain forms by which a crew says something; knows no row and no rule."""
+"""Makes the plain forms by which a crew says something; knows no row and no rule."""
 
 from dataclasses import dataclass, field
 from typing import Any
@@ -81,9 +81,10 @@ def entered(
     return Entered(values, lists, refused.problems)
 
 
-@register.simple_tag(takes_context=True)
+@register.simple_block_tag(takes_context=True)
 def fact_form(
     context: Context,
+    content: SafeString,
     kind: str,
     *,
     job: object = "",
@@ -92,9 +93,10 @@ def fact_form(
     answer: str = "",
     **attributes: object,
 ) -> SafeString:
-    """Open `<form class="fact">` with its hidden inputs, its id made anew; true: a bare attribute.
+    """Put the block into a `<form class="fact">` with its hidden inputs, its id made anew.
 
-    Further attributes come with their underscores as dashes: data_when, id, hidden.
+    Further attributes come with their underscores as dashes: data_when, id, hidden. True makes a
+    bare attribute.
     """
     key = _key(kind, job, step, condition, answer)
     named = dict(zip(("kind", "job", "step", "condition"), key, strict=False))
@@ -108,9 +110,10 @@ def fact_form(
         "seen_version": str(context["page"].version_id),
     } | ({"answer": answer} if answer else {})
     return format_html(
-        '<form method="post" class="fact"{}>{}',
+        '<form method="post" class="fact"{}>{}{}</form>',
         format_html_join("", "{}", ((_attribute(*pair),) for pair in shown.items())),
         format_html_join("", '<input type="hidden" name="{}" value="{}">', hidden.items()),
+        content,
     )
 
 

@@ -13,7 +13,8 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   const { xhr, shouldSwap } = event.detail;
   if (!shouldSwap) return;
   if (new URL(xhr.responseURL, location.href).pathname === location.pathname) {
-    for (const details of document.querySelectorAll("#today details")) opened.set(details.id, details.open);
+    for (const details of document.querySelectorAll("#today details"))
+      opened.set(details.id, details.open);
     return;
   }
   // Signed out meanwhile: the answer is another page, so go there as a whole.
@@ -27,7 +28,9 @@ document.addEventListener("htmx:afterSwap", () => {
   }
 });
 for (const name of ["htmx:sendError", "htmx:responseError", "htmx:timeout"]) {
-  document.addEventListener(name, () => { stale.hidden = false; });
+  document.addEventListener(name, () => {
+    stale.hidden = false;
+  });
 }
 document.addEventListener("htmx:afterOnLoad", (event) => {
   if (event.detail.xhr.status < 400) stale.hidden = true;

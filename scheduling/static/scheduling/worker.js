@@ -1,5 +1,6 @@
 /* Answers for the crew's pages where there is no signal. KNOWN stands above, made by the server.
-   Pages are kept for one person at a time; whose they are, the server says with each. */
+   Pages are kept for one person at a time; whose they are, the server says with each.
+   A classic script still: it imports nothing, and older phones take no module for a worker. */
 "use strict";
 
 const ASSETS = `assets-${KNOWN.version}`;
@@ -66,10 +67,12 @@ async function page(event) {
   const asked = ask(url);
   const old = await kept(url);
   let isLate = false;
-  event.waitUntil(asked.then(
-    ({ isOver }) => isLate && tell(isOver ? { ended: true } : { url: bare(url) }),
-    () => {},
-  ));
+  event.waitUntil(
+    asked.then(
+      ({ isOver }) => isLate && tell(isOver ? { ended: true } : { url: bare(url) }),
+      () => {},
+    ),
+  );
   const network = asked.then(({ answer }) => {
     if (old && answer.status >= 500) return old;
     return answer.redirected ? Response.redirect(answer.url) : answer;
@@ -85,7 +88,8 @@ async function page(event) {
 /** A file of the pages: its name or this worker changes when it does. */
 async function asset(request) {
   const mine = await caches.open(ASSETS);
-  const found = (await mine.match(request, { ignoreVary: true })) ||
+  const found =
+    (await mine.match(request, { ignoreVary: true })) ||
     (await caches.match(request, { ignoreVary: true }));
   return found || fetch(request);
 }
@@ -105,7 +109,8 @@ async function keepPages(urls) {
     if (wanted.includes(url)) return;
     wanted.push(url);
     const old = await kept(url);
-    if (!old || Math.abs(Date.now() - old.headers.get("X-Kept")) > OLD) await ask(url).catch(() => {});
+    if (!old || Math.abs(Date.now() - old.headers.get("X-Kept")) > OLD)
+      await ask(url).catch(() => {});
   };
   for (const url of urls) await fetchOnce(full(url));
   if (!urls.length) return;

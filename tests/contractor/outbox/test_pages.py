@@ -8,6 +8,7 @@ from pytest_django import Settings
 from contractor.models import Event, MailAddress, OutboxMail
 from contractor.outbox.services.stops import stop_token
 from tests.contractor.outbox.letters import EMAIL, letter_write
+from tests.pages import marks
 from tests.people import Company, signed_in
 
 pytestmark = pytest.mark.django_db
@@ -36,7 +37,7 @@ def test_a_scanner_that_opens_the_stop_link_a_hundred_times_stops_nothing(
     for _ in range(100):
         response = client.get(stop_address(mail))
     assert response.status_code == 200
-    assert EMAIL in response.content.decode()
+    assert EMAIL in marks(response)
     assert response.headers["Referrer-Policy"] == "no-referrer"
     assert not is_stopped()
     assert Event.objects.count() == events
@@ -72,7 +73,7 @@ def test_a_word_that_we_did_not_sign_opens_nothing(
 def test_the_page_speaks_the_person_s_language(company: Company, client: Client) -> None:
     mail = letter_write(company.fairfield, language="es")
     assert mail is not None
-    assert 'lang="es"' in client.get(stop_address(mail)).content.decode()
+    assert 'lang="es"' in marks(client.get(stop_address(mail)))
 
 
 def test_the_office_sees_what_was_sent_what_died_and_who_stopped(
@@ -80,12 +81,12 @@ def test_the_office_sees_what_was_sent_what_died_and_who_stopped(
 ) -> None:
     omar = signed_in(company.omar)
     OutboxMail.objects.update(state="dead", last_error="550 no <such> box")
-    page = omar.get("/mail/?state=dead").content.decode()
+    page = marks(omar.get("/mail/?state=dead"))
     assert "550 no &lt;such&gt; box" in page
     assert "What tomorrow hangs on" in page
-    assert "What tomorrow hangs on" not in omar.get("/mail/?state=sent").content.decode()
+    assert "What tomorrow hangs on" not in marks(omar.get("/mail/?state=sent"))
     client.post(stop_address(mail))
-    assert f"{EMAIL}, " in omar.get("/mail/").content.decode()
+    assert f"{EMAIL}, " in marks(omar.get("/mail/"))
     omar.post(reverse("mail-resume", args=[mail.address_id]))
     assert not is_stopped()
 
@@ -93,7 +94,7 @@ def test_the_office_sees_what_was_sent_what_died_and_who_stopped(
 def test_the_office_reads_a_mail_without_its_links_in_its_own_zone(
     company: Company, mail: OutboxMail
 ) -> None:
-    page = signed_in(company.omar).get(reverse("mail-one", args=[mail.pk])).content.decode()
+    page = marks(signed_in(company.omar).get(reverse("mail-one", args=[mail.pk])))
     assert "chase cover" in page
     assert "/mail/stop/…/" in page
     assert stop_token(mail.address) not in page
@@ -103,7 +104,7 @@ def test_the_office_reads_a_mail_without_its_links_in_its_own_zone(
 def test_the_office_tries_a_dead_mail_again(company: Company, mail: OutboxMail) -> None:
     OutboxMail.objects.update(state="dead", tries=8)
     omar = signed_in(company.omar)
-    assert "Try again" in omar.get(reverse("mail-one", args=[mail.pk])).content.decode()
+    assert "Try again" in marks(omar.get(reverse("mail-one", args=[mail.pk])))
     omar.post(reverse("mail-again", args=[mail.pk]))
     mail.refresh_from_db()
     assert (mail.state, mail.tries) == ("waiting", 0)
@@ -115,15 +116,15 @@ def test_a_mail_about_several_branches_is_read_by_owners_only(
 ) -> None:
     OutboxMail.objects.update(spans_branches=True)
     address = reverse("mail-one", args=[mail.pk])
-    assert "chase cover" not in signed_in(company.omar).get(address).content.decode()
-    assert "chase cover" in signed_in(company.olive).get(address).content.decode()
+    assert "chase cover" not in marks(signed_in(company.omar).get(address))
+    assert "chase cover" in marks(signed_in(company.olive).get(address))
 
 
 def test_the_office_is_told_that_nothing_is_sent(
     company: Company, mail: OutboxMail, settings: Settings
 ) -> None:
     settings.MAIL_ENABLED = False
-    assert "EMAIL_URL" in signed_in(company.omar).get("/mail/").content.decode()
+    assert "EMAIL_URL" in marks(signed_in(company.omar).get("/mail/"))
 
 
 def test_queries_do_not_grow_with_mails(

@@ -18,6 +18,7 @@ from tests.contractor.phones.world import (
     seal_of,
     secret_of,
 )
+from tests.pages import marks
 from tests.people import ACTOR, Company, signed_in
 from tests.trust.faults.harness import state_digest
 
@@ -26,7 +27,7 @@ GONE = "This link opens nothing"
 
 
 def text_of(response) -> str:  # type: ignore[no-untyped-def]
-    return response.content.decode()
+    return marks(response)
 
 
 def test_reading_changes_nothing_however_often(company: Company) -> None:

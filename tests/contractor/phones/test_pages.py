@@ -16,6 +16,7 @@ from django.utils import timezone
 from contractor.models import CrewMember, Phone, PhoneLink, Role
 from contractor.phones.services import phone_revoke
 from tests.contractor.phones.world import address_of, browser_make, phone_in, press, secret_of
+from tests.pages import marks
 from tests.people import ACTOR, Company, lead_user, signed_in
 
 pytestmark = pytest.mark.django_db
@@ -23,7 +24,7 @@ PHONES, LINK, MINE = "/phones/", "/phones/link/", "/phones/mine/"
 
 
 def text_of(response: HttpResponse) -> str:
-    return unescape(response.content.decode())
+    return unescape(marks(response))
 
 
 def made(company: Company, person: str = "cleo") -> HttpResponse:
@@ -33,7 +34,7 @@ def made(company: Company, person: str = "cleo") -> HttpResponse:
 
 
 def address_shown(response: HttpResponse) -> str:
-    found = re.search(r'class="address" readonly value="([^"]+)"', response.content.decode())
+    found = re.search(r'class="address" readonly value="([^"]+)"', marks(response))
     assert found
     return found[1]
 

@@ -9,7 +9,7 @@ import time_machine
 from jobs.checklists.queries import checklist_link_open, code_open
 from jobs.models import ChecklistCode, ChecklistLink
 from tests.jobs.estimates.built import built
-from tests.pages import HOSTILE, inline_faults, words
+from tests.pages import HOSTILE, inline_faults, marks, words
 from tests.people import NOW, Company, signed_in, site_make
 
 pytestmark = pytest.mark.usefixtures("thursday_morning")
@@ -25,9 +25,9 @@ def test_a_link_and_a_code_are_shown_once(company: Company) -> None:
     job = built(company)
     office = signed_in(company.omar)
     value = f"{job.site.superintendent_id}-{company.fairfield.pk}"
-    assert f'value="{value}"' in office.get("/checklist-links/").content.decode()
+    assert f'value="{value}"' in marks(office.get("/checklist-links/"))
     page = office.post("/checklist-links/make/", {"for": value})
-    html = page.content.decode()
+    html = marks(page)
     found = re.search(r'value="http://[^"]*/c/([^"/]+)/"', html)
     code = re.search(r'value="([0-9A-Z]{4}-[0-9A-Z]{4})"', html)
     assert found
@@ -35,7 +35,7 @@ def test_a_link_and_a_code_are_shown_once(company: Company) -> None:
     assert checklist_link_open(found[1], NOW)
     assert code_open(code[1], NOW)
     assert "no-store" in page.headers["Cache-Control"]
-    listed = office.get("/checklist-links/").content.decode()
+    listed = marks(office.get("/checklist-links/"))
     assert "2027-04-26" in listed  # sixty days on
     assert found[1] not in listed
     assert code[1] not in listed
@@ -54,7 +54,7 @@ def test_nobody_is_served_for_another_yard(company: Company) -> None:
 def test_a_closed_link_opens_nothing_and_is_listed_no_more(company: Company) -> None:
     job = built(company)
     office = signed_in(company.omar)
-    html = office.post(f"/jobs/{job.pk}/checklist-link/").content.decode()
+    html = marks(office.post(f"/jobs/{job.pk}/checklist-link/"))
     code = re.findall(r'value="([0-9A-Z]{4}-[0-9A-Z]{4})"', html)[0]
     link = ChecklistLink.objects.get()
     address = f"/checklist-links/{link.pk}/close/"

@@ -11,7 +11,7 @@ from jobs.imports.services import import_apply
 from jobs.models import Job, Site
 from scheduling.models import WeekVersion
 from tests.jobs.sheets.samples import ATTIC, csv_of
-from tests.pages import HOSTILE, inline_faults, words
+from tests.pages import HOSTILE, inline_faults, marks, words
 from tests.people import ACTOR, MONDAY, NOW, Company, job_make, signed_in, site_make
 from tests.scheduling.crew_days.phones import secret_of
 from tests.scheduling.houses import version_make, visit_make, work_make
@@ -37,7 +37,7 @@ def post(user: Any, house: Job, gate_note: str = CODE) -> Any:
 def test_it_is_saved_from_the_job_s_page_and_taken_away_again(company: Company, house: Job) -> None:
     page = post(company.omar, house)
     assert "The gate note is saved." in words(page)
-    assert f'value="{CODE}"' in page.content.decode()
+    assert f'value="{CODE}"' in marks(page)
     event = Event.objects.get(noun="site", verb="changed")
     assert event.what == {"gate_note": ["", CODE]}
     post(company.omar, house, " ")

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from contractor.models import Event
 from jobs.models import Builder, Job, Site, Superintendent
-from tests.pages import HOSTILE, inline_faults, status_by_role, words
+from tests.pages import HOSTILE, inline_faults, marks, status_by_role, words
 from tests.people import Company, job_make, signed_in, site_make
 
 pytestmark = pytest.mark.usefixtures("thursday_morning")
@@ -89,7 +89,7 @@ def test_a_builder_and_a_site_that_are_there_are_taken(company: Company) -> None
 def test_names_that_are_there_are_offered_of_one_s_own_branch_only(company: Company) -> None:
     site_make(company.fairfield)
     site_make(company.lowton, "Far Street", builder="Far Builders", superintendent="Fay Far")
-    page = signed_in(company.esme).get(PAGE).content.decode()
+    page = marks(signed_in(company.esme).get(PAGE))
     assert '<option value="Hazel Homes">' in page
     assert '<option value="Quarry Lane 1" label="Hazel Homes">' in page
     assert '<option value="Rosa Reyes">' in page
@@ -132,7 +132,7 @@ def test_what_is_refused_names_its_field_and_makes_nothing(
     page = words(answer)
     assert "Nothing was changed." in page
     assert said in page
-    assert 'value="1952"' in answer.content.decode() or "year_built" in changes
+    assert 'value="1952"' in marks(answer) or "year_built" in changes
     assert (Job.objects.count(), Event.objects.count()) == (1, 0)
 
 
@@ -148,11 +148,11 @@ def test_hostile_words_are_only_text(company: Company) -> None:
     answer = post(company, builder=HOSTILE, site=HOSTILE, unit="", latitude="x")
     assert answer.status_code == 400
     assert inline_faults(answer) == []
-    assert "<script>alert" not in answer.content.decode()
+    assert "<script>alert" not in marks(answer)
     post(company, builder=HOSTILE[:100], site=HOSTILE[:100])
     assert inline_faults(signed_in(company.esme).get(PAGE)) == []
 
 
 def test_the_list_of_jobs_leads_there(company: Company) -> None:
-    page = signed_in(company.esme).get(reverse("job-list")).content.decode()
+    page = marks(signed_in(company.esme).get(reverse("job-list")))
     assert f'href="{PAGE}"' in page

@@ -19,6 +19,7 @@ from jobs.sheets import limits, sheet_read
 from jobs.sheets.columns import NAMES
 from tests.jobs.imports.test_import import BOTH, FULL, everything
 from tests.jobs.sheets.samples import Row, csv_of, xlsx_of
+from tests.pages import marks
 from tests.people import NOW, Company, signed_in
 
 pytestmark = pytest.mark.usefixtures("thursday_morning")
@@ -33,7 +34,7 @@ def upload(client: Client, content: bytes, name: str = "jobs.csv") -> Any:
 def previewed(client: Client, *rows: Row) -> str:
     """Upload a good sheet; the address of its preview."""
     response = upload(client, csv_of(*rows))
-    assert response.status_code == 302, response.content.decode()
+    assert response.status_code == 302, marks(response)
     return str(response.headers["Location"])
 
 
@@ -43,7 +44,7 @@ def omar(company: Company) -> Client:
 
 
 def test_the_page_has_a_form_without_script(omar: Client) -> None:
-    page = omar.get(PAGE).content.decode()
+    page = marks(omar.get(PAGE))
     assert '<form class="fields" method="post" action="/import/" enctype="multipart' in page
     assert "<script" not in page
     assert "year_built" in page
@@ -51,11 +52,11 @@ def test_the_page_has_a_form_without_script(omar: Client) -> None:
 
 def test_a_sheet_is_previewed_and_then_imported(omar: Client, company: Company) -> None:
     address = previewed(omar, *BOTH)
-    page = omar.get(address).content.decode()
+    page = marks(omar.get(address))
     assert "Jobs: 1 new, 0 changed, 0 unchanged" in page
     assert "Quarry Lane, Lot 14" in page
     assert not Job.objects.exists()
-    done = omar.post(address, follow=True).content.decode()
+    done = marks(omar.post(address, follow=True))
     assert "Imported. Jobs: 1 new" in done
     assert Job.objects.get().site.branch == company.fairfield
     assert set(Event.objects.values_list("who", "source")) == {("Omar", "import")}
@@ -66,7 +67,7 @@ def test_a_preview_shows_before_and_after(omar: Client) -> None:
     omar.post(previewed(omar, *BOTH))
     later = [{**row, "ready_date": "2027-03-08"} for row in BOTH]
     address = previewed(omar, {**later[0], "area_ft2": 1600}, later[1])
-    page = " ".join(omar.get(address).content.decode().split())
+    page = " ".join(marks(omar.get(address)).split())
     assert "<td>area_ft2</td><td>1500</td><td>1600</td>" in page
     assert "<td>ready_date</td><td>2027-03-01</td><td>2027-03-08</td>" in page
 
@@ -78,7 +79,7 @@ def test_a_workbook_is_taken_whatever_its_name(omar: Client) -> None:
 def test_errors_are_shown_by_row_and_column_and_nothing_is_kept(omar: Client) -> None:
     before = everything()
     response = upload(omar, csv_of({**FULL, "area_ft2": "abc"}))
-    page = response.content.decode()
+    page = marks(response)
     assert response.status_code == 400
     assert '<td class="n">2</td><td>area_ft2</td><td>abc</td><td>expected a number' in page
     assert everything() == before
@@ -99,19 +100,19 @@ def test_hostile_files_get_a_reason_and_change_nothing(omar: Client, content: by
     before = everything()
     response = upload(omar, content)
     assert response.status_code == 400
-    assert "xpected" in response.content.decode()
+    assert "xpected" in marks(response)
     assert everything() == before
 
 
 def test_no_file_at_all_is_asked_for(omar: Client) -> None:
     response = omar.post(PAGE, {})
     assert response.status_code == 400
-    assert "Choose the sheet first" in response.content.decode()
+    assert "Choose the sheet first" in marks(response)
 
 
 def test_what_a_sheet_says_is_shown_as_text(omar: Client) -> None:
     nasty = "<script>alert(1)</script>"
-    page = omar.get(previewed(omar, {**FULL, "unit": nasty})).content.decode()
+    page = marks(omar.get(previewed(omar, {**FULL, "unit": nasty})))
     assert nasty not in page
     assert "&lt;script&gt;" in page
     bad = upload(omar, csv_of({**FULL, "area_ft2": nasty}), f"{nasty}.csv").content.decode()
@@ -125,7 +126,7 @@ def test_the_sheet_is_looked_at_again_when_it_is_confirmed(omar: Client) -> None
     before = everything()
     response = omar.post(address)
     assert response.status_code == 400
-    assert "expected no change" in response.content.decode()
+    assert "expected no change" in marks(response)
     assert everything() == before
 
 
@@ -135,7 +136,7 @@ def test_confirming_twice_imports_once(omar: Client) -> None:
     events = Event.objects.count()
     again = omar.post(address)
     assert again.status_code == 404
-    assert "Upload it again" in again.content.decode()
+    assert "Upload it again" in marks(again)
     assert (Job.objects.count(), Event.objects.count()) == (1, events)
 
 
@@ -161,13 +162,13 @@ def test_somebody_elses_sheet_is_not_there(
     answer = getattr(other, method)(address)
     missing = getattr(other, method)(f"{PAGE}{uuid4()}/")
     assert answer.status_code == missing.status_code == 404
-    assert "Quarry" not in answer.content.decode()
+    assert "Quarry" not in marks(answer)
     assert not Job.objects.exists()
 
 
 def test_an_office_imports_into_its_own_branch_only(company: Company) -> None:
     response = upload(signed_in(company.lena), csv_of(FULL))
-    page = response.content.decode()
+    page = marks(response)
     assert response.status_code == 400
     assert "expected one of Lowton yard" in page
 

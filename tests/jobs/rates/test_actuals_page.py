@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from jobs.models import Actual, Job
 from tests.jobs.rates.worked import attic_job, enter, step_of
-from tests.pages import HOSTILE, inline_faults, status_by_role, words
+from tests.pages import HOSTILE, inline_faults, marks, status_by_role, words
 from tests.people import Company, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("thursday_morning")]
@@ -67,7 +67,7 @@ def test_a_correction_shows_both_on_the_form_s_page(company: Company, job: Job) 
     page = words(answer)  # type: ignore[arg-type]
     assert page.index("240") < page.rindex("200")
     assert "this one holds" in page
-    assert "<script>alert" not in answer.content.decode()
+    assert "<script>alert" not in marks(answer)
     assert inline_faults(answer) == []  # type: ignore[arg-type]
     assert Actual.objects.count() == 2
 
@@ -112,7 +112,7 @@ def test_a_step_of_another_job_is_not_there(company: Company, job: Job) -> None:
 def test_hand_work_asks_for_no_machine_and_no_bags(company: Company, job: Job) -> None:
     step = job.steps.create(kind="baffles", position=2, crew_minutes={"1": 45}, person_minutes=45)
     at = reverse("step-actual", args=[job.pk, step.pk])
-    page = signed_in(company.omar).get(at).content.decode()
+    page = marks(signed_in(company.omar).get(at))
     assert 'name="machine"' not in page
     assert 'name="bags"' not in page
     assert signed_in(company.omar).post(at, told(company)).status_code == 302
@@ -122,6 +122,6 @@ def test_hand_work_asks_for_no_machine_and_no_bags(company: Company, job: Job) -
 
 def test_the_form_begins_with_what_holds(company: Company, job: Job) -> None:
     enter(step_of(job), company.south, 187, people=3, bags=99)
-    page = signed_in(company.omar).get(address(job)).content.decode()
+    page = marks(signed_in(company.omar).get(address(job)))
     assert 'value="187"' in page
     assert f'<option value="{company.south.pk}" selected>' in page

@@ -11,7 +11,7 @@ from contractor.models import Branch, Event, PinnedRate
 from jobs.rates.services.actuals import actual_enter
 from jobs.rates.services.rates import rates_learn
 from tests.jobs.rates.worked import attic_job, enter, finished, post, step_of
-from tests.pages import HOSTILE, inline_faults, statements, status_by_role, words
+from tests.pages import HOSTILE, inline_faults, marks, statements, status_by_role, words
 from tests.people import ACTOR, NOW, Company, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("thursday_morning")]
@@ -74,7 +74,7 @@ def test_a_pin_is_kept_with_its_reason_and_taken_out_again(company: Company) -> 
     assert answer.status_code == 302
     page = rates(company)
     assert "pinned by hand “timed <script>alert(1)" in words(page)
-    assert HOSTILE[:20] not in page.content.decode()
+    assert HOSTILE[:20] not in marks(page)
     client = signed_in(company.omar)
     client.post(reverse("rate-unpin"), {"path": "hand.marker_minutes"})
     assert not PinnedRate.objects.exists()
@@ -82,7 +82,7 @@ def test_a_pin_is_kept_with_its_reason_and_taken_out_again(company: Company) -> 
 
 def test_the_value_to_pin_is_typed_without_commas(company: Company) -> None:
     """What stands in the field must be read back: 2,400 with its comma would not be."""
-    page = rates(company).content.decode()
+    page = marks(rates(company))
     form = page[page.index('value="hose_hand.spread_ft2_per_hour"') :]
     found = re.search(r'name="value"[^>]* value="([^"]*)"', form)
     assert found
@@ -156,7 +156,7 @@ def test_estimate_against_actual_as_plot_and_tables(company: Company) -> None:
     finished(company, 2, "1.5", company.north)
     finished(company, 1, "0.8", company.south)
     answer = rates(company)
-    assert answer.content.decode().count('class="mark" transform') == 3
+    assert marks(answer).count('class="mark" transform') == 3
     page = words(answer)
     assert "flat blow 3" in page
     assert "North 2" in page
@@ -168,11 +168,11 @@ def test_the_filters_keep_what_they_say(company: Company) -> None:
     finished(company, 2, "1.5", company.north)
     finished(company, 1, "0.8", company.south)
     south = rates(company, f"?crew={company.south.pk}")
-    assert south.content.decode().count('class="mark" transform') == 1
+    assert marks(south).count('class="mark" transform') == 1
     none = rates(company, "?step=batt")
     assert "No finished step fits these filters." in words(none)
     odd = rates(company, "?step=nonsense&crew=x&machine=99999999999")
-    assert odd.content.decode().count('class="mark" transform') == 3
+    assert marks(odd).count('class="mark" transform') == 3
 
 
 def test_before_any_work_the_page_says_what_to_do(company: Company) -> None:

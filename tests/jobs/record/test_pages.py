@@ -11,6 +11,7 @@ from jobs.localtime import local_date
 from jobs.models import Finding, Job
 from jobs.record.views.plot import BROKEN, KEPT, plot_of
 from tests.jobs.record.test_records import house, move, promised_and_done
+from tests.pages import marks
 from tests.people import MONDAY, Company, signed_in
 
 WORK = WorkCalendar()
@@ -26,18 +27,18 @@ def test_a_builder_s_page_shows_plot_table_and_evidence(company: Company) -> Non
         promised_and_done(company, number, slip)
     browser = signed_in(company.omar)
     builder = Job.objects.all()[0].site.builder
-    page = browser.get(reverse("builder", args=[builder.pk])).content.decode()
+    page = marks(browser.get(reverse("builder", args=[builder.pk])))
     assert page.count('<path class="mark"') == 5
     assert page.count(f'd="{BROKEN}"') == 2
     assert "kept 3 of 5, late by 2 days when late" in page
     assert page.count('<td class="n">20</td>') == 1
-    listed = browser.get(reverse("builders")).content.decode()
+    listed = marks(browser.get(reverse("builders")))
     assert "kept 3 of 5, late by 2 days when late" in listed
 
 
 def test_a_builder_without_a_record_says_so(company: Company, job: Job) -> None:
     page = signed_in(company.omar).get(reverse("builder", args=[job.site.builder_id]))
-    words = page.content.decode()
+    words = marks(page)
     assert "<svg" not in words
     assert "no date on record yet" in words
     assert "80 %" in words
@@ -52,19 +53,19 @@ def test_what_another_yard_was_promised_is_not_told(company: Company) -> None:
 def test_the_office_writes_down_what_a_crew_found(company: Company, job: Job) -> None:
     move(job, "attic_access", "reported_done")
     browser, url = signed_in(company.omar), reverse("job-found", args=[job.pk])
-    assert url in browser.get(reverse("job", args=[job.pk])).content.decode()
+    assert url in marks(browser.get(reverse("job", args=[job.pk])))
     report = job.conditions.get(code="attic_access")
     today = local_date(company.fairfield, timezone.now())
     told = {"day": today, "step_kinds": ["flat_blow"], "could_start": "no", "note": "screwed shut"}
     refused = browser.post(url, told)
     assert (refused.status_code, Finding.objects.count()) == (400, 0)
-    assert "say what was missing" in refused.content.decode()
+    assert "say what was missing" in marks(refused)
     assert browser.post(url, told | {"missing": [report.pk]}).status_code == 302
     finding = Finding.objects.get()
     assert (finding.could_start, finding.note, finding.who) == (False, "screwed shut", "Omar")
     report.refresh_from_db()
     assert report.state == "owed"
-    assert "screwed shut" in browser.get(url).content.decode()
+    assert "screwed shut" in marks(browser.get(url))
 
 
 def test_the_plot_has_a_ring_for_kept_and_a_cross_for_broken() -> None:

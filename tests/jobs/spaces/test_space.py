@@ -10,7 +10,7 @@ from contractor.models import Event, LearnedRate
 from jobs.models import Job, Space
 from tests.jobs.estimates.built import built
 from tests.jobs.spaces.spaces import ATTIC, HOUSE, given, look, new_page, page_of, post_new
-from tests.pages import HOSTILE, inline_faults, statements, status_by_role, words
+from tests.pages import HOSTILE, inline_faults, marks, statements, status_by_role, words
 from tests.people import NOW, Company, attic_make, job_make, signed_in, site_make
 
 pytestmark = pytest.mark.usefixtures("thursday_morning")
@@ -121,7 +121,7 @@ def test_each_figure_opens_to_formula_numbers_inputs_and_source(company: Company
         "bags 112 bags pounds / bag_lb, rounded up once 2,800 / 25, rounded up once = 112" in page
     )
     assert "pounds 2,800 bag, lb 25 the bag's label" in page
-    answer = look(company, job, "attic_flat", **ATTIC).content.decode()
+    answer = marks(look(company, job, "attic_flat", **ATTIC))
     assert answer.count('<details class="figure">') >= 4
 
 
@@ -132,13 +132,13 @@ def test_what_is_not_typed_yet_is_asked_for_and_marked_at_no_field(
     assert "Still to be measured: Rafter depth: Is missing; expected a number of in." in words(
         answer
     )
-    assert re.findall(r'hx-swap-oob="true">[^<]+<', answer.content.decode()) == []
+    assert re.findall(r'hx-swap-oob="true">[^<]+<', marks(answer)) == []
 
 
 def test_what_cannot_be_is_marked_at_its_field_while_one_types(company: Company, job: Job) -> None:
     answer = look(company, job, "slope_bays", **{**HOUSE, "vent_in": "12"}, spacing_in="16")
     assert "This cannot be worked out:" in words(answer)
-    marked = re.findall(r'id="id_(\w+)_error" hx-swap-oob="true">([^<]+)<', answer.content.decode())
+    marked = re.findall(r'id="id_(\w+)_error" hx-swap-oob="true">([^<]+)<', marks(answer))
     assert [name for name, _ in marked] == ["vent_in"]
     assert "leaves nothing of a 11.25 in rafter; expected less than rafter depth" in marked[0][1]
 
@@ -225,14 +225,14 @@ def test_the_kinds_are_chosen_in_trade_words(company: Company, job: Job) -> None
 
 def test_the_job_page_leads_there(company: Company) -> None:
     job = built(company)
-    page = signed_in(company.esme).get(reverse("job", args=[job.pk])).content.decode()
+    page = marks(signed_in(company.esme).get(reverse("job", args=[job.pk])))
     assert f'href="/jobs/{job.pk}/spaces/new/"' in page
     for space in job.spaces.all():
         assert f'href="{page_of(space)}"' in page
 
 
 def test_nominal_sizes_stand_in_the_list_of_a_depth(company: Company, job: Job) -> None:
-    page = signed_in(company.esme).get(new_page(job, "slope_bays")).content.decode()
+    page = marks(signed_in(company.esme).get(new_page(job, "slope_bays")))
     assert '<option value="11.25" label="2×12">' in page
     assert 'list="id_depth_in_list"' in page
 

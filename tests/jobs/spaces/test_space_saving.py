@@ -11,7 +11,7 @@ from jobs.models import Job
 from jobs.spaces.services import space_save
 from tests.jobs.estimates.built import built
 from tests.jobs.spaces.spaces import ATTIC, given, page_of, post_new
-from tests.pages import words
+from tests.pages import marks, words
 from tests.people import ACTOR, NOW, Company, attic_make, job_make, signed_in, site_make
 
 pytestmark = pytest.mark.usefixtures("thursday_morning")
@@ -59,7 +59,7 @@ def test_every_kind_is_measured_saved_and_opened_again(
     assert "Crew-hours of 2 people" in words(opened)
     for name, value in data.items():
         if value and "x" not in value:
-            assert f'name="{name}" value="{value}"' in opened.content.decode()
+            assert f'name="{name}" value="{value}"' in marks(opened)
 
 
 def test_the_next_space_is_at_hand_after_saving(company: Company, job: Job) -> None:
@@ -91,7 +91,7 @@ def test_what_is_refused_changes_nothing_and_stays_typed(
     page = words(answer)
     assert "Nothing was changed." in page
     assert said in page
-    assert 'name="hatches" value="7"' in answer.content.decode()
+    assert 'name="hatches" value="7"' in marks(answer)
     assert (job.spaces.count(), Event.objects.count()) == (1, 0)
 
 
@@ -117,10 +117,10 @@ def test_who_was_quicker_is_told_and_a_second_press_decides(company: Company) ->
     assert answer.status_code == 409
     assert f"{ACTOR.who} changed this job meanwhile: space changed: name attic; area ft2" in page
     assert "As it is now: Area 1,700 ft²" in page
-    assert 'name="area_ft2" value="1200"' in answer.content.decode()
+    assert 'name="area_ft2" value="1200"' in marks(answer)
     space.refresh_from_db()
     assert space.area_ft2 == 1700
-    found = re.search(r'name="version" value="(\d+)"', answer.content.decode())
+    found = re.search(r'name="version" value="(\d+)"', marks(answer))
     assert found
     again = signed_in(company.esme).post(page_of(space), data | {"version": found[1]})
     assert again.status_code == 302

@@ -17,7 +17,7 @@ from scheduling.arrivals.services import window_tell
 from scheduling.models import WeekVersion
 from tests.contractor.files.test_photos import jpeg
 from tests.jobs.estimates.built import built
-from tests.pages import HOSTILE, inline_faults, statements, weight, words
+from tests.pages import HOSTILE, inline_faults, marks, statements, weight, words
 from tests.people import ACTOR, MONDAY, NOW, Company, signed_in, site_make
 from tests.scheduling.arrivals.arrivals import hours
 from tests.scheduling.crew_days.phones import WORK, posted_day, secret_of
@@ -85,11 +85,11 @@ def test_the_most_urgent_house_stands_first_and_each_has_its_address(company: Co
     posted = version_make(company, WeekVersion.State.POSTED)
     visit_make(posted, company.north, MONDAY, sooner, WORK)
     secret = secret_of(later)
-    page = opened(secret).content.decode()
+    page = marks(opened(secret))
     assert f'id="house-{sooner.pk}"' in page
     assert f'id="house-{later.pk}"' not in page
     assert f'href="/c/{secret}/{later.pk}/?lang=en"' in page
-    other = opened(secret, f"{later.pk}/").content.decode()
+    other = marks(opened(secret, f"{later.pk}/"))
     assert f'id="house-{later.pk}"' in other
     assert f'href="/c/{secret}/{sooner.pk}/?lang=en"' in other
 
@@ -197,7 +197,7 @@ def test_a_wrong_answer_names_the_field_and_nothing_is_sent(
     assert "Nothing was sent." in words(page)
     assert everything() == before
     if fields:  # what was typed well is still there
-        assert f'name="c{good.pk}-answer" value="done" checked' in page.content.decode()
+        assert f'name="c{good.pk}-answer" value="done" checked' in marks(page)
 
 
 def test_a_name_is_asked_for_and_kept(company: Company) -> None:
@@ -228,7 +228,7 @@ def test_who_was_overtaken_in_one_thing_keeps_what_was_typed_for_the_others(
     send(secret, job, (board, {"answer": "on", "day": "2027-03-02"}))
     page = send(secret, job, (board, {"answer": "done"}), (roof, {"answer": "done"}))
     assert page.status_code == 409
-    html = page.content.decode()
+    html = marks(page)
     assert f'name="c{roof.pk}-answer" value="done" checked' in html
     assert f'name="c{board.pk}-answer" value="done" checked' not in html
     assert of(job, "roof_dried_in").state == "owed"
@@ -243,9 +243,9 @@ def test_a_photo_goes_to_the_office_and_to_nobody_else(company: Company) -> None
     kept = ConditionPhoto.objects.get(condition=board)
     assert (kept.state, kept.photo.branch) == ("reported_done", company.fairfield)
     address = f"/photos/{kept.photo.pk}/"
-    assert address not in opened(secret).content.decode()
+    assert address not in marks(opened(secret))
     office = signed_in(company.omar)
-    assert address in office.get(f"/jobs/{job.pk}/").content.decode()
+    assert address in marks(office.get(f"/jobs/{job.pk}/"))
     assert office.get(address).content == bytes(kept.photo.content)
 
 
@@ -303,7 +303,7 @@ def test_the_language_is_the_superintendent_s_and_can_be_asked_for(company: Comp
     Superintendent.objects.update(language="es")
     spanish = opened(secret)
     assert spanish.headers["Content-Language"] == "es"
-    assert '<html lang="es">' in spanish.content.decode()
+    assert '<html lang="es">' in marks(spanish)
     assert "what your houses" in words(opened(secret, "?lang=en"))
     assert "lo que falta" in words(opened(secret, "?lang=xx"))
 
@@ -354,7 +354,7 @@ def test_weight_requests_and_statements_stay_within_the_budget(company: Company)
     assert many() == few
     assert few <= 8
     assert weight(response) <= 14 * 1024
-    page = response.content.decode()
+    page = marks(response)
     assert page.count("stylesheet") == 1
     assert "<script" not in page
     assert "<img" not in page

@@ -15,6 +15,7 @@ from jobs.models import Superintendent
 from scheduling.checklists.pdf import latin
 from scheduling.models import WeekVersion
 from tests.jobs.estimates.built import built
+from tests.pages import marks
 from tests.people import NOW, Company, signed_in, site_make
 from tests.scheduling.crew_days.phones import WORK
 from tests.scheduling.houses import version_make, visit_make
@@ -44,7 +45,7 @@ class Paper:
 def made(company: Company, job_id: int) -> tuple[Client, dict[str, str]]:
     """The office's browser, and what its page of the new link posts for the sheet."""
     office = signed_in(company.omar)
-    html = office.post(f"/jobs/{job_id}/checklist-link/").content.decode()
+    html = marks(office.post(f"/jobs/{job_id}/checklist-link/"))
     names = ("secret", "code")
     fields = {n: re.findall(rf'type="hidden" name="{n}" value="([^"]+)"', html)[0] for n in names}
     return office, fields

@@ -14,7 +14,7 @@ from contractor.models import Event, User
 from jobs.models import BackCharge, Condition, Job, Site
 from scheduling.models import Fact, WeekVersion
 from tests.jobs.estimates.built import built
-from tests.pages import HOSTILE, inline_faults, statements, status_by_role, weight, words
+from tests.pages import HOSTILE, inline_faults, marks, statements, status_by_role, weight, words
 from tests.people import MONDAY, NOW, Company, signed_in, site_make
 from tests.scheduling.crew_days.phones import WORK, posted_day
 from tests.scheduling.houses import version_make, visit_make
@@ -108,15 +108,15 @@ def test_where_to_drive_what_to_load_and_what_to_do(company: Company) -> None:
     assert "1. Quarry Lane 1, Lot 1" in page
     assert "1 Quarry Lane Open the map Map in the browser Ring Rosa Reyes" in page
     assert "slope blow 1 h 30 min" in page
-    assert 'href="geo:41.65,-93.7?q=41.65,-93.7"' in response.content.decode()
-    assert 'href="tel:515-555-0142"' in response.content.decode()
+    assert 'href="geo:41.65,-93.7?q=41.65,-93.7"' in marks(response)
+    assert 'href="tel:515-555-0142"' in marks(response)
 
 
 def test_coordinates_keep_their_point_in_spanish(company: Company) -> None:
     posted_day(company)
     company.cleo.language = "es"
     company.cleo.save()
-    page = signed_in(company.cleo).get(day_of(company)).content.decode()
+    page = marks(signed_in(company.cleo).get(day_of(company)))
     assert 'href="geo:41.65,-93.7?q=41.65,-93.7"' in page
 
 
@@ -125,7 +125,7 @@ def test_a_site_without_coordinates_is_found_by_its_address(company: Company) ->
     Site.objects.update(latitude=None, longitude=None)
     response = signed_in(company.cleo).get(day_of(company))
     assert "Its place on the map is not known: go by the address." in words(response)
-    assert "geo:" not in response.content.decode()
+    assert "geo:" not in marks(response)
 
 
 def test_stops_come_first_and_nobody_starts_before_they_are_seen(company: Company) -> None:
@@ -237,7 +237,7 @@ def test_spanish_has_no_english_left_between(company: Company) -> None:
     company.cleo.language = "es"
     company.cleo.save()
     response = signed_in(company.cleo).get(day_of(company))
-    assert '<html lang="es">' in response.content.decode()
+    assert '<html lang="es">' in marks(response)
     page = words(response)
     for spanish in (
         "lun 1 de marzo, North",

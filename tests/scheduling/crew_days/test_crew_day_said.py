@@ -13,7 +13,7 @@ from django.urls import reverse
 from contractor.models import Event, User
 from jobs.models import Condition, Job
 from scheduling.models import Fact, FactPhoto, WeekVersion
-from tests.pages import HOSTILE, inline_faults, statements, words
+from tests.pages import HOSTILE, inline_faults, marks, statements, words
 from tests.people import MONDAY, Company, signed_in
 from tests.scheduling.facts.said import SEVEN, Day, day_make
 from tests.scheduling.facts.test_facts import jpeg
@@ -52,7 +52,7 @@ def shown(company: Company, user: User | None = None) -> Any:
 
 def main_action(company: Company) -> str:
     """The words of the one main action."""
-    page = shown(company).content.decode()
+    page = marks(shown(company))
     return words(_Part(page.split('id="thumb"')[1].split("</body>")[0])).strip()
 
 
@@ -96,7 +96,7 @@ def done(minutes: int, **more: Any) -> dict[str, Any]:
 
 def test_one_stop_is_open_and_the_others_are_folded(company: Company, day: Day) -> None:
     def opened() -> list[str]:
-        stops = shown(company).content.decode().split('<details class="stop"')[1:]
+        stops = marks(shown(company)).split('<details class="stop"')[1:]
         return [stop.split('"')[1] for stop in stops if " open>" in stop.split("<summary>")[0]]
 
     assert opened() == [f"stop-{day.lot.pk}"]
@@ -130,7 +130,7 @@ def test_minutes_are_prefilled_from_started_to_now(
 ) -> None:
     post(company, "started", job=day.lot.pk, step="air_seal")
     clock.move_to(SEVEN + timedelta(minutes=47))
-    page = shown(company).content.decode()
+    page = marks(shown(company))
     assert 'data-since="2027-03-01T13:00:00+00:00" value="47"' in page
 
 
@@ -154,12 +154,12 @@ def test_wrong_figures_are_said_beside_the_form_and_what_was_typed_stays(
     given = {**done(95, bags="7", depths_in="16.5"), **typed}
     answer = post(company, "finished", job=day.lot.pk, step="flat_blow", **given)
     assert answer.status_code == 400
-    form = answer.content.decode().split(f'id="finish-{day.lot.pk}-flat_blow" open')[1]
+    form = marks(answer).split(f'id="finish-{day.lot.pk}-flat_blow" open')[1]
     form = form.split("</form>")[0]
     assert said in words(_Part(form))  # type: ignore[arg-type]
     for name in ("minutes", "bags", "depths_in"):
         assert f'value="{given[name]}"' in form
-    assert f'href="#finish-{day.lot.pk}-flat_blow"' in answer.content.decode()
+    assert f'href="#finish-{day.lot.pk}-flat_blow"' in marks(answer)
     assert not Fact.objects.exists()
 
 
@@ -180,7 +180,7 @@ def test_a_check_that_is_not_true_asks_to_tell_the_office(company: Company, day:
     said = {"condition": day.chase.pk, "answer": "not_true", "reason": "still open"}
     post(company, "checked", job=day.lot.pk, **said)
     assert "We cannot start: tell the office" in main_action(company)
-    form = shown(company).content.decode().split(f'id="away-{day.lot.pk}" open')[1]
+    form = marks(shown(company)).split(f'id="away-{day.lot.pk}" open')[1]
     assert f'value="{day.chase.pk}" checked' in form.split("</form>")[0]
 
 
@@ -193,7 +193,7 @@ def test_turned_away_with_a_photo_shows_where_to_go_next(company: Company, day: 
     assert away.what == {"missing": [day.chase.pk], "why": "chase open"}
     assert photo.what["about"] == str(away.pk)
     assert FactPhoto.objects.get().fact == photo
-    page = shown(company).content.decode()
+    page = marks(shown(company))
     assert "Next that is ready: 2. Quarry Lane 1, Lot 2" in page
     assert f'data-next-link href="#stop-{day.second.pk}"' in page
 
@@ -237,7 +237,7 @@ def test_a_picture_that_is_none_is_refused(company: Company, day: Day) -> None:
     answer = post(company, "photo", job=day.lot.pk, photo=spoilt, caption="the open chase")
     assert answer.status_code == 400
     assert "The photo cannot be read" in words(answer)
-    assert 'value="the open chase"' in answer.content.decode()
+    assert 'value="the open chase"' in marks(answer)
     assert not Fact.objects.exists()
 
 
@@ -284,10 +284,10 @@ def test_the_office_says_it_for_a_crew_as_the_office(company: Company, day: Day)
 
 
 def test_who_may_not_tell_reads_the_page_without_forms(company: Company, day: Day) -> None:
-    page = shown(company, company.esme).content.decode()
+    page = marks(shown(company, company.esme))
     assert 'class="fact"' not in page
     assert 'data-person=""' in page
-    assert 'class="fact"' in shown(company).content.decode()
+    assert 'class="fact"' in marks(shown(company))
 
 
 def test_a_form_of_another_page_is_refused(company: Company, day: Day) -> None:
@@ -312,7 +312,7 @@ def test_a_plan_posted_anew_keeps_what_was_said(company: Company, day: Day) -> N
     )
     visit_make(new, company.north, MONDAY, day.second, {"batt": 60})
     visit_make(new, company.north, MONDAY, day.lot, {"air_seal": 120})
-    page = shown(company).content.decode()
+    page = marks(shown(company))
     assert f'data-version="{new.pk}"' in page
     assert "We are there: 2. Quarry Lane 1, Lot 1" in main_action(company)
 

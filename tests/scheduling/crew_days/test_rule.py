@@ -4,6 +4,7 @@ import random
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
+from urllib.parse import quote
 
 import pytest
 from playwright.sync_api import Browser, Page
@@ -26,23 +27,23 @@ from tests.browser import ROOT, chromium
 __all__ = ["chromium"]
 pytestmark = pytest.mark.browser
 SCRIPT = ROOT / "scheduling/static/scheduling/stand.js"
+MODULE = f"data:text/javascript,{quote(SCRIPT.read_text())}"
 SEVEN = datetime(2027, 3, 1, 13, 0, tzinfo=UTC)
 STEPS = ("air_seal", "baffles", "flat_blow", "batt")
 DAYS = 300
-ASK = """days => days.map(({plan, facts}) => {
-  const { stops, next } = Stand.day(plan, facts);
+ASK = """([script, days]) => import(script).then(rule => days.map(({plan, facts}) => {
+  const { stops, next } = rule.day(plan, facts);
   return {
     stops: stops.map(s => [s.job, s.state, s.steps.map(t => [t.kind, t.state]), s.answers]),
     next: [next.action, next.job, next.step],
-    after: plan.map(s => Stand.nextReady(stops, s.job)).map(to => to && [to.job, to.ready]),
+    after: plan.map(s => rule.nextReady(stops, s.job)).map(to => to && [to.job, to.ready]),
   };
-})"""
+}))"""
 
 
 @pytest.fixture(scope="module")
 def page(chromium: Browser) -> Iterator[Page]:
     page = chromium.new_page()
-    page.add_script_tag(path=str(SCRIPT))
     yield page
     page.close()
 
@@ -165,7 +166,7 @@ def test_the_script_s_rule_is_python_s_rule(page: Page) -> None:
         wanted.append(expected(progress, ready))
         chance.shuffle(facts)
         asked.append(told(plan, facts, ready))
-    got = page.evaluate(ASK, asked)
+    got = page.evaluate(ASK, [MODULE, asked])
     for number, (script, python) in enumerate(zip(got, wanted, strict=True)):
         assert script == python, asked[number]
     assert actions == {str(action) for action in Action}

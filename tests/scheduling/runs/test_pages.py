@@ -9,6 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from scheduling.models import CrewDay, PlanningRun, Week, WeekVersion
+from tests.pages import marks
 from tests.people import NOW, Company, signed_in
 from tests.scheduling.houses import house_make
 from tests.scheduling.weeks.weeks import WEEK, get, inline_faults, strict, text_of
@@ -137,7 +138,7 @@ def test_a_week_that_has_gone_by_is_not_planned(company: Company) -> None:
 
 
 def test_a_run_asked_for_says_so_and_looks_again(run: PlanningRun, company: Company) -> None:
-    html = get(company.omar, f"/runs/{run.pk}/").content.decode()
+    html = marks(get(company.omar, f"/runs/{run.pk}/"))
     assert "Asked for." in html
     assert 'hx-trigger="every 1500ms"' in html
     assert '<noscript><meta http-equiv="refresh" content="2"></noscript>' in html
@@ -177,7 +178,7 @@ def test_a_finished_run_shows_price_proof_and_costs(run: PlanningRun, company: C
     assert "Overtime" not in text
     assert "Together $1,013.00" in text
     assert "Accept into the draft" in text
-    assert "refresh" not in get(company.omar, f"/runs/{run.pk}/").content.decode()
+    assert "refresh" not in marks(get(company.omar, f"/runs/{run.pk}/"))
 
 
 def test_a_proven_run_says_so(run: PlanningRun, company: Company) -> None:

@@ -13,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from contractor.models import OutboxMail, User
 from scheduling.models import PlanningRun, TurnedAway, Week
 from scheduling.turned_away.services import turned_away_see
+from tests.pages import marks
 from tests.people import ACTOR, Company, signed_in
 from tests.scheduling.gather.test_gather_rest import Monday, clock
 from tests.scheduling.houses import condition_make
@@ -26,7 +27,7 @@ COUNT = re.compile(r'<strong class="count" title="([^"]+)">(\d+)</strong>')
 def page(person: User, address: str = "/jobs/") -> str:
     answer = signed_in(person).get(address)
     assert answer.status_code == 200
-    return str(answer.content.decode())
+    return str(marks(answer))
 
 
 def test_the_menu_says_how_many_wait_until_somebody_saw_to_them(monday: Monday) -> None:
@@ -93,7 +94,7 @@ def test_a_proposal_that_is_overtaken_offers_the_rest_of_the_day_again(monday: M
         omar = signed_in(monday.company.omar)
         refused = omar.post(f"/runs/{run.pk}/accept/")
         assert refused.status_code == 409
-        assert 'action="/runs/rest-of-today/' in refused.content.decode()
+        assert 'action="/runs/rest-of-today/' in marks(refused)
         answer = omar.post("/runs/rest-of-today/")
         again = PlanningRun.objects.order_by("pk").last()
         assert again is not None

@@ -10,7 +10,7 @@ from jobs.models import Superintendent
 from scheduling.arrivals.services import window_tell
 from scheduling.models import TurnedAway, WindowTold
 from scheduling.progress import Window
-from tests.pages import words
+from tests.pages import marks, words
 from tests.people import ACTOR, MONDAY, Company, signed_in
 from tests.scheduling.facts.said import SEVEN, Day
 from tests.scheduling.today.today_site import (
@@ -31,10 +31,10 @@ pytestmark = pytest.mark.django_db
 def test_a_crew_turned_away_is_marked_as_seen_once(company: Company, day: Day, clock: Any) -> None:
     fact = away(company, day)
     address = reverse("turned-away-seen", args=[fact.pk])
-    assert f'action="{address}"' in look(company).content.decode()
+    assert f'action="{address}"' in marks(look(company))
     for user, status in ((company.esme, 404), (company.lena, 404), (company.cleo, 404)):
         assert signed_in(user).post(address).status_code == status
-    assert address not in signed_in(company.esme).get(PAGE).content.decode()
+    assert address not in marks(signed_in(company.esme).get(PAGE))
     clock("7:50")
     page = words(signed_in(company.omar).post(address, follow=True))
     assert "Marked as seen by Omar." in page
@@ -60,7 +60,7 @@ def late(company: Company, day: Day, clock: Any) -> str:
 
 def pressed(company: Company, label: str) -> dict[str, str]:
     """The hidden fields of a button of the page."""
-    text = look(company).content.decode()
+    text = marks(look(company))
     form = next(one for one in text.split("<form")[1:] if label in one.partition("</form>")[0])
     form = form.partition("</form>")[0]
     return dict(re.findall(r'type="hidden" name="(\w+)" value="([^"]*)"', form))
@@ -112,7 +112,7 @@ def test_a_time_that_cannot_be_told_is_refused(
     data = pressed(company, "Mail the new time") | change
     response = signed_in(company.omar).post(reverse("today-window"), data, follow=True)
     assert response.status_code == 200
-    assert 'class="error"' in response.content.decode()
+    assert 'class="error"' in marks(response)
     assert WindowTold.objects.count() == 1
 
 
@@ -132,9 +132,9 @@ def test_an_odd_figure_leads_to_where_it_is_corrected(
     fact = tell(company, day, 60, "finished", step="flat_blow", what=what)
     clock("8:05")
     address = reverse("fact-correct", args=[fact.pk])
-    assert look(company).content.decode().count(f'href="{address}"') == 2
+    assert marks(look(company)).count(f'href="{address}"') == 2
     assert "900 min said, 90 min planned." in read(company)
-    assert address not in signed_in(company.esme).get(PAGE).content.decode()
+    assert address not in marks(signed_in(company.esme).get(PAGE))
     data = {"minutes": "90", "bags": "10", "whole": "true", "reason": "a slip", "seen": "0"}
     assert signed_in(company.omar).post(address, data).status_code == 302
     page = read(company)

@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from contractor.events import Actor, event_record
 from contractor.models import Crew
 from scheduling.models import CrewDay, Stop
+from tests.pages import marks
 from tests.people import NOW, Company, signed_in
 from tests.scheduling.houses import day, house_make, visit_make
 from tests.scheduling.weeks.weeks import (
@@ -72,7 +73,7 @@ def test_the_form_knows_where_the_stop_is_now(planned: Planned) -> None:
     text = text_of(answer)
     assert "Move Quarry Lane 1, Lot 1" in text
     assert "It is now on Monday, March 1 with North:" in text
-    page = answer.content.decode()
+    page = marks(answer)
     assert f'<option value="{planned.company.north.pk}" selected>' in page
     assert '<option value="2027-03-01" selected>' in page
     assert f'name="expected" value="{WEEK}=0"' in page

@@ -2,12 +2,14 @@
 
 from pathlib import Path
 
+import pytest
+from django.core.management import CommandError, call_command
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduling.weeks.views.scale import LONGEST_MINUTES, height_of, heights_of, style_lines
+from scheduling.management.commands import write_heights
+from scheduling.weeks.views.scale import LONGEST_MINUTES, height_of, heights_of, style_text
 
-STYLE = Path(__file__).parents[3] / "scheduling" / "static" / "scheduling" / "minutes.css"
 LENGTHS = st.lists(st.integers(0, 300), max_size=6)
 
 
@@ -39,4 +41,17 @@ def test_each_block_is_within_one_step_of_its_time(lengths: list[int]) -> None:
 
 
 def test_the_style_file_is_what_the_rule_makes() -> None:
-    assert STYLE.read_text().splitlines()[1:] == list(style_lines())
+    call_command("write_heights", "--check")
+
+
+def test_a_style_file_that_differs_is_told_and_written_anew(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "minutes.css"
+    path.write_text(style_text().replace(".m45{--m:45}", ".m45{--m:46}"))
+    monkeypatch.setattr(write_heights.finders, "find", lambda _name: str(path))
+    with pytest.raises(CommandError, match="write_heights"):
+        call_command("write_heights", "--check")
+    call_command("write_heights")
+    assert path.read_text() == style_text()
+    assert ".m45{--m:45}" in path.read_text().splitlines()

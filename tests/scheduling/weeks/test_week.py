@@ -13,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from contractor.events import Actor, event_record
 from contractor.models import Event, Role
 from scheduling.models import WeekVersion
+from tests.pages import marks
 from tests.people import NOW, Company, signed_in, user_make
 from tests.scheduling.houses import condition_make, day, house_make, version_make, visit_make
 from tests.scheduling.weeks.weeks import (
@@ -69,7 +70,7 @@ def test_an_owner_without_a_named_branch_sees_the_first(company: Company) -> Non
 
 
 def test_an_owner_can_go_to_another_branch(company: Company) -> None:
-    page = get(company.olive, f"/week/{WEEK}/").content.decode()
+    page = marks(get(company.olive, f"/week/{WEEK}/"))
     assert f"?branch={company.lowton.pk}" in page
 
 
@@ -78,7 +79,7 @@ def test_an_owner_without_any_branch_is_told_what_is_missing(db: None) -> None:
     answer = get(owner, "/week/")
     assert answer.status_code == 200
     assert "The owner adds the first one." in text_of(answer)
-    assert "/admin/contractor/branch/add/" in answer.content.decode()
+    assert "/admin/contractor/branch/add/" in marks(answer)
 
 
 @pytest.mark.parametrize("week", ["2027-W54", "2027-W00", "2027-9", "next"])
@@ -128,13 +129,13 @@ def test_a_strip_names_house_work_and_readiness(drafted: Planned) -> None:
 
 
 def test_heights_are_the_minutes(drafted: Planned) -> None:
-    page = get(drafted.company.omar, drafted.address).content.decode()
+    page = marks(get(drafted.company.omar, drafted.address))
     assert 'class="m180 tall flat_blow"' in page  # three hours of blowing
     assert 'class="day-end m480 at"' in page  # the line where eight hours end
 
 
 def test_the_shelf_groups_by_what_holds_up(drafted: Planned) -> None:
-    page = get(drafted.company.omar, drafted.address).content.decode()
+    page = marks(get(drafted.company.omar, drafted.address))
     assert 'id="shelf-no_date"' in page
     assert 'id="shelf-no_room"' in page
     assert "chase cover" in page
