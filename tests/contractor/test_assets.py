@@ -28,9 +28,9 @@ def collected(settings: LazySettings, tmp_path: Path) -> Path:
 
 def test_a_script_imports_files_by_their_hashed_names(collected: Path) -> None:
     names = [staticfiles_storage.url(name) for name in phone_worker.ASSETS]
-    script = collected / staticfiles_storage.stored_name("scheduling/phone.js")
+    script = collected / staticfiles_storage.stored_name("scheduling/crew_days/phone.js")
     imported = IMPORTED.findall(script.read_text())
-    source = Path(str(finders.find("scheduling/phone.js"))).read_text()
+    source = Path(str(finders.find("scheduling/crew_days/phone.js"))).read_text()
     assert len(imported) == len(IMPORTED.findall(source)) == 2
     for name in imported:
         assert f"{usual.STATIC_URL}scheduling/{name}" in names

@@ -16,17 +16,17 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import etag, require_safe
 
-SOURCE = "scheduling/worker.js"
+SOURCE = "scheduling/crew_days/worker.js"
 NO_SIGNAL = "scheduling/crew_days/no_signal.html"
 COMMENTS = re.DOTALL | re.MULTILINE
 ASSETS = (
     "contractor/site.css",
     "contractor/mark.svg",
-    "scheduling/phone.css",
-    "scheduling/queue.js",
-    "scheduling/stand.js",
-    "scheduling/shown.js",
-    "scheduling/phone.js",
+    "scheduling/crew_days/phone.css",
+    "scheduling/crew_days/queue.js",
+    "scheduling/crew_days/stand.js",
+    "scheduling/crew_days/shown.js",
+    "scheduling/crew_days/phone.js",
 )
 
 

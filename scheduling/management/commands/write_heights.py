@@ -8,7 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from scheduling.weeks.views.scale import style_text
 
-NAME = "scheduling/minutes.css"
+NAME = "scheduling/weeks/minutes.css"
 
 
 class Command(BaseCommand):

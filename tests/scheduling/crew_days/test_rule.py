@@ -26,7 +26,7 @@ from tests.browser import ROOT, chromium
 
 __all__ = ["chromium"]
 pytestmark = pytest.mark.browser
-SCRIPT = ROOT / "scheduling/static/scheduling/stand.js"
+SCRIPT = ROOT / "scheduling/static/scheduling/crew_days/stand.js"
 MODULE = f"data:text/javascript,{quote(SCRIPT.read_text())}"
 SEVEN = datetime(2027, 3, 1, 13, 0, tzinfo=UTC)
 STEPS = ("air_seal", "baffles", "flat_blow", "batt")

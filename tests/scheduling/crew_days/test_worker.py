@@ -18,6 +18,10 @@ MOST_SCRIPT_BYTES = 15_000
 SCRIPTS = ("queue", "stand", "shown", "phone")
 
 
+def script(name: str) -> Path:
+    return Path(str(finders.find(f"scheduling/crew_days/{name}.js")))
+
+
 def known_of(client: Client) -> dict[str, object]:
     first = client.get("/crew-days/sw.js").content.decode().splitlines()[0]
     return dict(json.loads(first.removeprefix("const KNOWN = ").removesuffix(";")))
@@ -42,14 +46,16 @@ def test_the_worker_keeps_files_that_exist(client: Client) -> None:
 
 def test_the_scripts_are_small(client: Client) -> None:
     texts = [client.get("/crew-days/sw.js").content]
-    texts += [Path(str(finders.find(f"scheduling/{name}.js"))).read_bytes() for name in SCRIPTS]
+    texts += [
+        Path(str(finders.find(f"scheduling/crew_days/{name}.js"))).read_bytes() for name in SCRIPTS
+    ]
     assert sum(len(gzip.compress(text)) for text in texts) <= MOST_SCRIPT_BYTES
 
 
 def test_no_script_holds_words_for_people() -> None:
     """A text of more than one word is said to somebody, so it belongs to the page's words."""
     for name in (*SCRIPTS, "worker"):
-        text = Path(str(finders.find(f"scheduling/{name}.js"))).read_text()
+        text = script(name).read_text()
         code = re.sub(r"/\*.*?\*/|//[^\n]*", "", text, flags=re.DOTALL)
         said = re.findall(r'"([A-Z][a-z]+(?: [a-z]+)+[^"]*)"', code)
         assert said == [], name
