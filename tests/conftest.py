@@ -27,7 +27,7 @@ FIRST = (
     "scheduling/runs/test_worker.py",
     "trust/faults/test_faults.py",
     "scheduling/crew_days/test_phone_in_browser.py",
-    "scheduling/planning/test_optimum.py",
+    "scheduling/planning/proof/test_optimum.py",
     "trust",
     "scheduling/crew_days",
     "scheduling/today",

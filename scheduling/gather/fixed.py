@@ -3,11 +3,11 @@
 from collections.abc import Iterable, Sequence
 
 from scheduling.gather.cases import JobCase, StepCase
-from scheduling.planning.move import steps_put
+from scheduling.planning.edit.move import steps_put
+from scheduling.planning.edit.standing import standing_part
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem
-from scheduling.planning.standing import standing_part
 
 
 def fixed_of(problem: Problem, cases: Sequence[JobCase], plan: Plan) -> tuple[Assignment, ...]:

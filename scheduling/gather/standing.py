@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from scheduling.gather.fixed import missing_fixed
 from scheduling.gather.gathered import Gathered
 from scheduling.planning.check import judge
-from scheduling.planning.move import steps_put
+from scheduling.planning.edit.move import steps_put
+from scheduling.planning.edit.standing import Dropped, standing_part
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem
-from scheduling.planning.standing import Dropped, standing_part
 
 
 @dataclass(frozen=True)

@@ -12,15 +12,15 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from scheduling.planning.changes import changes_of
 from scheduling.planning.check import judge, judgement_to_json
-from scheduling.planning.explain import holdup
-from scheduling.planning.families import NAMES, invented_week
+from scheduling.planning.edit.changes import changes_of
+from scheduling.planning.edit.explain import holdup
 from scheduling.planning.plan import INFEASIBLE, Plan, outcome_to_json, read_plan
 from scheduling.planning.problem import Problem, problem_to_json, read_problem
 from scheduling.planning.reading import FormatError
 from scheduling.planning.session import Progress
 from scheduling.planning.stopping import hear_signals
+from scheduling.planning.trials.families import NAMES, invented_week
 
 OK, FOUND, BAD_FILE, CLASH = 0, 1, 2, 3
 # How long a solve takes when nothing is said; with a limit of work alone the clock must not end
@@ -194,7 +194,7 @@ def _changes(options: argparse.Namespace) -> int:
 
 def _bench(options: argparse.Namespace) -> int:
     # As with solve: the solvers are loaded only here.
-    from scheduling.planning.bench import Settings, print_table, sources_of
+    from scheduling.planning.trials.bench import Settings, print_table, sources_of
 
     folder = Path(options.folder) if options.folder else None
     sources = sources_of(folder, options.family, options.seeds)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scheduling.planning.clash import Clash
+from scheduling.planning.locks.clash import Clash
 from scheduling.planning.placing import machine_kinds, placed_steps
 from scheduling.planning.plan import (
     FEASIBLE,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from scheduling.planning.keeping import keep_locks
+from scheduling.planning.locks.keeping import keep_locks
 from scheduling.planning.outcome import infeasible, outcome_of
 from scheduling.planning.plan import Outcome, Plan
 from scheduling.planning.problem import Problem

@@ -8,23 +8,23 @@ from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 
-from scheduling.planning.assemble import arcs_of, plan_of
 from scheduling.planning.beside import Beside
-from scheduling.planning.dive import Dive
-from scheduling.planning.draft import Draft, Table, table_of
-from scheduling.planning.finish import Choice
-from scheduling.planning.level import Level
-from scheduling.planning.master import CrewDay
-from scheduling.planning.model import NEVER, Model, kinds_alike, kinds_by_name
-from scheduling.planning.naming import Namer
-from scheduling.planning.pairs import Pairs, TimeUp
+from scheduling.planning.columns.master import CrewDay
+from scheduling.planning.columns.model import NEVER, Model, kinds_alike, kinds_by_name
+from scheduling.planning.columns.pairs import Pairs, TimeUp
+from scheduling.planning.columns.relaxation import Listing
+from scheduling.planning.edit.standing import standing_part
 from scheduling.planning.plan import Plan
-from scheduling.planning.posted import put_posted
-from scheduling.planning.recreate import Search, first_draft
-from scheduling.planning.relaxation import Listing
-from scheduling.planning.repack import Repack
+from scheduling.planning.proof.finish import Choice
+from scheduling.planning.proof.level import Level
+from scheduling.planning.search.assemble import arcs_of, plan_of
+from scheduling.planning.search.dive import Dive
+from scheduling.planning.search.draft import Draft, Table, table_of
+from scheduling.planning.search.naming import Namer
+from scheduling.planning.search.posted import put_posted
+from scheduling.planning.search.recreate import Search, first_draft
+from scheduling.planning.search.repack import Repack
 from scheduling.planning.session import POLL_SECONDS, Session
-from scheduling.planning.standing import standing_part
 
 # Rounds of ruin and recreate by job before the relaxation is begun, and at most.
 ROUNDS_PER_JOB = 6

@@ -11,7 +11,7 @@ from datetime import date
 from scheduling.gather.gathered import Gathered, GatherError, gathered_of
 from scheduling.gather.rows import Rows
 from scheduling.planning.costs import costs_of
-from scheduling.planning.move import steps_put, steps_taken_off
+from scheduling.planning.edit.move import steps_put, steps_taken_off
 from scheduling.planning.placing import is_known, machine_kinds, placed_steps
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Machine, Problem

@@ -12,7 +12,7 @@ from contractor.models import Branch, Crew
 from contractor.workdays import IsoWeek, parse_iso_week
 from scheduling.gather.gathered import Gathered, GatherError, gather
 from scheduling.models import Stop, Week
-from scheduling.planning.move import Change, steps_put, steps_taken_off
+from scheduling.planning.edit.move import Change, steps_put, steps_taken_off
 from scheduling.planning.placing import placed_steps
 from scheduling.weeks.services.drafts import (
     DRAFT,

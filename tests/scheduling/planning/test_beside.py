@@ -10,9 +10,9 @@ from collections.abc import Callable
 import pytest
 
 from scheduling.planning.beside import Beside, Partner
-from scheduling.planning.families import invented_week
 from scheduling.planning.plan import Plan
 from scheduling.planning.solver import solve
+from scheduling.planning.trials.families import invented_week
 from tests.scheduling.planning.weeks import clean_plan
 
 

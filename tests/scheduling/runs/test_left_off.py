@@ -8,7 +8,7 @@ from contractor.models import MemberSkill, Skill
 from jobs.models import Job
 from scheduling.gather.gathered import gather
 from scheduling.models import PlanningRun
-from scheduling.planning.move import steps_put
+from scheduling.planning.edit.move import steps_put
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Plan, plan_to_json
 from scheduling.planning.problem import problem_to_json

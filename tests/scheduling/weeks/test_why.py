@@ -9,7 +9,7 @@ from scheduling.gather.gathered import gather
 from scheduling.gather.rows import rows_read
 from scheduling.models import Stop
 from scheduling.planning.check import judge
-from scheduling.planning.move import steps_put
+from scheduling.planning.edit.move import steps_put
 from scheduling.weeks.queries.why import Why, narrowed, stop_why
 from tests.people import TODAY, Company
 from tests.scheduling.houses import WEEK, day, house_make, version_make, visit_make

@@ -1,0 +1,1 @@
+"""Edits and explains a plan that is there; knows no solver."""

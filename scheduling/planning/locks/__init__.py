@@ -1,0 +1,1 @@
+"""Locks: whether all that is fixed can be kept together; knows no cost."""

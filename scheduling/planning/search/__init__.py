@@ -1,0 +1,1 @@
+"""Searches: plans in the making, made better round by round; proves nothing."""
