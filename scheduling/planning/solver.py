@@ -10,7 +10,7 @@ from scheduling.planning.outcome import infeasible, outcome_of
 from scheduling.planning.plan import Outcome, Plan
 from scheduling.planning.problem import Problem
 from scheduling.planning.session import Progress, Session
-from scheduling.planning.stages import Stages
+from scheduling.planning.stages import stages_run
 
 __all__ = ["Progress", "solve"]
 
@@ -45,11 +45,11 @@ def solve(
         should_stop=should_stop,
         started=started,
     )
-    Stages(session, seed, workers).run(start)
+    stages_run(session, start, seed=seed, workers=workers)
     if session.breaks_locks:
         locks = keep_locks(problem, session.out_of_time)
         if locks.plan is None:
             return infeasible(session, locks.clashes)
         session.offer(locks.plan)
-        Stages(session, seed, workers).run(locks.plan)
+        stages_run(session, locks.plan, seed=seed, workers=workers)
     return outcome_of(session)

@@ -11,11 +11,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise, permutations
+from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from scheduling.planning.columns.model import Ints
 from scheduling.planning.columns.pieces import Bools, Floats
+
+Entry = TypeVar("Entry", np.int64, np.float64, np.bool_)
 
 # The width of a class of minutes in the bound on what further pieces can add.
 CLASS_MINUTES = 4
@@ -77,6 +81,19 @@ class Offers:
             self.leaves[keep],
         )
 
+    def led_by_stop(self, job: int, place: int, minutes: int, machines: int) -> Offers:
+        """Return the entries after one more, of a stop that brings nothing by itself."""
+        return Offers(
+            piece=_led(STOP, self.piece),
+            job=_led(job, self.job),
+            place=_led(place, self.place),
+            minutes=_led(minutes, self.minutes),
+            gain=_led(0.0, self.gain),
+            machines=_led(machines, self.machines),
+            enters=_led(False, self.enters),
+            leaves=_led(False, self.leaves),
+        )
+
 
 @dataclass(frozen=True)
 class Found:
@@ -87,7 +104,7 @@ class Found:
 
 
 @dataclass(frozen=True)
-class Beside:
+class BestBeside:
     """What can stand beside one more stop on a day.
 
     `most` is by minutes of all but the stop the most profit without overtime, minus infinity
@@ -160,8 +177,6 @@ class Finder:
 
         `minutes` are those of the stop with its set-up, `there` the drive there and back.
         """
-        if not hasattr(self, "ladder"):
-            self.ladder = self._ladder()
         drive = max(there - self._slack(), 0)
         taken = np.array([minutes + drive])
         others = float(self._most_gain(self.day.max_stops - 1, taken)[0])
@@ -171,14 +186,13 @@ class Finder:
 
     def _most_profit(self, minutes: int) -> float:
         """Return the most profit of a set that leaves so many minutes and a stop free."""
-        if not hasattr(self, "profit_by_class"):
-            self.profit_by_class = self._profits_by_class()
         room = (self.day.most - minutes + self._slack()) // CLASS_MINUTES
         slack = self._slack() * (self.day.travel_cost + self.day.overtime_cost)
         return float(self.profit_by_class[max(room, 0)]) + slack if room >= 0 else -np.inf
 
-    def _profits_by_class(self) -> Floats:
-        """Return by class of minutes the most profit of sets with a stop free that fit in it."""
+    @cached_property
+    def profit_by_class(self) -> Floats:
+        """By class of minutes the most profit of sets with a stop free that fit in it."""
         best = np.full(self.day.most // CLASS_MINUTES + self._slack() + 2, -np.inf)
         if self.day.max_stops > 3:
             return np.full(len(best), np.inf)
@@ -190,28 +204,24 @@ class Finder:
             np.maximum.at(best, time // CLASS_MINUTES, each.profit)
         return np.maximum.accumulate(best)
 
-    def beside(self, job: int, place: int, least: int, machines: int = 0) -> Beside:
+    def beside(self, job: int, place: int, least: int, machines: int = 0) -> BestBeside:
         """Return what crew-days can bring with one more stop that itself brings nothing.
 
         The stop is of another job than those beside it; `least` are the fewest minutes that it
         can take, with set-up, `machines` what it needs as bits.
         """
-        own = self.offers.only(self.offers.job != job)
-        stop = (STOP, job, place, least, 0.0, machines, False, False)
-        joined = [
-            np.append(np.array([value], each.dtype), each)
-            for each, value in zip(vars(own).values(), stop, strict=True)
-        ]
-        finder = Finder(self.day, Offers(*joined), self.machine_prices)
+        others = self.offers.only(self.offers.job != job)
+        offers = others.led_by_stop(job, place, least, machines)
+        finder = Finder(self.day, offers, self.machine_prices)
         # A set that is worse than the stop alone when it is short is so when it is long, too:
         # it has no less to drive, so that overtime comes no later.
         threshold = self._alone(place, least) - float(self.machine_prices[machines]) - 1.0
         finder._keep_promising(threshold)
         if not len(finder.offers.piece) or finder.offers.piece[0] != STOP:
-            return Beside(self.day, np.full(self.day.most + 1, -np.inf), {})
+            return BestBeside(self.day, np.full(self.day.most + 1, -np.inf), {})
         return finder._beside(finder._grown(np.zeros((1, 1), np.int64), threshold, np.inf), least)
 
-    def _beside(self, found: list[Found], least: int) -> Beside:
+    def _beside(self, found: list[Found], least: int) -> BestBeside:
         """Return the best of these sets, of which the first offer is the stop, by their minutes."""
         most = np.full(self.day.most + 1, -np.inf)
         pieces: dict[int, tuple[int, ...]] = {}
@@ -224,7 +234,7 @@ class Finder:
                 if profit[x] > most[minutes]:
                     most[minutes] = profit[x]
                     pieces[minutes] = tuple(self.offers.piece[each.members[x, 1:]].tolist())
-        return Beside(self.day, most, pieces)
+        return BestBeside(self.day, most, pieces)
 
     def _alone(self, place: int, minutes: int) -> float:
         """Return the profit of a stop that brings nothing, less what further stops could save."""
@@ -241,7 +251,6 @@ class Finder:
     def _keep_promising(self, threshold: float) -> None:
         """Drop offers that no companions could lift above the threshold."""
         while True:
-            self.ladder = self._ladder()
             others = self._most_gain(
                 self.day.max_stops - 1,
                 self.offers.minutes + self.there - self._slack(),
@@ -252,11 +261,13 @@ class Finder:
             if keep.all():
                 return
             self.offers, self.there = self.offers.only(keep), self.there[keep]
+            del self.ladder  # it is of the offers that were
             if not keep.any():
                 return
 
-    def _ladder(self) -> list[Floats]:
-        """Return by count and class of minutes the most gain that so many pieces can bring."""
+    @cached_property
+    def ladder(self) -> list[Floats]:
+        """By count and class of minutes the most gain that so many pieces can bring."""
         classes = self.day.most // CLASS_MINUTES + 2
         one = np.zeros(classes)
         at = np.minimum(self.offers.minutes // CLASS_MINUTES, classes - 1)
@@ -357,6 +368,11 @@ class Finder:
             keep &= ~(offers.enters[column] & offers.enters[added])
             keep &= ~(offers.leaves[column] & offers.leaves[added])
         return keep
+
+
+def _led(first: float, rest: npt.NDArray[Entry]) -> npt.NDArray[Entry]:
+    """Return the array after one more entry, of its own type."""
+    return np.append(np.array([first], rest.dtype), rest)
 
 
 def _best_sums(a: Floats, b: Floats) -> Floats:

@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from scheduling.planning.columns.crewdays import Beside, Day, Finder, Offers
+from scheduling.planning.columns.crewdays import BestBeside, Day, Finder, Offers
 from scheduling.planning.columns.model import Ints, Model
 from scheduling.planning.columns.pieces import LOCKED, Bools, Floats, Pieces
 
@@ -201,7 +201,7 @@ class Companions:
         self.prices = prices
         self.gains = market.gains(prices)
         self._finders: dict[tuple[int, int], Finder] = {}
-        self._known: dict[tuple[int, int, int, int], Beside] = {}
+        self._known: dict[tuple[int, int, int, int], BestBeside] = {}
 
     def rough_cost(self, job: int, kind: int, day: int, minutes: int) -> float:
         """Return a lower bound, had at once, of the cost of a stop of so many minutes of work."""
@@ -225,7 +225,7 @@ class Companions:
         """Return the pieces beside a stop of so many minutes of work that make it cost least."""
         return self._beside(job, kind, day, machines).best(minutes + self._setup(job))
 
-    def _beside(self, job: int, kind: int, day: int, machines: int) -> Beside:
+    def _beside(self, job: int, kind: int, day: int, machines: int) -> BestBeside:
         key = (job, kind, day, machines)
         if key not in self._known:
             model = self.market.model

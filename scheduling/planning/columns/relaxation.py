@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduling.planning.beside import Partner
 from scheduling.planning.columns.crewdays import Found
 from scheduling.planning.columns.master import Chain, CrewDay, Master
 from scheduling.planning.columns.model import Ints
 from scheduling.planning.columns.prices import Market, Prices
+from scheduling.planning.processes import AnswerWorker
 
 # Crew-days further from the best of their day than this, in cents, are not looked at.
 MARGIN = 10_000.0
@@ -54,17 +54,17 @@ class Relaxation:
         self.prices: Prices | None = None
         self.value = np.inf
         self.settled = False
-        self.partner: Partner | None = None
+        self.worker: AnswerWorker | None = None
 
-    def begin_beside(self) -> None:
+    def begin_worker(self) -> None:
         """Let a copy of this process do half of the pricing from now on."""
-        self.partner = Partner(lambda question: look_at(self.market, *question))
+        self.worker = AnswerWorker(lambda question: look_at(self.market, *question))
 
-    def end_beside(self) -> None:
+    def end_worker(self) -> None:
         """Do all of the pricing here again."""
-        if self.partner:
-            self.partner.stop()
-            self.partner = None
+        if self.worker:
+            self.worker.stop()
+            self.worker = None
 
     def round(self, seconds: float) -> bool:
         """Do one round of relaxing and pricing; tell whether there is more to do."""
@@ -73,7 +73,7 @@ class Relaxation:
             return False
         self.value, latest = solved
         prices = self.market.sound(latest)
-        sweep = sweep_at(self.market, prices, self.partner)
+        sweep = sweep_at(self.market, prices, self.worker)
         if sweep.bound > self.bound:
             self.bound, self.prices = sweep.bound, prices
         added = self.master.add(sweep.crew_days)
@@ -132,19 +132,19 @@ def working(market: Market) -> Iterable[tuple[int, int]]:
 Days = Sequence[tuple[int, int]]
 
 
-def sweep_at(market: Market, prices: Prices, partner: Partner | None = None) -> Sweep:
+def sweep_at(market: Market, prices: Prices, worker: AnswerWorker | None = None) -> Sweep:
     """Return the bound at sound prices, and the best crew-days where some gain too much.
 
-    A partner looks at every other kind's day; what is found is the same without one.
+    A worker looks at every other kind's day; what is found is the same without one.
     """
     days = list(working(market))
-    mine, others = (days[::2], days[1::2]) if partner else (days, [])
-    if partner:
-        partner.ask((prices, others))
+    mine, others = (days[::2], days[1::2]) if worker else (days, [])
+    if worker:
+        worker.ask((prices, others))
     looks = look_at(market, prices, mine)
-    if partner:
+    if worker:
         try:
-            looks |= partner.answer()
+            looks |= worker.answer()
         except EOFError:
             looks |= look_at(market, prices, others)
     bound, crew_days = market.value(prices), []

@@ -9,9 +9,10 @@ from scheduling.planning.columns.model import Model, kinds_by_name
 from scheduling.planning.columns.pairs import Pair, Pairs, jobs_with_three_rests
 from scheduling.planning.columns.pieces import Pieces
 from scheduling.planning.columns.prices import Market, Prices
-from scheduling.planning.columns.relaxation import Relaxation
+from scheduling.planning.columns.relaxation import Listing, Relaxation
 from scheduling.planning.search.draft import Table
 from scheduling.planning.search.naming import Namer
+from scheduling.planning.session import Session
 
 # So many more such stays at a time; with more of them a list would take too long.
 MOST_PAIRS = 300
@@ -47,6 +48,26 @@ class Level:
     def has_alike(self) -> bool:
         """Tell whether some kind has several crews."""
         return any(len(kind) > 1 for kind in self.model.kinds)
+
+    def margin(self, session: Session, share: float) -> float:
+        """Return what a crew-day may lose: a share of the bound, no more than the gap."""
+        bound = self.relaxation.bound
+        return max(0.0, min(share * bound, session.cost - bound))
+
+    def listing(
+        self, session: Session, share: float, most: int, among: Relaxation
+    ) -> Listing | None:
+        """Return the crew-days of a relaxation that are worth choosing from.
+
+        Those that lose up to a share of this one's bound, a smaller share where they would be
+        more than `most`; None where time ran out.
+        """
+        while not session.over():
+            listing = among.within(self.margin(session, share), most, session.over)
+            if listing is not None:
+                return listing
+            share /= 2
+        return None
 
     def bound(self) -> float:
         """Return the greatest bound that is proven of all plans, in cents.

@@ -9,18 +9,18 @@ from collections.abc import Callable
 
 import pytest
 
-from scheduling.planning.beside import Beside, Partner
 from scheduling.planning.plan import Plan
+from scheduling.planning.processes import AnswerWorker, PlanWorker
 from scheduling.planning.solver import solve
 from scheduling.planning.trials.families import invented_week
 from tests.scheduling.planning.weeks import clean_plan
 
 
-def wait_for(beside: Beside, count: int) -> list[Plan]:
+def wait_for(worker: PlanWorker, count: int) -> list[Plan]:
     found: list[Plan] = []
     for _ in range(500):
-        found += beside.plans()
-        if len(found) >= count or not beside.running:
+        found += worker.plans()
+        if len(found) >= count or not worker.running:
             break
         time.sleep(0.01)
     return found
@@ -33,31 +33,31 @@ def test_plans_come_back_in_order_and_whole() -> None:
         for plan in sent:
             send(plan)
 
-    beside = Beside(work)
-    assert wait_for(beside, 3) == sent
-    beside.stop()
-    assert not beside.running
+    worker = PlanWorker(work)
+    assert wait_for(worker, 3) == sent
+    worker.stop()
+    assert not worker.running
 
 
 def test_a_process_that_is_stopped_is_gone() -> None:
-    beside = Beside(lambda send: time.sleep(60))
-    beside.stop()
+    worker = PlanWorker(lambda send: time.sleep(60))
+    worker.stop()
     with pytest.raises(ProcessLookupError):
-        os.kill(beside.pid, 0)
+        os.kill(worker.pid, 0)
 
 
 def test_work_that_fails_ends_only_its_own_process() -> None:
     def work(send: Callable[[Plan], None]) -> None:
         raise ValueError("of no consequence")
 
-    beside = Beside(work)
-    assert wait_for(beside, 1) == []
-    assert not beside.running
+    worker = PlanWorker(work)
+    assert wait_for(worker, 1) == []
+    assert not worker.running
 
 
 def test_a_partner_answers_by_what_it_held() -> None:
     held = {"north": 18}
-    partner = Partner(lambda place: held[place] * 2)
+    partner = AnswerWorker(lambda place: held[place] * 2)
     held["north"] = 1
     partner.ask("north")
     assert partner.answer() == 36
@@ -65,7 +65,7 @@ def test_a_partner_answers_by_what_it_held() -> None:
 
 
 def test_a_partner_that_dies_is_found_out() -> None:
-    partner = Partner(lambda question: question)
+    partner = AnswerWorker(lambda question: question)
     os.kill(partner.pid, signal.SIGKILL)
     partner.ask("anything")
     with pytest.raises(EOFError):
