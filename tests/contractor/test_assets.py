@@ -33,5 +33,5 @@ def test_a_script_imports_files_by_their_hashed_names(collected: Path) -> None:
     source = Path(str(finders.find("scheduling/crew_days/phone.js"))).read_text()
     assert len(imported) == len(IMPORTED.findall(source)) == 2
     for name in imported:
-        assert f"{usual.STATIC_URL}scheduling/{name}" in names
+        assert f"{usual.STATIC_URL}scheduling/crew_days/{name}" in names
         assert name not in source
