@@ -89,6 +89,7 @@ def yard_make(company: Company, branch: Branch, crew: Crew, office: User) -> Yar
     run = PlanningRun.objects.create(
         branch=branch, first_monday=MONDAY, state="failed", problem={}, asked_at=NOW, ended_at=NOW
     )
+    assert site.superintendent_id is not None
     person = Superintendent.objects.get(pk=site.superintendent_id)
     make = partial(checklist_link_make, superintendent=person, branch=branch, actor=ACTOR, now=NOW)
     _, (_, secret) = make(), make()

@@ -7,13 +7,21 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from django.contrib.staticfiles import finders
 from django.db import connection
-from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+
+if TYPE_CHECKING:
+    from django.test.client import _MonkeyPatchedWSGIResponse
+
+    Reply = _MonkeyPatchedWSGIResponse
+else:
+    from django.http import HttpResponse
+
+    Reply = HttpResponse
 
 BLOCKS = (
     "h[1-6]|p|ul|ol|li|dl|dt|dd|table|thead|tbody|t[rdh]|caption|div|section|header|main|nav|form"
@@ -22,14 +30,21 @@ BLOCKS = (
 HOSTILE = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>{{ 7|add:7 }}"
 
 
-def words(response: HttpResponse) -> str:
+class Readable(Protocol):
+    """What has the bytes of a page, or of a part of one."""
+
+    @property
+    def content(self) -> bytes: ...
+
+
+def words(response: Readable) -> str:
     """What a person reads of a page: text without marks and data, spaces run together."""
     page = re.sub(r"<script .*?</script>", " ", response.content.decode(), flags=re.DOTALL)
     text = re.sub(r"<[^>]*>", " ", page)
     return re.sub(r"\s+", " ", html.unescape(text))
 
 
-def marks(response: HttpResponse) -> str:
+def marks(response: Readable) -> str:
     """The page with its marks, white space evened: where a template's line ends counts nowhere."""
     page = re.sub(r"\s+", " ", response.content.decode())
     page = re.sub(r" (?=/?>)", "", page)
@@ -51,14 +66,14 @@ class _Inline(HTMLParser):
         self.found += [f"{tag} {n}" for n in names if n == "style" or n.startswith("on")]
 
 
-def inline_faults(response: HttpResponse) -> list[str]:
+def inline_faults(response: Reply) -> list[str]:
     """What the content security policy would refuse: styles and scripts within the page."""
     reader = _Inline()
     reader.feed(response.content.decode())
     return reader.found
 
 
-def weight(response: HttpResponse) -> int:
+def weight(response: Reply) -> int:
     """Bytes of the page and its stylesheets and scripts, each compressed as it is sent."""
     page = response.content.decode()
     files = re.findall(r'(?:href|src)="/?static/([^"]+)"', page)

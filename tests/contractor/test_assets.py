@@ -2,6 +2,7 @@
 
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import LazySettings
@@ -28,7 +29,8 @@ def collected(settings: LazySettings, tmp_path: Path) -> Path:
 
 def test_a_script_imports_files_by_their_hashed_names(collected: Path) -> None:
     names = [staticfiles_storage.url(name) for name in phone_worker.ASSETS]
-    script = collected / staticfiles_storage.stored_name("scheduling/crew_days/phone.js")
+    storage: Any = staticfiles_storage
+    script = collected / storage.stored_name("scheduling/crew_days/phone.js")
     imported = IMPORTED.findall(script.read_text())
     source = Path(str(finders.find("scheduling/crew_days/phone.js"))).read_text()
     assert len(imported) == len(IMPORTED.findall(source)) == 2

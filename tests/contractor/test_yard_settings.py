@@ -79,5 +79,5 @@ def test_lines_of_charts_stand_once(company: Company) -> None:
 def test_an_owner_sets_them_in_the_admin_too(company: Company) -> None:
     owner = user_make("oda", Role.OWNER, None, is_staff=True)
     page = signed_in(owner).get(f"/admin/contractor/branch/{company.fairfield.pk}/change/")
-    assert "Climate zone of the yard" in words(page)  # type: ignore[arg-type]
-    assert "California Labor Code 512(a)" in words(page)  # type: ignore[arg-type]
+    assert "Climate zone of the yard" in words(page)
+    assert "California Labor Code 512(a)" in words(page)

@@ -7,10 +7,10 @@ from typing import Any
 from urllib.parse import quote
 
 import jsonschema
-from django.http import HttpResponse
 from django.test import Client
 from drf_spectacular.generators import SchemaGenerator
 
+from tests.pages import Reply
 from tests.test_api import PROBLEM, _nullable
 from tests.trust.odd import VALUES, query_drawn
 
@@ -69,16 +69,16 @@ def case_drawn(chance: Random, schema: dict[str, Any], known: dict[str, int]) ->
     return Case(path, method, f"{url}?{query}", chance.choice(BODIES), kind, chance.choice(HEADERS))
 
 
-def answer_of(browser: Client, case: Case) -> HttpResponse:
+def answer_of(browser: Client, case: Case) -> Reply:
     """Make the call."""
     found: Any = browser.generic(
         case.method.upper(), case.url, case.body, case.kind, headers=case.headers
     )
-    answer: HttpResponse = found
+    answer: Reply = found
     return answer
 
 
-def faults_of(case: Case, answer: HttpResponse, schema: dict[str, Any]) -> list[str]:
+def faults_of(case: Case, answer: Reply, schema: dict[str, Any]) -> list[str]:
     """What is wrong with an answer: a server's fault, an error in another form, a broken schema."""
     if answer.status_code >= 500:
         return ["server's fault"]
@@ -92,7 +92,7 @@ def faults_of(case: Case, answer: HttpResponse, schema: dict[str, Any]) -> list[
     return []
 
 
-def _problem_faults(answer: HttpResponse) -> list[str]:
+def _problem_faults(answer: Reply) -> list[str]:
     if answer.headers["Content-Type"] != PROBLEM:
         return [f"an error as {answer.headers['Content-Type']}"]
     body = json.loads(answer.content)
@@ -102,7 +102,7 @@ def _problem_faults(answer: HttpResponse) -> list[str]:
     return []
 
 
-def _schema_faults(answer: HttpResponse, form: Any, schema: dict[str, Any]) -> list[str]:
+def _schema_faults(answer: Reply, form: Any, schema: dict[str, Any]) -> list[str]:
     try:
         whole = {**form, "components": _nullable(schema["components"])}
         jsonschema.validate(json.loads(answer.content), whole)

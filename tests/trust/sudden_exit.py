@@ -108,7 +108,7 @@ def _forked(work: Callable[[], object], file: Path, expected: int) -> None:
     if child == 0:
         code = 1
         # What is drawn at random is the same in every fork, or no two would leave the same rows.
-        secrets.token_urlsafe = lambda size=None: "r" * (size or 32)
+        secrets.token_urlsafe = lambda nbytes=None: "r" * (nbytes or 32)
         os.urandom = Random(7).randbytes
         try:
             _use(file)

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Dialog, Page, Request
 
 from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
 from tests.trust.disk import Figure, figure
@@ -50,8 +50,17 @@ def test_nothing_runs(
     with page_open(chromium, size=DESK if who == "omar" else PHONE) as page:
         asked: list[str] = []
         dialogs: list[str] = []
-        page.on("dialog", lambda dialog: (dialogs.append(dialog.message), dialog.dismiss()))
-        page.on("request", lambda one: asked.append(one.url) if one.url[:5] != "data:" else None)
+
+        def dialog_note(dialog: Dialog) -> None:
+            dialogs.append(dialog.message)
+            dialog.dismiss()
+
+        def request_note(request: Request) -> None:
+            if not request.url.startswith("data:"):
+                asked.append(request.url)
+
+        page.on("dialog", dialog_note)
+        page.on("request", request_note)
         if who:
             live_site.sign_in(page, who, addresses[who][0])
         for address in addresses[who]:

@@ -1,11 +1,11 @@
 """Hostile texts in every field that pages show: shown as text, never as marks of the page."""
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 
 from tests.access_world import NAMES_OF, Yard
+from tests.pages import Reply
 from tests.people import Company, signed_in
 from tests.test_access_matrix import ALLOWED, PLAIN_NAMES
 from tests.trust.disk import Figure, figure
@@ -28,7 +28,7 @@ def yard(company: Company) -> Yard:
 
 def pages_of(
     browser: Client, yard: Yard, queries: tuple[str, ...] = QUERIES
-) -> list[tuple[str, HttpResponse]]:
+) -> list[tuple[str, Reply]]:
     """Every page that the person gets, with its address."""
     found = []
     for address in sorted(ALLOWED):
@@ -39,7 +39,7 @@ def pages_of(
     return found + [(url, browser.get(url)) for url in ADMIN]
 
 
-def faults_of(url: str, answer: HttpResponse) -> list[str]:
+def faults_of(url: str, answer: Reply) -> list[str]:
     """What a page, or an answer in another form, makes of the texts."""
     faults = [f"{url}: header {name}" for name in answer.headers if "owned" in name.lower()]
     if "owned" in answer.cookies:

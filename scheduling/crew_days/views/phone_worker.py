@@ -5,6 +5,7 @@ import json
 import re
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
@@ -90,7 +91,8 @@ def _version() -> str:
     digest = hashlib.sha256()
     for name in ASSETS:
         digest.update(_file(name).read_bytes())
-    digest.update(Path(get_template(NO_SIGNAL).origin.name).read_bytes())
+    template: Any = get_template(NO_SIGNAL)
+    digest.update(Path(template.origin.name).read_bytes())
     return digest.hexdigest()[:16]
 
 

@@ -74,7 +74,7 @@ class Receiver:
     def mails(self) -> list[EmailMessage]:
         """The mails as a mail program reads them (RFC 5322, MIME)."""
         return [
-            cast(EmailMessage, message_from_bytes(cast(bytes, each.content), policy=policy.default))
+            message_from_bytes(cast(bytes, each.content), policy=policy.default)
             for each in self.taken
         ]
 

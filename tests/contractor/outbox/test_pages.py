@@ -3,7 +3,7 @@
 import pytest
 from django.test import Client
 from django.urls import reverse
-from pytest_django import Settings
+from pytest_django import DjangoAssertNumQueries, Settings
 
 from contractor.models import Event, MailAddress, OutboxMail
 from contractor.outbox.services.stops import stop_token
@@ -130,7 +130,7 @@ def test_the_office_is_told_that_nothing_is_sent(
 def test_queries_do_not_grow_with_mails(
     company: Company,
     mail: OutboxMail,
-    django_assert_max_num_queries,  # type: ignore[no-untyped-def]
+    django_assert_max_num_queries: DjangoAssertNumQueries,
 ) -> None:
     omar = signed_in(company.omar)
     with django_assert_max_num_queries(10):

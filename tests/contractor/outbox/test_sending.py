@@ -175,7 +175,8 @@ def test_tries_lie_three_times_as_far_apart_each_and_end_after_eight(
     mail = written(company)
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 9  # nobody listens there
-    now, pauses = NOW, []
+    now = NOW
+    pauses: list[int] = []
     while mail.state == "waiting" and len(pauses) < 20:
         assert at(now) == 0
         mail.refresh_from_db()

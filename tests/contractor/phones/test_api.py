@@ -4,19 +4,19 @@ import json
 from urllib.parse import urlsplit
 
 import pytest
-from django.http import HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
 from contractor.models import Phone, PhoneLink
 from tests.contractor.phones.world import browser_make, phone_in, press, secret_of
+from tests.pages import Reply
 from tests.people import Company, signed_in
 
 pytestmark = pytest.mark.django_db
 PHONES, LINKS = "/api/phones", "/api/phone-links"
 
 
-def ask(company: Company, body: object, person: str = "omar") -> HttpResponse:
+def ask(company: Company, body: object, person: str = "omar") -> Reply:
     browser = signed_in(getattr(company, person))
     return browser.post(LINKS, json.dumps(body), content_type="application/json")
 

@@ -7,7 +7,6 @@ from urllib.parse import parse_qs, unquote, urlsplit
 
 import pytest
 from django.db import connection
-from django.http import HttpResponse
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
@@ -16,24 +15,24 @@ from django.utils import timezone
 from contractor.models import CrewMember, Phone, PhoneLink, Role
 from contractor.phones.services import phone_revoke
 from tests.contractor.phones.world import address_of, browser_make, phone_in, press, secret_of
-from tests.pages import marks
+from tests.pages import Reply, marks
 from tests.people import ACTOR, Company, lead_user, signed_in
 
 pytestmark = pytest.mark.django_db
 PHONES, LINK, MINE = "/phones/", "/phones/link/", "/phones/mine/"
 
 
-def text_of(response: HttpResponse) -> str:
+def text_of(response: Reply) -> str:
     return unescape(marks(response))
 
 
-def made(company: Company, person: str = "cleo") -> HttpResponse:
+def made(company: Company, person: str = "cleo") -> Reply:
     """The page of a link that Omar makes."""
     browser = signed_in(company.omar)
     return browser.post(LINK, {"person": getattr(company, person).pk}, follow=True)
 
 
-def address_shown(response: HttpResponse) -> str:
+def address_shown(response: Reply) -> str:
     found = re.search(r'class="address" readonly value="([^"]+)"', marks(response))
     assert found
     return found[1]

@@ -1,6 +1,7 @@
 """What a phone's session opens, for how long, and what ends it."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 import time_machine
@@ -130,18 +131,23 @@ def test_a_password_typed_on_a_phone_ends_the_phone_and_its_long_days(company: C
     assert phone.revoked_at is not None
 
 
+def phone_known(browser: Client) -> object:
+    request: Any = browser.get(reverse("crew-days")).wsgi_request
+    return request.phone
+
+
 def test_a_password_s_session_has_no_phone(company: Company) -> None:
     password_give(company.cleo)
     browser = Client()
     browser.post(reverse("sign-in"), {"username": "cleo", "password": PASSWORD})
-    assert browser.get(reverse("crew-days")).wsgi_request.phone is None
+    assert phone_known(browser) is None
     assert is_in(browser)
 
 
 def test_the_pages_know_the_phone(company: Company) -> None:
     browser = browser_make()
     phone = phone_in(browser, company.cleo)
-    assert browser.get(reverse("crew-days")).wsgi_request.phone == phone
+    assert phone_known(browser) == phone
 
 
 @pytest.mark.parametrize("number", [0, -1, 10**30, 987654])

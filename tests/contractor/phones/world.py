@@ -2,13 +2,13 @@
 
 import re
 
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from contractor.models import Phone, User
 from contractor.phones.services import phone_link_make
+from tests.pages import Reply
 from tests.people import ACTOR
 
 ANDROID = (
@@ -32,14 +32,14 @@ def address_of(secret: str) -> str:
     return reverse("phone-link", args=[secret])
 
 
-def seal_of(page: HttpResponse) -> str:
+def seal_of(page: Reply) -> str:
     """The seal in a page's form."""
     found = re.search(r'name="seal" value="([0-9a-f]{64})"', page.content.decode())
     assert found, "the page has no form"
     return found[1]
 
 
-def press(browser: Client, secret: str) -> HttpResponse:
+def press(browser: Client, secret: str) -> Reply:
     """Open a link and press its button."""
     page = browser.get(address_of(secret))
     return browser.post(address_of(secret), {"seal": seal_of(page)})

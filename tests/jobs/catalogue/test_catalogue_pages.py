@@ -1,7 +1,6 @@
 """Pages of the catalogue and of a job's own list: who sees, who changes, what is refused."""
 
 import pytest
-from django.http import HttpResponse
 from django.urls import reverse
 
 from jobs.catalogue.forms import CatalogueItemForm
@@ -9,7 +8,7 @@ from jobs.conditions.guard import is_guarded
 from jobs.conditions.seed import ENTRIES, SEED
 from jobs.estimates.services.estimate import job_estimate
 from jobs.models import CatalogueItem, Job
-from tests.pages import HOSTILE, inline_faults, statements, status_by_role, words
+from tests.pages import HOSTILE, Reply, inline_faults, statements, status_by_role, words
 from tests.people import ACTOR, NOW, Company, attic_make, job_make, signed_in, site_make
 
 pytestmark = pytest.mark.django_db
@@ -29,9 +28,9 @@ def filled(item: CatalogueItem, **changes: object) -> dict[str, object]:
     }
 
 
-def post(company: Company, item: CatalogueItem, **changes: object) -> HttpResponse:
+def post(company: Company, item: CatalogueItem, **changes: object) -> Reply:
     address = reverse("catalogue-change", args=[item.pk])
-    return signed_in(company.omar).post(address, filled(item, **changes))  # type: ignore[return-value]
+    return signed_in(company.omar).post(address, filled(item, **changes))
 
 
 def test_the_desk_reads_the_catalogue_and_the_office_changes_it(company: Company) -> None:
@@ -45,7 +44,7 @@ def test_the_desk_reads_the_catalogue_and_the_office_changes_it(company: Company
     found = status_by_role(company, reverse("catalogue-new"))
     assert {name for name, status in found.items() if status == 200} == desk - {"esme"}
     page = signed_in(company.esme).get(reverse("catalogue-item", args=[item_of("lead_rule").pk]))
-    assert "The office changes the catalogue." in words(page)  # type: ignore[arg-type]
+    assert "The office changes the catalogue." in words(page)
 
 
 def test_every_entry_stands_under_its_gate_with_its_source(company: Company) -> None:
@@ -53,12 +52,12 @@ def test_every_entry_stands_under_its_gate_with_its_source(company: Company) -> 
     with statements() as count:
         answer = browser.get(reverse("catalogue"))
         assert count() <= 5
-    page = words(answer)  # type: ignore[arg-type]
+    page = words(answer)
     for entry in SEED:
         assert entry.name in page
         assert entry.consequence in page
         assert entry.source in page
-    assert inline_faults(answer) == []  # type: ignore[arg-type]
+    assert inline_faults(answer) == []
     assert page.index("stop: safety or law") < page.index("close: needed to finish")
 
 
@@ -73,16 +72,16 @@ def test_every_entry_stands_under_its_gate_with_its_source(company: Company) -> 
     ],
 )
 def test_filters(company: Company, query: str, there: str, gone: str) -> None:
-    page = words(signed_in(company.omar).get(f"/catalogue/?{query}"))  # type: ignore[arg-type]
+    page = words(signed_in(company.omar).get(f"/catalogue/?{query}"))
     assert ENTRIES[there].name in page
     assert ENTRIES[gone].name not in page
     assert "Show all" in page
 
 
 def test_what_makes_no_sense_in_a_filter_is_left_out(company: Company) -> None:
-    page = words(signed_in(company.omar).get("/catalogue/?gate=hard&owed_by=mason&space=roof"))  # type: ignore[arg-type]
+    page = words(signed_in(company.omar).get("/catalogue/?gate=hard&owed_by=mason&space=roof"))
     assert all(entry.name in page for entry in SEED)
-    none = words(signed_in(company.omar).get("/catalogue/?q=unicorn"))  # type: ignore[arg-type]
+    none = words(signed_in(company.omar).get("/catalogue/?q=unicorn"))
     assert "Nothing in the catalogue is like that." in none
 
 
@@ -119,7 +118,7 @@ def test_a_guarded_entry_has_no_button_to_retire_it(company: Company) -> None:
     for code in ("lead_rule", "truck_access"):
         page = words(
             signed_in(company.omar).get(reverse("catalogue-item", args=[item_of(code).pk]))
-        )  # type: ignore[arg-type]
+        )
         assert ("Retire" in page) != is_guarded(code)
     answer = signed_in(company.olive).post(
         reverse("catalogue-retire", args=[item_of("lead_rule").pk]), {"version": "1"}
@@ -132,8 +131,8 @@ def test_an_entry_is_retired_and_brought_back(company: Company) -> None:
     item, browser = item_of("truck_access"), signed_in(company.omar)
     address = reverse("catalogue-retire", args=[item.pk])
     assert browser.post(address, {"version": "1"}).status_code == 302
-    assert item.name not in words(browser.get("/catalogue/"))  # type: ignore[arg-type]
-    assert f"{item.name} (retired)" in words(browser.get("/catalogue/?retired=1"))  # type: ignore[arg-type]
+    assert item.name not in words(browser.get("/catalogue/"))
+    assert f"{item.name} (retired)" in words(browser.get("/catalogue/?retired=1"))
     assert browser.post(address, {"version": "1", "back": "1"}).status_code == 409
     assert browser.post(address, {"version": "2", "back": "1"}).status_code == 302
     assert browser.post(address, {"version": "x"}).status_code == 400
@@ -146,7 +145,7 @@ def test_who_saves_second_sees_what_is_there_now(company: Company) -> None:
     post(company, item, lead_days=3)
     answer = signed_in(company.lena).post(reverse("catalogue-change", args=[item.pk]), stale)
     assert answer.status_code == 409
-    assert "Somebody changed this meanwhile" in words(answer)  # type: ignore[arg-type]
+    assert "Somebody changed this meanwhile" in words(answer)
     assert item_of("truck_access").lead_days == 3
 
 
@@ -161,7 +160,7 @@ def test_an_entry_of_ones_own_is_added_and_hostile_words_are_words(company: Comp
     assert "<script>alert(1)" not in answer.content.decode()
     wrong = signed_in(company.omar).post(reverse("catalogue-new"), data | {"holds": []})
     assert wrong.status_code == 400
-    assert "Holds up" in words(wrong)  # type: ignore[arg-type]
+    assert "Holds up" in words(wrong)
 
 
 @pytest.fixture
@@ -180,7 +179,7 @@ def test_the_estimator_adds_and_strikes_on_the_job_s_page(company: Company, job:
     address = reverse("condition-strike", args=[job.pk, row.pk])
     said = {"version": row.version, "reason": "old ceiling stays"}
     assert browser.post(address, said).status_code == 302
-    page = words(browser.get(reverse("job", args=[job.pk])))  # type: ignore[arg-type]
+    page = words(browser.get(reverse("job", args=[job.pk])))
     assert "Added by hand: they live in it" in page
     assert "Struck from this job" in page
     assert "“old ceiling stays”" in page
@@ -198,7 +197,7 @@ def test_a_stop_has_no_form_to_strike_it_and_a_posted_one_is_refused(
     assert address not in page
     answer = signed_in(company.olive).post(address, {"version": row.version, "reason": "no time"})
     assert answer.status_code == 409
-    assert "cannot be struck from a job by anyone" in words(answer)  # type: ignore[arg-type]
+    assert "cannot be struck from a job by anyone" in words(answer)
 
 
 @pytest.mark.parametrize(
@@ -207,11 +206,11 @@ def test_a_stop_has_no_form_to_strike_it_and_a_posted_one_is_refused(
 def test_an_odd_addition_is_refused(company: Company, job: Job, data: dict[str, str]) -> None:
     answer = signed_in(company.esme).post(reverse("condition-add", args=[job.pk]), data)
     assert answer.status_code == 400
-    assert "Choose a condition of the catalogue." in words(answer)  # type: ignore[arg-type]
+    assert "Choose a condition of the catalogue." in words(answer)
 
 
 def test_an_addition_without_a_reason_is_refused(company: Company, job: Job) -> None:
     data = {"item": item_of("rooms_cleared").pk, "reason": " "}
     answer = signed_in(company.esme).post(reverse("condition-add", args=[job.pk]), data)
     assert answer.status_code == 409
-    assert "Say why" in words(answer)  # type: ignore[arg-type]
+    assert "Say why" in words(answer)

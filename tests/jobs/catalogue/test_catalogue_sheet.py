@@ -5,7 +5,6 @@ import io
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.urls import reverse
 
 from contractor.events import Actor
@@ -17,7 +16,7 @@ from jobs.conditions.seed import ENTRIES, SEED
 from jobs.desk.services import Stale
 from jobs.models import CatalogueItem
 from jobs.sheets.catalogue import NAMES, catalogue_read
-from tests.pages import words
+from tests.pages import Reply, words
 from tests.people import ACTOR, NOW, Company, signed_in
 
 pytestmark = pytest.mark.django_db
@@ -36,9 +35,9 @@ def refusals(content: bytes) -> list[str]:
     return [str(error) for error in caught.value.errors]
 
 
-def upload(company: Company, content: bytes) -> HttpResponse:
+def upload(company: Company, content: bytes) -> Reply:
     sheet = SimpleUploadedFile("catalogue.csv", content)
-    return signed_in(company.omar).post(reverse("catalogue-import"), {"sheet": sheet})  # type: ignore[return-value]
+    return signed_in(company.omar).post(reverse("catalogue-import"), {"sheet": sheet})
 
 
 @pytest.mark.parametrize("form", ["csv", "xlsx"])

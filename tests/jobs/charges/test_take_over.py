@@ -50,8 +50,9 @@ def of(job: Job, code: str = "chases_capped") -> Condition:
 def take(
     condition: Condition, taken: Taken = CHASE, actor: Actor = ACTOR, **more: Any
 ) -> BackCharge:
-    more = {"version": condition.version, "agreed_by": "Rosa Reyes, by phone"} | more
-    return condition_take_over(condition_id=condition.pk, taken=taken, actor=actor, now=NOW, **more)
+    told: dict[str, Any] = {"version": condition.version, "agreed_by": "Rosa Reyes, by phone"}
+    told |= more
+    return condition_take_over(condition_id=condition.pk, taken=taken, actor=actor, now=NOW, **told)
 
 
 def move(condition: Condition, to_state: str, **grounds: Any) -> Condition:

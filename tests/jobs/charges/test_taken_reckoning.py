@@ -60,7 +60,7 @@ def test_plates_by_feet_boxes_and_bays_by_count() -> None:
 def test_every_figure_names_its_source() -> None:
     taken = Taken("chase", Decimal(30), flues=1)
     assert all(one.source for one in taken_cover(taken))
-    assert all(figure["source"] for figure in step(taken)["explain"])  # type: ignore[attr-defined]
+    assert all(figure["source"] for figure in step(taken)["explain"])
 
 
 @pytest.mark.parametrize("hundredths", [1, 25, 99, 100, 150, 640, 900, 1201, 200_000])

@@ -46,9 +46,9 @@ def test_nobody_is_served_for_another_yard(company: Company) -> None:
     value = f"{job.site.superintendent_id}-{company.fairfield.pk}"
     for asked in (value, "", "x", "1-", f"{job.site.superintendent_id}-{company.lowton.pk}"):
         page = signed_in(company.lena).post("/checklist-links/make/", {"for": asked}, follow=True)
-        assert "Choose a superintendent with an open house of your yard." in words(page)  # type: ignore[arg-type]
+        assert "Choose a superintendent with an open house of your yard." in words(page)
     assert ChecklistLink.objects.count() == 0
-    assert "nobody to give a link to" in words(signed_in(company.lena).get("/checklist-links/"))  # type: ignore[arg-type]
+    assert "nobody to give a link to" in words(signed_in(company.lena).get("/checklist-links/"))
 
 
 def test_a_closed_link_opens_nothing_and_is_listed_no_more(company: Company) -> None:
@@ -61,8 +61,8 @@ def test_a_closed_link_opens_nothing_and_is_listed_no_more(company: Company) -> 
     assert signed_in(company.lena).post(address).status_code == 404
     assert office.get(address).status_code == 405
     page = office.post(address, follow=True)
-    assert "The link is closed." in words(page)  # type: ignore[arg-type]
-    assert "No link is open." in words(page)  # type: ignore[arg-type]
+    assert "The link is closed." in words(page)
+    assert "No link is open." in words(page)
     assert code_open(code, NOW) is None
     assert ChecklistCode.objects.count() == 1
     assert office.post(address).status_code == 404
@@ -74,7 +74,7 @@ def test_an_owner_sees_every_yard_s_and_hostile_names_are_only_text(company: Com
     job = built(company, "Lot 9", site=site)
     owner = signed_in(company.olive)
     value = f"{job.site.superintendent_id}-{company.lowton.pk}"
-    assert inline_faults(owner.post("/checklist-links/make/", {"for": value})) == []  # type: ignore[arg-type]
+    assert inline_faults(owner.post("/checklist-links/make/", {"for": value})) == []
     page = owner.get("/checklist-links/")
-    assert inline_faults(page) == []  # type: ignore[arg-type]
-    assert "Lowton yard" in words(page)  # type: ignore[arg-type]
+    assert inline_faults(page) == []
+    assert "Lowton yard" in words(page)

@@ -99,7 +99,7 @@ def test_who_does_not_see_the_house_does_not_see_its_owner(company: Company, hou
     for user in (company.lena, company.cleo):
         assert b"Ida Nolan" not in signed_in(user).get(reverse("job", args=[house.pk])).content
     page = signed_in(company.lena).get(reverse("checklist", args=[secret]))
-    assert "Ida Nolan" not in words(page)  # type: ignore[arg-type]
+    assert "Ida Nolan" not in words(page)
 
 
 def test_a_job_is_typed_in_with_its_owner(company: Company) -> None:
@@ -108,7 +108,7 @@ def test_a_job_is_typed_in_with_its_owner(company: Company) -> None:
     assert owner_of(Job.objects.get()) == OWNER
     wrong = signed_in(company.esme).post("/jobs/new/", {**data, "unit": "b", "owner_name": ""})
     assert wrong.status_code == 400
-    assert "Owner of the house: Say whose mail or phone it is." in words(wrong)  # type: ignore[arg-type]
+    assert "Owner of the house: Say whose mail or phone it is." in words(wrong)
 
 
 def test_a_sheet_brings_owners_of_which_its_rows_must_agree(company: Company) -> None:

@@ -5,11 +5,10 @@ from typing import Any
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.urls import reverse
 
 from contractor.models import Event, Material
-from tests.pages import HOSTILE, inline_faults, marks, status_by_role, words
+from tests.pages import HOSTILE, Reply, inline_faults, marks, status_by_role, words
 from tests.people import Company, signed_in
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("thursday_morning")]
@@ -23,21 +22,21 @@ def table(*lines: tuple[str, ...]) -> dict[str, list[str]]:
     return {name: [line[index] for line in lines] for index, name in enumerate(COLUMNS)}
 
 
-def save(company: Company, *lines: tuple[str, ...], **more: str) -> HttpResponse:
+def save(company: Company, *lines: tuple[str, ...], **more: str) -> Reply:
     material = Material.objects.get(pk=company.cellulose.pk)
     data: dict[str, Any] = {**table(*lines), "version": str(material.version), **more}
     address = reverse("material-table", args=[material.pk, "chart"])
-    return signed_in(company.omar).post(address, data)  # type: ignore[return-value]
+    return signed_in(company.omar).post(address, data)
 
 
-def upload(company: Company, content: bytes, name: str = "chart") -> HttpResponse:
+def upload(company: Company, content: bytes, name: str = "chart") -> Reply:
     address = reverse("material-sheet", args=[company.cellulose.pk, name])
     sheet = SimpleUploadedFile("chart.csv", content)
-    return signed_in(company.omar).post(address, {"sheet": sheet})  # type: ignore[return-value]
+    return signed_in(company.omar).post(address, {"sheet": sheet})
 
 
-def page_of(company: Company, material: Material) -> HttpResponse:
-    return signed_in(company.omar).get(reverse("material", args=[material.pk]))  # type: ignore[return-value]
+def page_of(company: Company, material: Material) -> Reply:
+    return signed_in(company.omar).get(reverse("material", args=[material.pk]))
 
 
 def test_owner_and_office_see_materials_and_nobody_else(company: Company) -> None:
@@ -48,7 +47,7 @@ def test_owner_and_office_see_materials_and_nobody_else(company: Company) -> Non
 
 
 def test_the_list_names_each_material(company: Company) -> None:
-    page = words(signed_in(company.omar).get(reverse("materials")))  # type: ignore[arg-type]
+    page = words(signed_in(company.omar).get(reverse("materials")))
     assert "Test cellulose cellulose loose fill 25 lb 6 invented for tests" in page
 
 
@@ -181,14 +180,14 @@ def test_facts_that_cannot_be_say_so(
     given = {"version": "1", "name": "Better", "bag_lb": "28", **data}
     answer = signed_in(company.omar).post(address, given)
     assert answer.status_code == status
-    assert said in words(answer)  # type: ignore[arg-type]
+    assert said in words(answer)
     assert Material.objects.get(pk=company.cellulose.pk).name == "Test cellulose"
 
 
 def test_a_new_material_by_page(company: Company) -> None:
     data = {"name": "Our foam", "key": "our-foam", "kind": "foam_can"}
     answer = signed_in(company.omar).post(reverse("materials"), data, follow=True)
-    assert "Our foam is kept." in words(answer)  # type: ignore[arg-type]
+    assert "Our foam is kept." in words(answer)
     again = signed_in(company.omar).post(reverse("materials"), data)
     assert again.status_code == 400
     assert Material.objects.filter(key="our-foam").count() == 1

@@ -33,7 +33,7 @@ def told(company: Company, **data: str) -> dict[str, str]:
 
 
 def job_words(company: Company, job: Job, who: str = "omar") -> str:
-    return words(signed_in(getattr(company, who)).get(reverse("job", args=[job.pk])))  # type: ignore[arg-type]
+    return words(signed_in(getattr(company, who)).get(reverse("job", args=[job.pk])))
 
 
 def test_owner_and_office_may_enter_and_nobody_else(company: Company, job: Job) -> None:
@@ -64,11 +64,11 @@ def test_a_correction_shows_both_on_the_form_s_page(company: Company, job: Job) 
     client.post(address(job), told(company))
     client.post(address(job), told(company, minutes="240", note=f"miscounted {HOSTILE}"))
     answer = client.get(address(job))
-    page = words(answer)  # type: ignore[arg-type]
+    page = words(answer)
     assert page.index("240") < page.rindex("200")
     assert "this one holds" in page
     assert "<script>alert" not in marks(answer)
-    assert inline_faults(answer) == []  # type: ignore[arg-type]
+    assert inline_faults(answer) == []
     assert Actual.objects.count() == 2
 
 
@@ -92,7 +92,7 @@ def test_what_cannot_be_says_so_and_keeps_the_typing(
 ) -> None:
     answer = signed_in(company.omar).post(address(job), told(company, **data))
     assert answer.status_code == 400
-    assert said in words(answer)  # type: ignore[arg-type]
+    assert said in words(answer)
     assert not Actual.objects.exists()
 
 

@@ -53,7 +53,7 @@ def test_learning_by_the_button_says_how_many_were_re_priced(company: Company) -
     post(attic_job(company, "Posted"), company.north)
     assert "6 finished steps were entered since" in words(rates(company))
     answer = signed_in(company.omar).post(reverse("rates-learn"), follow=True)
-    page = words(answer)  # type: ignore[arg-type]
+    page = words(answer)
     assert "Learned from 6 finished steps." in page
     assert "1 open job was re-priced. 1 job of a posted week stands as it is." in page
     assert "learned from 6 jobs" in page
@@ -66,7 +66,7 @@ def test_work_that_fits_no_estimate_is_told(company: Company) -> None:
     enter(step_of(job), company.north, 100)
     job.spaces.all().delete()
     answer = signed_in(company.omar).post(reverse("rates-learn"), follow=True)
-    assert "1 finished step is left out" in words(answer)  # type: ignore[arg-type]
+    assert "1 finished step is left out" in words(answer)
 
 
 def test_a_pin_is_kept_with_its_reason_and_taken_out_again(company: Company) -> None:
@@ -117,7 +117,7 @@ def test_rates_of_another_yard_are_not_there(company: Company) -> None:
     assert signed_in(company.omar).post(reverse("rate-pin") + there, data).status_code == 404
     assert signed_in(company.omar).post(reverse("rates-learn") + there).status_code == 404
     assert not PinnedRate.objects.exists()
-    page = words(signed_in(company.olive).get(RATES + there))  # type: ignore[arg-type]
+    page = words(signed_in(company.olive).get(RATES + there))
     assert "Rates of Lowton yard" in page
 
 
@@ -129,7 +129,7 @@ def test_a_yard_that_is_none_is_not_there(company: Company, query: str) -> None:
 def test_the_yard_is_set_and_its_table_named(company: Company) -> None:
     data = {"hose_ft": "150", "code_edition": "2021", "climate_zone": "5"}
     answer = signed_in(company.omar).post(reverse("rates-yard"), data, follow=True)
-    page = words(answer)  # type: ignore[arg-type]
+    page = words(answer)
     assert "zone 5: ceiling R-60" in page  # 2021 IECC, table R402.1.3
     branch = Branch.objects.get(pk=company.fairfield.pk)
     assert (branch.hose_ft, branch.heat_on, branch.climate_zone) == (150, False, 5)
@@ -148,7 +148,7 @@ def test_the_yard_is_set_and_its_table_named(company: Company) -> None:
 def test_a_yard_that_cannot_be_says_so(company: Company, data: dict[str, str], said: str) -> None:
     answer = signed_in(company.omar).post(reverse("rates-yard"), data)
     assert answer.status_code == 400
-    assert said in words(answer)  # type: ignore[arg-type]
+    assert said in words(answer)
     assert not Event.objects.exists()
 
 

@@ -4,11 +4,11 @@ import json
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 
 from contractor.models import Event, User
 from jobs.models import Finding, Job
 from tests.jobs.record.test_records import house, move, promised_and_done
+from tests.pages import Reply
 from tests.people import Company, signed_in
 
 # The API reads the clock: a Monday that is past whenever this runs.
@@ -20,8 +20,8 @@ def job(company: Company) -> Job:
     return house(company)
 
 
-def post(person: User, body: dict[str, Any]) -> HttpResponse:
-    response: HttpResponse = signed_in(person).post(
+def post(person: User, body: dict[str, Any]) -> Reply:
+    response: Reply = signed_in(person).post(
         "/api/findings", json.dumps(body), content_type="application/json"
     )
     return response

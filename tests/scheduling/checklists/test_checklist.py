@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 import time_machine
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.test import Client
 
 from contractor.models import Event
@@ -17,7 +16,7 @@ from scheduling.arrivals.services import window_tell
 from scheduling.models import WeekVersion
 from tests.contractor.files.test_photos import jpeg
 from tests.jobs.estimates.built import built
-from tests.pages import HOSTILE, inline_faults, marks, statements, weight, words
+from tests.pages import HOSTILE, Reply, inline_faults, marks, statements, weight, words
 from tests.people import ACTOR, MONDAY, NOW, Company, signed_in, site_make
 from tests.scheduling.arrivals.arrivals import hours
 from tests.scheduling.crew_days.phones import WORK, posted_day, secret_of
@@ -31,8 +30,8 @@ def _thursday_morning() -> Iterator[None]:
         yield
 
 
-def opened(secret: str, query: str = "") -> HttpResponse:
-    return Client().get(f"/c/{secret}/{query}")  # type: ignore[return-value]
+def opened(secret: str, query: str = "") -> Reply:
+    return Client().get(f"/c/{secret}/{query}")
 
 
 def of(job: Job, code: str) -> Condition:
@@ -270,7 +269,7 @@ def test_a_send_too_large_is_refused_from_its_head(company: Company) -> None:
     address = f"/c/{secret}/{job.pk}/?lang=en"
     page = Client().post(address, {"name": "Rosa"}, CONTENT_LENGTH=str(41 * 1024**2))
     assert page.status_code == 413
-    assert "That is more than 40 MB together" in words(page)  # type: ignore[arg-type]
+    assert "That is more than 40 MB together" in words(page)
     assert everything() == before
 
 

@@ -34,14 +34,14 @@ def test_a_typed_code_leads_to_the_list(code: str) -> None:
     client = Client(enforce_csrf_checks=True)
     page = client.post("/code/?lang=en", {"code": f"{code[:4]} {code[4:]}".lower()}, follow=True)
     assert page.redirect_chain[0][0].startswith("/c/")
-    assert "Rosa Reyes: what your houses still owe us" in words(page)  # type: ignore[arg-type]
+    assert "Rosa Reyes: what your houses still owe us" in words(page)
     assert client.cookies == {}
     assert CodeTry.objects.count() == 0
 
 
 def test_wrong_expired_and_revoked_codes_look_alike(code: str) -> None:
     wrong = Client().post("/code/?lang=en", {"code": "ACDEACDE"})
-    assert "This code opens nothing." in words(wrong)  # type: ignore[arg-type]
+    assert "This code opens nothing." in words(wrong)
     link = ChecklistLink.objects.get()
     ChecklistLink.objects.update(expires_at=NOW - timedelta(seconds=1))
     expired = Client().post("/code/?lang=en", {"code": code})
@@ -60,7 +60,7 @@ def test_after_ten_wrong_ones_a_right_one_is_not_looked_at(code: str) -> None:
     late = Client().post("/code/?lang=en", {"code": code})
     assert late.status_code == 429
     assert late.headers["Retry-After"] == "3600"
-    assert "Too many codes were tried." in words(late)  # type: ignore[arg-type]
+    assert "Too many codes were tried." in words(late)
     assert ChecklistLink.objects.count() == 1
     elsewhere = Client(REMOTE_ADDR="198.51.100.9").post("/code/", {"code": code})
     assert elsewhere.status_code == 302
@@ -73,9 +73,9 @@ def test_it_speaks_spanish_weighs_little_and_is_kept_by_nobody() -> None:
     with translation.override("en"):  # a browser's language stays on when its answer is made
         by_browser = Client().get("/code/", headers={"accept-language": "es-MX,es;q=0.9"})
     for page in (by_browser, Client().get("/code/?lang=es")):
-        assert "Escriba el código de su hoja" in words(page)  # type: ignore[arg-type]
-        assert weight(page) <= 14 * 1024  # type: ignore[arg-type]
-        assert inline_faults(page) == []  # type: ignore[arg-type]
+        assert "Escriba el código de su hoja" in words(page)
+        assert weight(page) <= 14 * 1024
+        assert inline_faults(page) == []
         assert page.headers["Referrer-Policy"] == "no-referrer"
         assert page.headers["Cache-Control"] == "no-store"
 

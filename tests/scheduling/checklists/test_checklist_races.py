@@ -70,7 +70,7 @@ def test_who_says_done_at_once_with_others_is_told_the_truth(company: Company) -
 
 
 def test_tries_at_once_pass_the_limit_by_no_more_than_their_number() -> None:
-    tries = [partial(code_try, address="192.0.2.7", now=NOW)] * PEOPLE
+    tries: list[Callable[[], object]] = [partial(code_try, address="192.0.2.7", now=NOW)] * PEOPLE
     for _ in range(4):
         all_at_once(tries)
     assert 10 <= CodeTry.objects.count() < 10 + PEOPLE

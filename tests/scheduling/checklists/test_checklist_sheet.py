@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from datetime import date
+from typing import Any
 
 import pypdfium2
 import pytest
@@ -36,7 +37,7 @@ class Paper:
         pages = [document[n] for n in range(len(document))]
         self.words = [" ".join(page.get_textpage().get_text_range().split()) for page in pages]
         pictures = [page.render(scale=2).to_pil() for page in pages]
-        only = zxingcpp.BarcodeFormat.QRCode  # rows of boxes look like bars to it
+        only: Any = zxingcpp.BarcodeFormat.QRCode  # rows of boxes look like bars to it
         self.codes = [[f.text for f in zxingcpp.read_barcodes(p, formats=only)] for p in pictures]
         self.all_words = " ".join(self.words)
         document.close()
@@ -115,7 +116,8 @@ def test_only_the_office_of_the_yard_prints_and_only_what_a_link_opens(company: 
     office, fields = made(company, job.pk)
     for user in (company.lena, company.esme, company.cleo):
         assert signed_in(user).post("/checklist-sheet/", fields).status_code == 404
-    wrong = ({"secret": "x"}, {**fields, "houses": "x"}, {**fields, "houses": far.pk}, {})
+    elsewhere: dict[str, Any] = {**fields, "houses": far.pk}
+    wrong = ({"secret": "x"}, {**fields, "houses": "x"}, elsewhere, {})
     for posted in wrong:
         assert office.post("/checklist-sheet/", posted).status_code == 404
     assert office.get("/checklist-sheet/").status_code == 405

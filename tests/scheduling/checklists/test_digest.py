@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
-from pytest_django import Settings
+from pytest_django import DjangoAssertNumQueries, Settings
 
 from contractor.models import Branch, Holiday, OutboxMail
 from contractor.outbox.seal import seal_open
@@ -372,7 +372,7 @@ def test_without_a_mail_server_none_is_written(lot: Job, settings: Settings) -> 
 def test_queries_do_not_grow_with_houses(
     company: Company,
     lot: Job,
-    django_assert_max_num_queries,  # type: ignore[no-untyped-def]
+    django_assert_max_num_queries: DjangoAssertNumQueries,
 ) -> None:
     with django_assert_max_num_queries(11):
         digest_told(rosa(), MONDAY_LATE)

@@ -8,7 +8,7 @@ from unittest.mock import patch
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import DatabaseError
+from django.db import DatabaseError, connection
 from pytest_django import Settings
 
 from contractor.models import OutboxMail
@@ -64,7 +64,7 @@ def test_rounds_go_on_after_the_database_failed() -> None:
 
     with (
         patch.object(mail_round, "mail_round", side_effect=fails_once),
-        patch.object(mail_round.connection, "close"),
+        patch.object(connection, "close"),
     ):
         mail_round.mail_rounds(stop, pause_seconds=0)
     assert len(calls) == 2

@@ -156,7 +156,7 @@ def test_wrong_figures_are_said_beside_the_form_and_what_was_typed_stays(
     assert answer.status_code == 400
     form = marks(answer).split(f'id="finish-{day.lot.pk}-flat_blow" open')[1]
     form = form.split("</form>")[0]
-    assert said in words(_Part(form))  # type: ignore[arg-type]
+    assert said in words(_Part(form))
     for name in ("minutes", "bags", "depths_in"):
         assert f'value="{given[name]}"' in form
     assert f'href="#finish-{day.lot.pk}-flat_blow"' in marks(answer)
@@ -177,7 +177,7 @@ def test_a_check_that_is_true_lets_the_step_start(company: Company, day: Day) ->
 def test_a_check_that_is_not_true_asks_to_tell_the_office(company: Company, day: Day) -> None:
     Condition.objects.filter(pk=day.chase.pk).update(state="reported_done")
     post(company, "finished", job=day.lot.pk, step="air_seal", **done(60))
-    said = {"condition": day.chase.pk, "answer": "not_true", "reason": "still open"}
+    said: dict[str, Any] = {"condition": day.chase.pk, "answer": "not_true", "reason": "still open"}
     post(company, "checked", job=day.lot.pk, **said)
     assert "We cannot start: tell the office" in main_action(company)
     form = marks(shown(company)).split(f'id="away-{day.lot.pk}" open')[1]
@@ -186,7 +186,7 @@ def test_a_check_that_is_not_true_asks_to_tell_the_office(company: Company, day:
 
 def test_turned_away_with_a_photo_shows_where_to_go_next(company: Company, day: Day) -> None:
     Condition.objects.filter(pk=day.chase.pk).update(state="owed")
-    said = {"missing": [day.chase.pk], "why": "chase open", "photo": jpeg()}
+    said: dict[str, Any] = {"missing": [day.chase.pk], "why": "chase open", "photo": jpeg()}
     answer = post(company, "turned_away", job=day.lot.pk, **said)
     assert answer.status_code == 302
     away, photo = Fact.objects.order_by("kind", "pk").exclude(kind="note").order_by("-kind")
@@ -199,7 +199,7 @@ def test_turned_away_with_a_photo_shows_where_to_go_next(company: Company, day: 
 
 
 def test_the_same_form_sent_twice_says_it_once(company: Company, day: Day) -> None:
-    said = {"id": str(uuid4()), "job": day.lot.pk, "why": "gate locked"}
+    said: dict[str, Any] = {"id": str(uuid4()), "job": day.lot.pk, "why": "gate locked"}
     for _ in range(2):
         answer = post(company, "turned_away", photo=jpeg(), **said)
         assert answer.status_code == 302

@@ -5,13 +5,13 @@ import re
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.utils import translation
 
 from scheduling.crew_days.views.phone_words import phone_words
 from scheduling.models import WeekVersion
 from scheduling.progress.day import KINDS
+from tests.pages import Reply
 from tests.people import MONDAY, Company, signed_in
 from tests.scheduling.facts.said import Day, day_make, said, take
 
@@ -28,7 +28,7 @@ def page_of(day: Day) -> str:
     return f"{LIST}{day.crew.pk}/{MONDAY.isoformat()}/"
 
 
-def data_of(response: HttpResponse, name: str) -> Any:
+def data_of(response: Reply, name: str) -> Any:
     """The JSON of that name in the page; None where it has none."""
     found = re.search(rf'<script id="{name}"[^>]*>(.*?)</script>', response.content.decode())
     return json.loads(found[1]) if found else None

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from functools import partial
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, Request
 
 from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
 from tests.scheduling.crew_days.phone_site import MAKE_LINK
@@ -48,7 +50,11 @@ def desk(chromium: Browser, live_site: LiveSite) -> Iterator[Page]:
         yield page
 
 
-def faults(page: Page, rules: dict[str, object]) -> list[str]:
+def note(asked: list[str], request: Request) -> None:
+    asked.append(request.url)
+
+
+def faults(page: Page, rules: dict[str, Any]) -> list[str]:
     """What axe finds wrong, one line for each, with the first place."""
     found = Axe().run(page, options=rules).response["violations"]
     return [f"{fault['id']}: {fault['nodes'][0]['html'][:200]}" for fault in found]
@@ -89,7 +95,7 @@ def test_the_checklist_on_a_phone(
     for address in (f"/c/{secret}/", house.replace("?lang=en", "thanks/"), "/code/"):
         with page_open(chromium, size=PHONE) as page:
             asked: list[str] = []
-            page.on("request", lambda request, asked=asked: asked.append(request.url))
+            page.on("request", partial(note, asked))
             page.goto(f"{live_site.url}{address}?lang={language}")
             assert page.locator("html").get_attribute("lang") == language
             assert faults(page, PHONE_RULES) == []

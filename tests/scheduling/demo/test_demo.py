@@ -13,6 +13,7 @@ from pytest_django import Settings
 
 from contractor.models import Branch, LearnedRate, User
 from jobs.models import Actual, Condition, EstimateWarning, Finding, Job, Site
+from scheduling.demo.company import PASSWORD
 from scheduling.management.commands import demo
 from scheduling.models import CrewDay, Fact, WeekVersion
 from tests.people import NOW, Company
@@ -54,7 +55,7 @@ def test_a_stranger_gets_a_company_in_all_states_planned_and_posted(told: str) -
 
     for name in ("omar", "olive", "esme", "cleo"):
         assert re.search(rf"\b{name}\b", told)
-        assert User.objects.get(username=name).check_password(demo.PASSWORD)
+        assert User.objects.get(username=name).check_password(PASSWORD)
     link = re.search(r"http://127\.0\.0\.1:8000(/c/\S+)", told)
     assert link is not None
     with time_machine.travel(NOW, tick=True):

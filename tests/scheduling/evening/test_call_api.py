@@ -104,7 +104,7 @@ def test_a_call_is_written_down(company: Company, house: Job) -> None:
 @pytest.mark.parametrize("path", PATHS)
 def test_what_is_wrong_changes_nothing(company: Company, house: Job, path: str) -> None:
     good = done(house)
-    cases = [
+    cases: list[tuple[list[dict[str, Any]], dict[str, Any], int]] = [
         ([{**good, "answer": "on"}], {}, 400),
         ([{**good, "answer": "not_theirs", "note": " "}], {}, 400),
         ([{**good, "answer": "on", "day": "2027-01-01"}], {}, 409),

@@ -4,7 +4,6 @@ import json
 from datetime import timedelta
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.utils import timezone
 
@@ -12,15 +11,14 @@ from contractor.models import Phone
 from contractor.phones.services import phone_revoke
 from scheduling.models import Fact
 from tests.contractor.phones.world import browser_make, phone_in
+from tests.pages import Reply
 from tests.people import ACTOR, Company, signed_in
 
 pytestmark = pytest.mark.django_db
 NOTE_ID = "0f8fad5b-d9cb-469f-a165-70867728950e"
 
 
-def send(
-    browser: Client, company: Company, person: int, unsent: int, *facts: object
-) -> HttpResponse:
+def send(browser: Client, company: Company, person: int, unsent: int, *facts: object) -> Reply:
     now = timezone.now()
     body = {
         "person": person,

@@ -51,7 +51,9 @@ def wall(times: DayTimes) -> list[str]:
 
 def meal(times: DayTimes) -> tuple[str, int | None] | None:
     found = times.meal
-    return found and (f"{found.starts_at:%H:%M}-{found.ends_at:%H:%M}", found.job)
+    if found is None:
+        return None
+    return f"{found.starts_at:%H:%M}-{found.ends_at:%H:%M}", found.job
 
 
 def planned(*visits: Visit, rule: MealRule = MEAL, start: str = "07:00") -> DayTimes:

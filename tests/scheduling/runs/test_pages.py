@@ -196,6 +196,7 @@ def test_steps_left_off_are_named_with_the_reason(run: PlanningRun, company: Com
     step = run.problem["jobs"][0]["steps"][0]["id"]
     reason = "leaving it out costs less than any day found for it"
     end(run, plan={"format": "week-plan/1", "visits": []})
+    assert run.outcome is not None
     run.outcome["unplaced"] = [{"step": step, "reason": reason}]
     run.save()
     text = page(run, company)
