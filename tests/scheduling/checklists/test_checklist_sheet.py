@@ -117,7 +117,7 @@ def test_only_the_office_of_the_yard_prints_and_only_what_a_link_opens(company: 
     for user in (company.lena, company.esme, company.cleo):
         assert signed_in(user).post("/checklist-sheet/", fields).status_code == 404
     elsewhere: dict[str, Any] = {**fields, "houses": far.pk}
-    wrong = ({"secret": "x"}, {**fields, "houses": "x"}, elsewhere, {})
+    wrong: list[dict[str, Any]] = [{"secret": "x"}, {**fields, "houses": "x"}, elsewhere, {}]
     for posted in wrong:
         assert office.post("/checklist-sheet/", posted).status_code == 404
     assert office.get("/checklist-sheet/").status_code == 405
