@@ -192,6 +192,21 @@ def test_what_has_begun_is_not_undone(job: Job, company: Company) -> None:
     assert of(job).state == "taken_over"
 
 
+def test_what_is_posted_for_today_has_begun(job: Job, company: Company) -> None:
+    take(of(job))
+    visit_make(version_make(company, "posted"), company.north, MONDAY, job, {"cap_chases": 26})
+    condition = of(job)
+    with pytest.raises(MoveRefused, match="has begun"):
+        condition_move(
+            condition_id=condition.pk,
+            version=condition.version,
+            to_state="owed",
+            grounds=Grounds(reason="too late"),
+            actor=ACTOR,
+            now=NOW.replace(month=3, day=1),
+        )
+
+
 def test_a_crew_lead_may_and_a_superintendent_and_an_estimator_may_not(
     job: Job, company: Company
 ) -> None:

@@ -21,7 +21,7 @@ from jobs.conditions.chance import (
     odds_of,
 )
 from jobs.conditions.readiness import JobCondition
-from jobs.conditions.record import LATER, History
+from jobs.conditions.record import LATER, MOST_SLIP_DAYS, History
 
 MONDAY = date(2027, 3, 1)
 WORK = WorkCalendar()
@@ -177,3 +177,12 @@ def _habit(draw: random.Random) -> list[float]:
     """Shares of slips: kept between half and nearly always, the rest thinning out."""
     kept, thin = draw.uniform(0.5, 0.95), draw.uniform(0.4, 0.7)
     return [kept, *((1 - kept) * (1 - thin) * thin**days for days in range(LATER))]
+
+
+def test_a_slip_of_the_most_days_has_its_own_share_and_later_ones_have_no_more() -> None:
+    """By the last day that is counted 0.98 of promises have come; no later day adds to them."""
+    days = tuple(WORK.working_days(MONDAY, MONDAY + timedelta(days=25)))
+    chance = forecast().condition(condition("a", "promised", promised=MONDAY), None)
+    by_slip = dict(zip(range(len(days)), chance, strict=True))
+    assert by_slip[MOST_SLIP_DAYS - 1] < by_slip[MOST_SLIP_DAYS] == pytest.approx(0.98)
+    assert by_slip[MOST_SLIP_DAYS + 1] == by_slip[MOST_SLIP_DAYS]

@@ -13,8 +13,10 @@ from django.test.client import encode_multipart
 from PIL import Image
 
 from contractor.models import Event
+from jobs.models import Job
+from scheduling.facts.services import facts
 from scheduling.facts.services.facts import State
-from scheduling.models import Fact, FactPhoto, WeekVersion
+from scheduling.models import CrewDay, Fact, FactPhoto, WeekVersion
 from tests.people import MONDAY, Company, signed_in
 from tests.scheduling.facts.said import EVENING, SEVEN, Day, day_make, said, take
 
@@ -227,3 +229,27 @@ def test_a_busy_database_asks_the_phone_to_send_again(company: Company, day: Day
         answer = post(browser, body)
     assert (answer.status_code, answer.headers["Content-Type"]) == (503, "application/problem+json")
     assert not Fact.objects.exists()
+
+
+@pytest.mark.parametrize(("days", "state"), [(7, State.KEPT), (-7, State.KEPT), (8, State.REFUSED)])
+def test_a_house_counts_for_a_week_around_its_day(
+    company: Company, day: Day, days: int, state: State
+) -> None:
+    CrewDay.objects.update(date=MONDAY + timedelta(days=days))
+    (taken,) = take(company, said(day, 1, "set_out"))
+    assert taken.state == state
+
+
+def test_who_waited_for_the_house_looks_again_before_keeping(company: Company, day: Day) -> None:
+    """While one process waits for the house, another keeps the same fact."""
+    fact = said(day, 1, "set_out")
+    hold = facts.job_locked
+
+    def another_comes_first(job_id: int) -> Job:
+        with patch.object(facts, "job_locked", hold):
+            assert [one.state for one in take(company, fact)] == [State.KEPT]
+        return hold(job_id)
+
+    with patch.object(facts, "job_locked", another_comes_first):
+        (taken,) = take(company, fact)
+    assert (taken.state, Fact.objects.count()) == (State.ALREADY, 1)

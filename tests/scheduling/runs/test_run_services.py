@@ -303,3 +303,25 @@ def test_the_lease_of_a_run_is_in_the_future(company: Company, lot: Job) -> None
     run.refresh_from_db()
     assert run.lease_until is not None
     assert run.lease_until > NOW + timedelta(seconds=1)
+
+
+def test_what_stays_keeps_the_minutes_it_was_planned_with(company: Company, lot: Job) -> None:
+    """The estimate of a house grew after its week was posted; crews were told the old figure."""
+    posted = version_make(company, POSTED)
+    visit_make(posted, company.north, day(2), lot, {"flat_blow": 100})
+    second = house_make(company, "Lot 2", {"batt": 60})
+    stop = visit_make(posted, company.north, day(3), second, {"batt": 60})
+    lot.steps.update(crew_minutes={"2": 140, "3": 140})
+    stop_move(
+        actor=ACTOR,
+        branch=company.fairfield,
+        stop_id=stop.pk,
+        crew=company.north,
+        day=day(4),
+        expected={"2027-W09": 0},
+        now=NOW,
+        today=TODAY,
+    )
+    draft = CrewDay.objects.get(version__state=DRAFT, date=day(2))
+    part = draft.stops.get().parts.get()
+    assert (part.minutes, part.step_minutes) == (100, 100)
