@@ -11,7 +11,7 @@ from tests.people import ACTOR, company_make, password_give, site_make
 from tests.scheduling.crew_days.phones import WORK
 from tests.scheduling.houses import version_make, visit_make
 
-MAKE_LINK = "from tests.scheduling.views.phone_site import secret_print as f; f()"
+MAKE_LINK = "from tests.scheduling.crew_days.phone_site import secret_print as f; f()"
 
 
 def load() -> None:

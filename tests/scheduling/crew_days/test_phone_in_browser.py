@@ -12,7 +12,7 @@ from tests.scheduling.crew_days.phone_site import MAKE_LINK
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
-SITE_DATA = "tests.scheduling.views.phone_site:load"
+SITE_DATA = "tests.scheduling.crew_days.phone_site:load"
 # WCAG 2.2 AA, and on the phone also 7:1 (success criterion 1.4.6 of level AAA).
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 PHONE_RULES = {**RULES, "rules": {"color-contrast-enhanced": {"enabled": True}}}
