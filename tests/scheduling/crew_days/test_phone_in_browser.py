@@ -1,13 +1,14 @@
 """Phone page, checklist and the office's lists in a real browser, with and without script."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
+from tests.people import YARD_ZONE
 from tests.scheduling.crew_days.phone_site import MAKE_LINK
 
 __all__ = ["chromium", "live_site"]
@@ -124,7 +125,7 @@ def test_a_link_is_made_from_the_job_with_its_qr_code(desk: Page, live_site: Liv
 def test_a_superintendent_answers_without_script(
     chromium: Browser, live_site: LiveSite, secret: str
 ) -> None:
-    promised = datetime.now(UTC).date() + timedelta(days=3)
+    promised = datetime.now(YARD_ZONE).date() + timedelta(days=3)
     with page_open(chromium, script=False, size=PHONE) as page:
         page.goto(f"{live_site.url}/c/{secret}/")
         first = page.locator("fieldset").filter(has_text="chases and dropped soffits")
