@@ -8,7 +8,7 @@ from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
 
 __all__ = ["chromium", "live_site"]
 pytestmark = [pytest.mark.browser, pytest.mark.usefixtures("thursday_morning")]
-SITE_DATA = "tests.jobs.views.call_site:load"
+SITE_DATA = "tests.jobs.readiness.call_site:load"
 # WCAG 2.2, levels A and AA.
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PLACES = ("/readiness/", "/evening/")

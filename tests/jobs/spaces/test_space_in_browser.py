@@ -10,12 +10,12 @@ from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
-SITE_DATA = "tests.jobs.space_site:load"
+SITE_DATA = "tests.jobs.spaces.space_site:load"
 # WCAG 2.2, levels A and AA; contrast of at least 4.5:1 is its criterion 1.4.3.
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 JOB = "/jobs/1/"
 SLOPES = f"{JOB}spaces/new/?kind=slope_bays"
-PRINT = "from tests.jobs.space_site import spaces_print as f; f()"
+PRINT = "from tests.jobs.spaces.space_site import spaces_print as f; f()"
 # A gable house of 28 x 40 ft, roof 6/12, 2x12 rafters, 1 in of vent, dense 3.5 lb/ft3, bags of
 # 25 lb: 1,002.74 ft3 and 3,509.6 lb at 24 in (141 bags), 969.31 ft3 and 3,392.6 lb at 16 in
 # (136 bags). Own arithmetic, by hand; the lines of it are in tests/jobs/spaces/spaces.py.

@@ -4,6 +4,7 @@ from datetime import UTC, datetime
 
 from contractor.workdays import IsoWeek
 from jobs.checklists.services.link import checklist_link_make
+from jobs.localtime import local_date
 from jobs.models import Site, Superintendent
 from scheduling.models import CrewDay, WeekVersion
 from tests.jobs.estimates.built import built, heavy
@@ -11,7 +12,7 @@ from tests.people import ACTOR, company_make, password_give, site_make
 from tests.scheduling.crew_days.phones import WORK
 from tests.scheduling.houses import version_make, visit_make
 
-MAKE_LINK = "from tests.scheduling.views.phone_site import secret_print as f; f()"
+MAKE_LINK = "from tests.scheduling.crew_days.phone_site import secret_print as f; f()"
 
 
 def load() -> None:
@@ -21,7 +22,7 @@ def load() -> None:
     company.cleo.save()
     for user in (company.omar, company.cleo):
         password_give(user)
-    today = datetime.now(UTC).date()
+    today = local_date(company.fairfield, datetime.now(UTC))
     version = version_make(company, WeekVersion.State.POSTED, IsoWeek.of(today))
     quarry = site_make(company.fairfield)
     old = site_make(company.fairfield, "Harbor Row", builder="Ola Eriksson", superintendent="Ola")

@@ -11,7 +11,7 @@ from tests.scheduling.houses import condition_make, house_make, version_make, vi
 
 WORK = {"air_seal": 60, "flat_blow": 90, "batt": 45}
 HOUSES = ("Lot 1", "Lot 2", "Lot 3")
-CHANGE = "from tests.scheduling.phone.site import plan_change as f; f()"
+CHANGE = "from tests.scheduling.crew_days.site import plan_change as f; f()"
 
 
 def load() -> None:

@@ -10,7 +10,7 @@ from tests.scheduling.crew_days.test_phone_in_browser import is_within_the_scree
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
-SITE_DATA = "tests.scheduling.views.phone_site:load"
+SITE_DATA = "tests.scheduling.crew_days.phone_site:load"
 
 OPEN_ALL = "document.querySelectorAll('details').forEach(d => d.open = true)"
 # Each text that is shown with its size in px and its contrast against what lies under it, by

@@ -24,7 +24,7 @@ from tests.scheduling.crew_days.thumbs import (
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
-SITE_DATA = "tests.scheduling.phone.site:load"
+SITE_DATA = "tests.scheduling.crew_days.site:load"
 TAPS, PHOTOS = 40, 6
 # Three houses: set out, arrived, two looks, three steps begun and ended.
 OF_HOUSES = 30

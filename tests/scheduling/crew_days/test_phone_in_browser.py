@@ -1,7 +1,7 @@
 """Phone page, checklist and the office's lists in a real browser, with and without script."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
@@ -10,11 +10,12 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, Request
 
 from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
+from tests.people import YARD_ZONE
 from tests.scheduling.crew_days.phone_site import MAKE_LINK
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
-SITE_DATA = "tests.scheduling.views.phone_site:load"
+SITE_DATA = "tests.scheduling.crew_days.phone_site:load"
 # WCAG 2.2 AA, and on the phone also 7:1 (success criterion 1.4.6 of level AAA).
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 PHONE_RULES = {**RULES, "rules": {"color-contrast-enhanced": {"enabled": True}}}
@@ -130,7 +131,7 @@ def test_a_link_is_made_from_the_job_with_its_qr_code(desk: Page, live_site: Liv
 def test_a_superintendent_answers_without_script(
     chromium: Browser, live_site: LiveSite, secret: str
 ) -> None:
-    promised = datetime.now(UTC).date() + timedelta(days=3)
+    promised = datetime.now(YARD_ZONE).date() + timedelta(days=3)
     with page_open(chromium, script=False, size=PHONE) as page:
         page.goto(f"{live_site.url}/c/{secret}/")
         first = page.locator("fieldset").filter(has_text="chases and dropped soffits")

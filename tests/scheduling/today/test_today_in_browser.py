@@ -10,7 +10,7 @@ from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
-SITE_DATA = "tests.scheduling.views.today_live:load"
+SITE_DATA = "tests.scheduling.today.today_live:load"
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 NOW = "htmx.trigger('#today', 'look-now')"
 
@@ -25,7 +25,7 @@ def today(chromium: Browser, live_site: LiveSite) -> Iterator[Page]:
 
 def say(site: LiveSite, text: str) -> None:
     """Let the crew leave a note at its second house."""
-    code = f"from tests.scheduling.views.today_live import say as f; f('note', 'Lot 2', {text!r})"
+    code = f"from tests.scheduling.today.today_live import say as f; f('note', 'Lot 2', {text!r})"
     site.manage("shell", "-v", "0", "-c", code.replace(repr(text), repr({"text": text})))
 
 

@@ -1,16 +1,16 @@
 """Data for the browser's own server: a week ahead with one house planned and some to place."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 
 from contractor.workdays import IsoWeek
 from scheduling.models import Stop, WeekVersion
-from tests.people import company_make, job_make, password_give, site_make
+from tests.people import YARD_ZONE, company_make, job_make, password_give, site_make
 from tests.scheduling.houses import version_make, visit_make, work_make
 
 
 def next_week() -> IsoWeek:
-    """The week after this one, which lies wholly ahead."""
-    return IsoWeek.of(datetime.now(UTC).date()).plus(1)
+    """The week after the yard's own, which lies wholly ahead."""
+    return IsoWeek.of(datetime.now(YARD_ZONE).date()).plus(1)
 
 
 def load() -> None:

@@ -12,7 +12,7 @@ from tests.scheduling.weeks.office_site import next_week
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
-SITE_DATA = "tests.scheduling.views.office_site:load"
+SITE_DATA = "tests.scheduling.weeks.office_site:load"
 # WCAG 2.2, levels A and AA; contrast of at least 4.5:1 is its criterion 1.4.3.
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 WEEK = f"/week/{next_week()}/"
@@ -30,7 +30,7 @@ def office(chromium: Browser, live_site: LiveSite, script: bool) -> Iterator[Pag
 
 def whereabouts(site: LiveSite, unit: str) -> str:
     """Where a house stands in the draft: crew and day."""
-    code = f"from tests.scheduling.views.office_site import whereabouts_print as f; f({unit!r})"
+    code = f"from tests.scheduling.weeks.office_site import whereabouts_print as f; f({unit!r})"
     return site.manage("shell", "-v", "0", "-c", code).strip()
 
 
