@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 
 from contractor.events import Actor
 from contractor.models import Event, User
+from contractor.workdays import WorkCalendar
 from jobs.charges.services import condition_take_over
 from jobs.conditions.states import OWED, PROMISED, REPORTED_DONE, SEEN_DONE, WAIVED, Grounds
 from jobs.estimating.taken_over import Taken
@@ -23,9 +24,12 @@ AFTER_US = ("insulation_inspection", "ceiling_board")
 class Answers:
     """Walks over the jobs and gives each a story, the same each time."""
 
-    def __init__(self, *, lead: User, office: User, now: datetime, today: date) -> None:
+    def __init__(
+        self, *, lead: User, office: User, calendar: WorkCalendar, now: datetime, today: date
+    ) -> None:
         self.lead = Actor.of_user(lead, Event.Source.PHONE)
         self.office = Actor.of_user(office)
+        self.calendar = calendar
         self.now = now
         self.today = today
 
@@ -76,7 +80,7 @@ class Answers:
             self._move(condition, REPORTED_DONE, self._builder(condition), Grounds())
 
     def _promised_on_the_day(self, condition: Condition, ready: date) -> None:
-        day = _workday(max(ready, self.today))
+        day = self.calendar.on_or_after(max(ready, self.today))
         self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
 
     def _nothing_said(self, condition: Condition, ready: date) -> None:
@@ -85,7 +89,7 @@ class Answers:
     def _one_slips(self, condition: Condition, ready: date) -> None:
         """The first condition of the house comes three days after the ready date."""
         if condition == _asked(condition.job).first():
-            day = _workday(max(ready, self.today) + timedelta(days=3))
+            day = self.calendar.on_or_after(max(ready, self.today) + timedelta(days=3))
             self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
 
     def _sent_back(self, condition: Condition, ready: date) -> None:
@@ -116,11 +120,6 @@ class Answers:
             self._move(condition, WAIVED, self.office, Grounds(name="Omar Bell", reason=reason))
         else:
             self._all_reported(condition, ready)
-
-
-def _workday(day: date) -> date:
-    """The day itself, or the Monday after a weekend."""
-    return day + timedelta(days=(7 - day.weekday()) % 7 if day.weekday() > 4 else 0)
 
 
 def _asked(job: Job) -> QuerySet[Condition]:

@@ -21,6 +21,8 @@ from contractor.models import (
 )
 from contractor.workdays import holiday_dates
 
+# The zone of the invented yard: its today is the demo's today.
+ZONE = "America/Chicago"
 PASSWORD = "cellulose and coffee"  # noqa: S105 - printed on purpose; the demo refuses DEBUG=0
 BRANCH = "Cedar Ford"
 _ALL = tuple(Skill)
@@ -63,10 +65,10 @@ def company_build(*, today: date) -> Branch:
         phone="515-555-0100",
         latitude=Decimal("41.845000"),
         longitude=Decimal("-93.210000"),
-        time_zone="America/Chicago",
+        time_zone=ZONE,
     )
     PlanCosts.objects.create(branch=branch)
-    for year in (today.year, today.year + 1):
+    for year in (today.year - 1, today.year, today.year + 1):
         Holiday.objects.bulk_create(
             Holiday(branch=branch, date=day, name=name) for day, name in holiday_dates(year).items()
         )

@@ -1,4 +1,4 @@
-"""Crew-days of yesterday and today with what the invented crews said of them so far."""
+"""Crew-days of the last working day and today with what the invented crews said of them so far."""
 
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
@@ -9,14 +9,15 @@ from uuid import NAMESPACE_URL, uuid5
 from contractor.access import Scope
 from contractor.events import Actor
 from contractor.models import Branch, Crew, Event, User
-from contractor.workdays import IsoWeek
+from contractor.workdays import IsoWeek, WorkCalendar
 from jobs.conditions.states import REPORTED_DONE, SEEN_DONE, Grounds
 from jobs.estimates.targets import depth_targets
 from jobs.imports.services import import_apply
+from jobs.localtime import work_calendar
 from jobs.models import Condition, Job, Site, Space
 from jobs.readiness.services.condition import condition_move
 from scheduling.crew_days.queries.days import DayStanding, day_standing
-from scheduling.demo.sheet import demo_day_rows, sheet_bytes
+from scheduling.demo.sheet import demo_day_rows, next_monday, sheet_bytes
 from scheduling.facts.services.facts import facts_take
 from scheduling.models import Week
 from scheduling.progress import PlannedStop, VisitTimes
@@ -34,8 +35,12 @@ Fact = dict[str, Any]
 
 
 def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> None:
-    """Post yesterday and today for three crews, and let them say how it goes."""
-    days = [day for day in (_workday_before(today), today) if day.weekday() < 5]
+    """Post the last working day and today for three crews, and let them say how it goes.
+
+    On a day off the next working day of the week stands for today; the coming week is planned
+    and posted already.
+    """
+    days = days_told(_calendar(branch), today)
     crews = list(Crew.objects.filter(branch=branch, active=True).order_by("pk")[:CREWS])
     rows = demo_day_rows(monday=days[0], houses=len(days) * len(crews))
     import_apply(content=sheet_bytes(rows), scope=ALL, actor=actor, now=now)
@@ -50,9 +55,14 @@ def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> No
         _say(crew, day, number, now)
 
 
-def _workday_before(day: date) -> date:
-    """The last working day before a day."""
-    return day - timedelta(days={0: 3, 6: 2}.get(day.weekday(), 1))
+def days_told(calendar: WorkCalendar, today: date) -> list[date]:
+    """The last working day before today, and today or the next one of this week."""
+    before, now = calendar.previous_working(today), calendar.on_or_after(today)
+    return [before, now] if now < next_monday(today) else [before]
+
+
+def _calendar(branch: Branch) -> WorkCalendar:
+    return work_calendar(branch, branch.holidays.values_list("date", flat=True))
 
 
 def _sites(rows: list[dict[str, str]]) -> list[int]:

@@ -1,6 +1,6 @@
 """Loads the invented company by the same services that a real one uses."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db import transaction
 
@@ -9,11 +9,12 @@ from contractor.events import Actor
 from contractor.models import Branch, User
 from jobs.checklists.services.link import checklist_link_make
 from jobs.imports.services import import_apply
+from jobs.localtime import work_calendar
 from jobs.models import Superintendent
 from scheduling.demo.answers import Answers
 from scheduling.demo.company import BRANCH, company_build
 from scheduling.demo.finished import finished_load
-from scheduling.demo.sheet import demo_rows, sheet_bytes
+from scheduling.demo.sheet import demo_rows, next_monday, sheet_bytes
 
 ACTOR = Actor.of_command("demo")
 
@@ -26,13 +27,14 @@ def company_load(*, today: date, now: datetime) -> Branch:
     content = sheet_bytes(demo_rows(monday=next_monday(today)))
     import_apply(content=content, scope=Scope(all_branches=True), actor=ACTOR, now=now)
     people = {user.username: user for user in User.objects.all()}
-    Answers(lead=people["saul"], office=people["omar"], now=now, today=today).tell()
+    Answers(
+        lead=people["saul"],
+        office=people["omar"],
+        calendar=work_calendar(branch, branch.holidays.values_list("date", flat=True)),
+        now=now,
+        today=today,
+    ).tell()
     return branch
-
-
-def next_monday(today: date) -> date:
-    """The Monday of the coming week."""
-    return today + timedelta(days=7 - today.weekday())
 
 
 def company_there() -> Branch | None:

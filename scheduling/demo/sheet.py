@@ -49,6 +49,11 @@ _OWNERS: dict[str, Row] = {
 }
 
 
+def next_monday(today: date) -> date:
+    """The Monday of the coming week."""
+    return today + timedelta(days=7 - today.weekday())
+
+
 def demo_rows(*, monday: date) -> list[Row]:
     """Return the sheet's rows, one per space, for houses to be done from `monday` on."""
     chance = random.Random(_SEED)  # noqa: S311 - the same houses each time, no secret

@@ -3,9 +3,11 @@
 import socket
 import threading
 from argparse import ArgumentParser
+from datetime import date, datetime
 from io import StringIO
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.core.management import CommandError, call_command
@@ -17,9 +19,10 @@ from django.utils import timezone
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
 from scheduling.checklists.mail_round import mail_rounds
-from scheduling.demo.company import PASSWORD
+from scheduling.demo.company import PASSWORD, ZONE
 from scheduling.demo.days import days_load
-from scheduling.demo.load import ACTOR, checklist_secret, company_load, company_there, next_monday
+from scheduling.demo.load import ACTOR, checklist_secret, company_load, company_there
+from scheduling.demo.sheet import next_monday
 from scheduling.models import Week, WeekVersion
 from scheduling.weeks.services.posting import week_post
 
@@ -54,28 +57,30 @@ class Command(BaseCommand):
         if fresh:
             _database_empty()
         call_command("migrate", verbosity=0)
-        branch = company_there() or self._load()
+        now = timezone.now()
+        today = now.astimezone(ZoneInfo(ZONE)).date()
+        branch = company_there() or self._load(today, now)
         if not WeekVersion.objects.filter(week__branch=branch).exists():
-            self._plan(branch)
-            days_load(branch=branch, today=timezone.localdate(), actor=ACTOR, now=timezone.now())
+            self._plan(branch, today)
+            days_load(branch=branch, today=today, actor=ACTOR, now=timezone.now())
         self._tell(branch, port)
         if not no_serve:
             # Mail goes out while the demo runs, and ends with it.
             threading.Thread(target=mail_rounds, args=(threading.Event(),), daemon=True).start()
             call_command("runserver", f"{HOST}:{port}", use_reloader=False, skip_checks=True)
 
-    def _load(self) -> Branch:
+    def _load(self, today: date, now: datetime) -> Branch:
         if Branch.objects.exists():
             raise CommandError(
                 "The database holds another company's branch. The demo would mix with it: name "
                 "another database by DATABASE_URL or DATA_DIR, or delete everything by --fresh."
             )
         self.stdout.write("Loading the invented company …")
-        return company_load(today=timezone.localdate(), now=timezone.now())
+        return company_load(today=today, now=now)
 
-    def _plan(self, branch: Branch) -> None:
+    def _plan(self, branch: Branch, today: date) -> None:
         self.stdout.write(f"Planning the coming two weeks, {SOLVE_SECONDS} s at most …")
-        week = IsoWeek.of(next_monday(timezone.localdate()))
+        week = IsoWeek.of(next_monday(today))
         call_command(
             "plan_week",
             branch=branch.name,
@@ -92,13 +97,13 @@ class Command(BaseCommand):
             week=week,
             expected=planned.revision,
             now=timezone.now(),
-            today=timezone.localdate(),
+            today=today,
         )
 
     def _tell(self, branch: Branch, port: int) -> None:
         site = f"http://{HOST}:{port}"
         person, secret = checklist_secret(branch=branch, now=timezone.now())
-        week = IsoWeek.of(next_monday(timezone.localdate()))
+        week = _week_posted_last(branch)
         lines = (
             "",
             f"Baywright's demo: {branch.name}, an invented branch. Everybody's password is",
@@ -114,6 +119,14 @@ class Command(BaseCommand):
             "",
         )
         self.stdout.write("\n".join(lines))
+
+
+def _week_posted_last(branch: Branch) -> IsoWeek:
+    """The week that was planned and posted whole: the last of those posted."""
+    posted = Week.objects.filter(branch=branch, versions__state=WeekVersion.State.POSTED)
+    week = posted.order_by("iso_year", "iso_week").last()
+    assert week is not None  # noqa: S101 - it was posted above
+    return IsoWeek(week.iso_year, week.iso_week)
 
 
 def _port_check(port: int) -> None:
