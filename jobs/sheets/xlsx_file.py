@@ -1,150 +1,164 @@
-"""The cells of an XLSX file, after it was found harmless; knows no column.
+"""The cells of an XLSX file, read by openpyxl row by row under our limits; knows no column.
 
-The file is unpacked under limits and looked through, and its first sheet is written anew, plainly.
-The reading library, which can be brought down by a single cell far out, sees only that.
+What a cell holds is for openpyxl to say; where cells may stand, and what no job sheet needs, is
+said here. Parts that hold no cell of the first sheet are left packed: macros, pictures, links.
 """
 
 import io
-from collections.abc import Iterable
-from xml.etree.ElementTree import Element, ParseError, SubElement, tostring
+import warnings
+from collections.abc import Iterator, Mapping
+from datetime import datetime, time
+from typing import Any, cast
+from xml.etree.ElementTree import Element, ParseError
+from zipfile import BadZipFile
+from zlib import error as ZlibError  # noqa: N812
 
-import python_calamine
-from defusedxml import DefusedXmlException
-from defusedxml.ElementTree import fromstring
+from defusedxml.ElementTree import fromstring, iterparse
+from openpyxl.reader.workbook import WorkbookParser
+from openpyxl.styles.numbers import BUILTIN_FORMATS, is_date_format, is_timedelta_format
+from openpyxl.utils import get_column_letter
+from openpyxl.utils.escape import unescape
+from openpyxl.worksheet._reader import FORMULA_TAG, ROW_TAG, WorkSheetParser
+from openpyxl.xml.constants import SHEET_MAIN_NS
 
 from jobs.sheets import limits
 from jobs.sheets.cells import Raw
+from jobs.sheets.errors import Expected, SheetError, SheetRefused, refused
 from jobs.sheets.errors import marked as _
-from jobs.sheets.errors import refused
-from jobs.sheets.xlsx_cells import Cell, shared_strings, sheet_cells, tag
-from jobs.sheets.xlsx_zip import Members, damaged, packed, unpacked
+from jobs.sheets.xlsx_zip import Parts, damaged
 
-_MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
-_OFFICE = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
-_PACKAGE = "http://schemas.openxmlformats.org/package/2006/relationships"
-_TYPES = "http://schemas.openxmlformats.org/package/2006/content-types"
-_KIND = "application/vnd.openxmlformats-officedocument.spreadsheetml"
-_PARTS = {
-    "[Content_Types].xml": f'<Types xmlns="{_TYPES}">'
-    '<Default Extension="xml" ContentType="application/xml"/>'
-    '<Default Extension="rels"'
-    ' ContentType="application/vnd.openxmlformats-package.relationships+xml"/>'
-    f'<Override PartName="/xl/workbook.xml" ContentType="{_KIND}.sheet.main+xml"/>'
-    f'<Override PartName="/xl/worksheets/sheet1.xml" ContentType="{_KIND}.worksheet+xml"/>'
-    f'<Override PartName="/xl/styles.xml" ContentType="{_KIND}.styles+xml"/></Types>',
-    "_rels/.rels": f'<Relationships xmlns="{_PACKAGE}"><Relationship Id="r1"'
-    f' Type="{_OFFICE}/officeDocument" Target="xl/workbook.xml"/></Relationships>',
-    "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{_PACKAGE}">'
-    f'<Relationship Id="r1" Type="{_OFFICE}/worksheet" Target="worksheets/sheet1.xml"/>'
-    f'<Relationship Id="r2" Type="{_OFFICE}/styles" Target="styles.xml"/></Relationships>',
-}
+_IN = f"{{{SHEET_MAIN_NS}}}"
+_FORMATS, _CELL_STYLES = f"{_IN}numFmts/{_IN}numFmt", f"{_IN}cellXfs/{_IN}xf"
+_TEXTS, _TEXT, _RUN_TEXT = f"{_IN}si", f"{_IN}t", f"{_IN}r/{_IN}t"
+_BOOK, _STRINGS, _STYLES = "xl/workbook.xml", "xl/sharedStrings.xml", "xl/styles.xml"
+# What a file that is not as it should be makes openpyxl, zipfile and expat raise.
+_FAULTS = (
+    *(ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError),
+    *(BadZipFile, EOFError, OSError, ParseError, ZlibError),
+)
+
+Found = Mapping[str, Any]  # a cell as openpyxl found it: row, column, data_type and value
 
 
 def xlsx_cells(content: bytes) -> list[list[Raw]]:
     """The cells of the first sheet's rows, header first. Raises SheetRefused."""
-    members = unpacked(content)
     try:
-        return _read(_plain_book(members))
-    except (ParseError, DefusedXmlException, KeyError, StopIteration) as error:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # what openpyxl leaves out, a job sheet does not need
+            return _table(_rows(Parts(content)))
+    except _FAULTS as error:
         raise damaged(type(error).__name__) from None
 
 
-def _plain_book(members: Members) -> bytes:
-    """A workbook of nothing but the first sheet's values and the styles that tell dates."""
-    book = fromstring(members["xl/workbook.xml"], forbid_dtd=True)
-    strings = shared_strings(members.get("xl/sharedStrings.xml"))
-    cells = sheet_cells(members[_first_sheet(book, members)], strings)
-    parts = {name: text.encode() for name, text in _PARTS.items()}
-    return packed(
-        {
-            **parts,
-            "xl/workbook.xml": _book(book),
-            "xl/worksheets/sheet1.xml": _sheet(cells),
-            "xl/styles.xml": _styles(members),
-        }
-    )
+def _table(rows: Iterator[tuple[int, list[Found]]]) -> list[list[Raw]]:
+    """Each value at its place; rows and columns that the file leaves out are empty."""
+    table: list[list[Raw]] = []
+    for number, cells in rows:
+        _refuse_misplaced(number, [cell["column"] for cell in cells], len(table))
+        values = {cell["column"]: _value(cell) for cell in cells}
+        width = max((column for column, value in values.items() if value is not None), default=0)
+        if width:
+            table += [[] for _row in range(len(table) + 1, number)]
+            table.append([values.get(column) for column in range(1, width + 1)])
+    return table
 
 
-def _first_sheet(book: Element, members: Members) -> str:
-    """The name of the first worksheet's member."""
-    sheet = next((node for node in book.iter() if tag(node) == "sheet"), None)
+def _rows(parts: Parts) -> Iterator[tuple[int, list[Found]]]:
+    """Each row of the first sheet that has cells: its number and the cells as they stand."""
+    book = WorkbookParser(parts, _BOOK, keep_links=False)
+    book.parse()
+    sheet = next(book.find_sheets(), None)
     if sheet is None:
         raise refused(_("expected a workbook with a sheet in it"))
-    wanted = next(value for name, value in sheet.attrib.items() if name.endswith("}id"))
-    relations = fromstring(members["xl/_rels/workbook.xml.rels"], forbid_dtd=True)
-    target = next(node.get("Target") or "" for node in relations if node.get("Id") == wanted)
-    return target.lstrip("/") if target.startswith("/") else f"xl/{target}"
-
-
-def _book(book: Element) -> bytes:
-    """A workbook part that keeps only from which year the dates are counted."""
-    of_1904 = any(
-        node.get("date1904") in ("1", "true") for node in book.iter() if tag(node) == "workbookPr"
+    reader = WorkSheetParser(
+        None, _texts(parts), data_only=True, epoch=book.wb.epoch, **_date_styles(parts)
     )
-    plain = Element("workbook", {"xmlns": _MAIN, "xmlns:r": _OFFICE})
-    SubElement(plain, "workbookPr", {"date1904": "1"} if of_1904 else {})
-    SubElement(SubElement(plain, "sheets"), "sheet", {"name": "jobs", "sheetId": "1", "r:id": "r1"})
-    return tostring(plain)
+    content = parts.read(sheet[1].target, limits.MOST_CELL_MARKS)
+    for _event, node in iterparse(io.BytesIO(content), forbid_dtd=True):
+        if node.tag == ROW_TAG:
+            number, cells = reader.parse_row(node)
+            for written, cell in zip(node, cells, strict=True):
+                _refuse_written(written, number, cell)
+            node.clear()
+            yield number, cells
 
 
-def _sheet(cells: Iterable[Cell]) -> bytes:
-    plain = Element("worksheet", {"xmlns": _MAIN})
-    data = SubElement(plain, "sheetData")
-    row, number = data, 0
-    for cell in cells:
-        if cell.row != number:
-            row, number = SubElement(data, "row", {"r": str(cell.row)}), cell.row
-        _write(row, cell)
-    return tostring(plain)
+def _texts(parts: Parts) -> dict[int, str]:
+    """The texts that cells name by number, without what is only said of their sound and look.
+
+    Not a list, in which -1 would be the last; and openpyxl's own reader fails at an odd font.
+    """
+    if _STRINGS not in parts:
+        return {}
+    root = fromstring(parts.read(_STRINGS, limits.MOST_CELL_MARKS), forbid_dtd=True)
+    return {
+        number: "".join(t.text or "" for way in (_TEXT, _RUN_TEXT) for t in text.iterfind(way))
+        for number, text in enumerate(root.iterfind(_TEXTS))
+    }
 
 
-def _write(row: Element, cell: Cell) -> None:
-    node = SubElement(row, "c", {"r": cell.reference})
-    if cell.kind == "text":
-        node.set("t", "inlineStr")
-        SubElement(SubElement(node, "is"), "t", {"xml:space": "preserve"}).text = cell.value
+def _date_styles(parts: Parts) -> dict[str, set[int]]:
+    """The styles in which a number is a date, and those of them in which it is a duration."""
+    dates, durations = set[int](), set[int]()
+    if _STYLES in parts:
+        root = fromstring(parts.read(_STYLES, limits.MOST_CELL_MARKS), forbid_dtd=True)
+        own = {one.get("numFmtId"): one.get("formatCode") for one in root.iterfind(_FORMATS)}
+        for style, shown_in in enumerate(root.iterfind(_CELL_STYLES)):
+            number = shown_in.get("numFmtId", "0")
+            code = own.get(number) or BUILTIN_FORMATS.get(int(number), "")
+            # Looking for a date in a format takes the square of its length.
+            if is_date_format(code[: limits.MOST_FORMAT_CHARACTERS]):
+                dates.add(style)
+            if is_timedelta_format(code[: limits.MOST_FORMAT_CHARACTERS]):
+                durations.add(style)
+    return {"date_formats": dates, "timedelta_formats": durations}
+
+
+def _refuse_written(written: Element, number: int, cell: Found) -> None:
+    """Refuse a cell that names another place than its own, and one that holds a formula."""
+    if written.get("r") not in (None, f"{get_column_letter(cell['column'])}{number}"):
+        raise damaged(f"cell {written.get('r', '')[:20]!r}")
+    if written.find(FORMULA_TAG) is not None:
+        raise _at(cell, "=…", _("expected a value; a formula stands here (paste it as a value)"))
+
+
+def _refuse_misplaced(row: int, columns: list[int], rows_before: int) -> None:
+    """Refuse cells out of order, of which a table keeps the last only, and cells far out."""
+    if not columns:
         return
-    if cell.kind == "truth":
-        node.set("t", "b")
-    elif cell.style:
-        node.set("s", cell.style)
-    SubElement(node, "v").text = cell.value
+    if row <= rows_before or columns != sorted(set(columns)):
+        raise damaged("cells out of order")
+    if row > limits.MOST_ROWS + 1:
+        raise refused(_("expected at most %(most)d rows"), most=limits.MOST_ROWS)
+    if columns[-1] > limits.MOST_COLUMNS:
+        raise refused(_("expected at most %(most)d columns"), row=row, most=limits.MOST_COLUMNS)
 
 
-def _styles(members: Members) -> bytes:
-    """The part that tells which numbers are dates, as far as that goes."""
-    plain = Element("styleSheet", {"xmlns": _MAIN})
-    if "xl/styles.xml" in members:
-        for node in fromstring(members["xl/styles.xml"], forbid_dtd=True):
-            if tag(node) in ("numFmts", "cellXfs"):
-                _copy_styles(plain, node)
-    return tostring(plain)
+def _value(cell: Found) -> Raw:
+    """What the cell says; None where that is nothing."""
+    value = cell["value"]
+    if cell["data_type"] == "e":
+        raise _at(cell, value or "", _("expected a value; the sheet has an error here"))
+    if isinstance(value, str):
+        value = unescape(value)  # a control character stands as _x000D_
+        _refuse_long(value, cell["row"])
+        return value if value.strip() else None
+    if isinstance(value, int | float) and not abs(value) < limits.LARGEST_NUMBER:
+        raise damaged(f"number {str(value)[:20]!r}")
+    if isinstance(value, datetime) and value.time() == time.min:
+        return value.date()
+    return cast(Raw, value)
 
 
-def _copy_styles(plain: Element, node: Element) -> None:
-    kept = SubElement(plain, tag(node))
-    for child in node:
-        names = ("numFmtId", "formatCode") if tag(child) == "numFmt" else ("numFmtId",)
-        found = {name: child.get(name, "0")[: limits.MOST_FORMAT_CHARACTERS] for name in names}
-        SubElement(kept, tag(child), found)
+def _refuse_long(text: str, row: int) -> None:
+    if len(text) > limits.MOST_CELL_CHARACTERS:
+        raise refused(
+            _("expected at most %(most)d characters in a cell"),
+            row=row,
+            most=limits.MOST_CELL_CHARACTERS,
+        )
 
 
-def _read(content: bytes) -> list[list[Raw]]:
-    try:
-        book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(content))
-        sheet = book.get_sheet_by_index(0)
-        rows: list[list[Raw]] = [[*row] for row in sheet.to_python(skip_empty_area=False)]
-    except (python_calamine.CalamineError, OverflowError, ValueError) as error:
-        raise damaged(type(error).__name__) from None
-    _refuse_long_cells(rows)
-    return rows
-
-
-def _refuse_long_cells(rows: list[list[Raw]]) -> None:
-    for number, row in enumerate(rows, start=1):
-        if any(isinstance(c, str) and len(c) > limits.MOST_CELL_CHARACTERS for c in row):
-            raise refused(
-                _("expected at most %(most)d characters in a cell"),
-                row=number,
-                most=limits.MOST_CELL_CHARACTERS,
-            )
+def _at(cell: Found, value: str, template: str) -> SheetRefused:
+    column = get_column_letter(cell["column"])
+    return SheetRefused(SheetError(cell["row"], column, value, Expected(template)))

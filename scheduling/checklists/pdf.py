@@ -1,18 +1,23 @@
 """The checklist on paper: letter sheets with a QR code, a code to type and boxes to tick.
 
-Made by fpdf2 with the fonts that every reader of PDF brings, which hold all of English and
-Spanish; a letter that they lack is written without its accent, or as a question mark.
+Made by fpdf2 in Noto Sans, which has the letters of every name written in Latin, Greek or
+Cyrillic; a sign that it lacks is written without its mark, or as a question mark.
 """
 
 import unicodedata
+from collections.abc import Container
 from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import segno
 from django.utils.translation import gettext as _
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
+from pymupdf_fonts import fontbuffers
 
-FONT = "Helvetica"
+FONT = "Noto Sans"
+CUTS = {"": "notos", "B": "notosbo"}  # style: its name in the package of fonts
 MARGIN_MM = 15
 WIDTH_MM = 215.9 - 2 * MARGIN_MM  # US letter
 QR_MM = 34
@@ -21,22 +26,6 @@ TICK_MM, DAY_MM = 18, 34
 TEXT_MM = WIDTH_MM - 2 * TICK_MM - DAY_MM
 LINE_MM = 4.6
 QUIET_MODULES = 4  # the blank frame that a QR code needs, ISO/IEC 18004
-_PLAIN = str.maketrans(
-    {
-        "‘": "'",
-        "’": "'",
-        "“": '"',
-        "”": '"',
-        "–": "-",
-        "—": "-",
-        "…": "...",
-        "•": "·",
-        "ł": "l",
-        "Ł": "L",
-        "đ": "d",
-        "Đ": "D",
-    }
-)
 
 
 @dataclass(frozen=True)
@@ -92,17 +81,18 @@ def sheet_pdf(sheet: Sheet) -> bytes:
     return bytes(pdf.output())
 
 
-def latin(text: str) -> str:
-    """The text with the letters of Latin-1 only, which the built-in fonts have."""
-    plain = unicodedata.normalize("NFC", text).translate(_PLAIN)
-    return "".join(_letter(sign) for sign in plain)
+def drawable(text: str, signs: Container[int]) -> str:
+    """Return the text with no other signs than these, given as code points."""
+    return "".join(_sign(sign, signs) for sign in unicodedata.normalize("NFC", text))
 
 
-def _letter(sign: str) -> str:
-    if ord(sign) < 256:
-        return sign if sign.isprintable() else " "
+def _sign(sign: str, signs: Container[int]) -> str:
+    if not sign.isprintable():
+        return " "
+    if ord(sign) in signs:
+        return sign
     bare = unicodedata.normalize("NFKD", sign)
-    kept = "".join(part for part in bare if ord(part) < 256 and part.isprintable())
+    kept = "".join(part for part in bare if ord(part) in signs and not unicodedata.combining(part))
     return kept or ("" if unicodedata.combining(sign) else "?")
 
 
@@ -114,16 +104,17 @@ class _Paper(FPDF):
         self.sheet = sheet
         self.set_margins(MARGIN_MM, MARGIN_MM)
         self.set_auto_page_break(auto=True, margin=18)
-        self.set_title(latin(sheet.title))
+        self.set_title(sheet.title)
         self.set_lang(sheet.language)
         self.set_creator("Baywright")
+        self._add_fonts()
 
     def words(self, text: str, size_pt: float, *, bold: bool = False, width_mm: float = 0) -> None:
         """Write a paragraph and go below it."""
         self.set_font(FONT, "B" if bold else "", size_pt)
         height = size_pt * 0.42
         self.multi_cell(
-            width_mm, height, latin(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT
+            width_mm, height, self._drawn(text), align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT
         )
 
     def head(self, address: str) -> None:
@@ -171,14 +162,26 @@ class _Paper(FPDF):
             "As of %(day)s. Local code and licensed practice decide. Page %(page)s of %(all)s"
         )
         said = words % {"day": self.sheet.made_on, "page": self.page_no(), "all": "{nb}"}
-        self.cell(0, 5, latin(said), align="C")
+        self.cell(0, 5, self._drawn(said), align="C")
+
+    def _add_fonts(self) -> None:
+        with TemporaryDirectory() as folder:  # fpdf2 takes a font from a file only
+            for style, cut in CUTS.items():
+                path = Path(folder) / f"{cut}.ttf"
+                path.write_bytes(fontbuffers[cut]())
+                self.add_font(FONT, style, path)
+                # How the font was hinted: nothing on paper, and fpdf2 warns that it drops it.
+                del self.fonts[FONT.lower() + style].ttfont["TTFA"]
+
+    def _drawn(self, text: str) -> str:
+        return drawable(text, self.fonts[FONT.lower()].cmap)
 
     def _row_heads(self) -> None:
         self.set_font(FONT, "B", 8.5)
         self.set_x(MARGIN_MM + TEXT_MM)
         heads = ((_("Done"), TICK_MM), (_("On this day:"), DAY_MM), (_("Not ours"), TICK_MM))
         for text, width in heads:
-            self.cell(width, 5, latin(text), align="C")
+            self.cell(width, 5, self._drawn(text), align="C")
         self.ln(5.5)
 
     def _row(self, item: SheetItem) -> None:
@@ -205,7 +208,7 @@ class _Paper(FPDF):
         for text, size, style in ((item.name, 10.5, "B"), (item.under, 8.5, "")):
             self.set_font(FONT, style, size)
             lines = self.multi_cell(
-                TEXT_MM - 2, LINE_MM, latin(text), dry_run=True, output="LINES", align="L"
+                TEXT_MM - 2, LINE_MM, self._drawn(text), dry_run=True, output="LINES", align="L"
             )
             assert isinstance(lines, list)  # noqa: S101 - the output that was asked for
             height += len(lines) * size * 0.42

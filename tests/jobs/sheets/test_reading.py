@@ -164,6 +164,17 @@ def test_dates_counted_from_1904_are_read_right() -> None:
     assert sheet_read(content).rows[0].day("ready_date") == date(2027, 3, 5)
 
 
+def test_an_escaped_line_end_is_a_line_end() -> None:
+    """ECMA-376, part 1, section 22.9.2.19 (ST_Xstring): _x000A_ is the character of that number."""
+    found = sheet_read(xlsx_of({**ATTIC, "note": "gate_x000A_code"}))
+    assert found.rows[0].text("note") == "gate\ncode"
+
+
+def test_a_number_is_shown_as_it_was_written() -> None:
+    error = only_error(sheet_read(xlsx_of({**ATTIC, "framing_in": 1500})))
+    assert error.value == "1500"
+
+
 def test_only_the_first_sheet_is_read() -> None:
     def more(book: Workbook) -> None:
         book.create_sheet("notes")["A1"] = "what an office writes beside it"
