@@ -3,6 +3,7 @@
 import gc
 import os
 import sqlite3
+from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
@@ -20,8 +21,6 @@ REDIS_IS_NAMED = bool(os.environ.get("REDIS_URL"))
 DATABASES = {"db", "transactional_db", "live_server"}
 # Here a test that asks for no database still looks at how the processes of a server are joined.
 JOINED = "scheduling/runs"
-# Folders and files of tests that look at what pages say and whom they let in.
-PAGES = {"views", "forms", "test_access_matrix.py", "test_locale.py", "test_frame.py"}
 # What takes longest is begun first, or one core would wait for the other at the end.
 FIRST = (
     "scheduling/runs/test_worker.py",
@@ -46,8 +45,6 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if is_pure(item):
             item.add_marker(pytest.mark.pure)
-        if is_page(item):
-            item.add_marker(pytest.mark.page)
         if item.get_closest_marker("sqlite_only") and DATABASE_IS_SERVER:
             item.add_marker(
                 pytest.mark.skip(reason="marked SQLite-only; DATABASE_URL is PostgreSQL")
@@ -62,6 +59,20 @@ def pytest_collection_finish() -> None:
     """Spare the collector of garbage what stays: half a million things that tests are made of."""
     gc.collect()
     gc.freeze()
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Print in CI which files of tests took longest, that the suite does not grow unseen."""
+    if "CI" not in os.environ:
+        return
+    seconds: defaultdict[str, float] = defaultdict(float)
+    for reports in terminalreporter.stats.values():
+        for report in reports:
+            if isinstance(report, pytest.TestReport):
+                seconds[report.nodeid.partition("::")[0]] += report.duration
+    terminalreporter.write_sep("=", "the twenty slowest files, in seconds")
+    for name, took in sorted(seconds.items(), key=lambda one: -one[1])[:20]:
+        terminalreporter.write_line(f"{took:8.1f}  {name}")
 
 
 def place_in_line(item: pytest.Item) -> int:
@@ -79,13 +90,6 @@ def is_pure(item: pytest.Item) -> bool:
     return not (asks_by_name or asks_by_mark or here.startswith(JOINED))
 
 
-def is_page(item: pytest.Item) -> bool:
-    """Tell whether a test looks at pages and forms, which read and write by what others try."""
-    here = item.path.relative_to(TESTS)
-    is_of_pages = not PAGES.isdisjoint((*here.parts[:-1], here.name))
-    return is_of_pages and item.get_closest_marker("services") is None
-
-
 @pytest.fixture(autouse=True)
 def _quick_passwords(settings: Settings) -> None:
     """Hash test passwords quickly: argon2 takes a tenth of a second and 100 MB on purpose."""
@@ -93,10 +97,9 @@ def _quick_passwords(settings: Settings) -> None:
 
 
 @pytest.fixture(scope="session")
-def migrated(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
-    """An empty SQLite file with every table, to be copied; one for all workers of a run."""
-    folder = tmp_path_factory.getbasetemp()
-    return migrated_file(folder if worker_id == "master" else folder.parent)
+def migrated() -> Path:
+    """An empty SQLite file with every table, to be copied; one for all workers of all runs."""
+    return migrated_file()
 
 
 @pytest.fixture(scope="session")

@@ -4,7 +4,11 @@ import re
 from importlib import import_module
 from pathlib import Path
 
+import pytest
 from django.core.management import get_commands, load_command_class
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
+from packaging.version import Version
 
 from tests.source import BASE
 
@@ -54,3 +58,36 @@ def test_every_picture_is_there_and_every_picture_is_shown() -> None:
 def test_each_of_the_two_commands_is_one_line() -> None:
     blocks = re.findall(r"```sh\n(.*?)```", README, re.S)
     assert [block.count("\n") for block in blocks] == [1, 1]
+
+
+def locked() -> dict[str, Version]:
+    """The exact version of each package of the lock, by its canonical name."""
+    lines = (BASE / ".constraints.txt").read_text().splitlines()
+    pairs = [line.split("==") for line in lines if line and not line.startswith("#")]
+    return {canonicalize_name(name): Version(version) for name, version in pairs}
+
+
+@pytest.mark.parametrize("file", ["requirements.txt", "tests/requirements.txt"])
+def test_every_package_asked_for_is_locked_within_its_range(file: str) -> None:
+    lines = (BASE / file).read_text().splitlines()
+    asked = [Requirement(line) for line in lines if line and line[0] not in "#-"]
+    versions = locked()
+    assert asked
+    wrong = [
+        str(one)
+        for one in asked
+        if canonicalize_name(one.name) not in versions
+        or versions[canonicalize_name(one.name)] not in one.specifier
+    ]
+    assert wrong == []
+
+
+def test_whatever_installs_goes_by_the_lock() -> None:
+    installs = [
+        line
+        for file in ("README.md", "contractor/Dockerfile")
+        for line in (BASE / file).read_text().splitlines()
+        if "pip install" in line
+    ]
+    assert len(installs) == 3
+    assert all("-c .constraints.txt" in line for line in installs)
