@@ -9,11 +9,13 @@ from collections.abc import Container
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import cast
 
 import segno
 from django.utils.translation import gettext as _
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
+from fpdf.fonts import TTFFont
 from pymupdf_fonts import fontbuffers
 
 FONT = "Noto Sans"
@@ -171,10 +173,13 @@ class _Paper(FPDF):
                 path.write_bytes(fontbuffers[cut]())
                 self.add_font(FONT, style, path)
                 # How the font was hinted: nothing on paper, and fpdf2 warns that it drops it.
-                del self.fonts[FONT.lower() + style].ttfont["TTFA"]
+                del self._font(style).ttfont["TTFA"]
+
+    def _font(self, style: str = "") -> TTFFont:
+        return cast(TTFFont, self.fonts[FONT.lower() + style])
 
     def _drawn(self, text: str) -> str:
-        return drawable(text, self.fonts[FONT.lower()].cmap)
+        return drawable(text, self._font().cmap)
 
     def _row_heads(self) -> None:
         self.set_font(FONT, "B", 8.5)
