@@ -1,36 +1,16 @@
-"""The plot of dates kept and broken, by the date given; must not know Django.
-
-All figures are those of the SVG: its units, from its upper left corner.
-"""
+"""The plot of dates kept and broken, by the date given; must not know Django."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from contractor.axis import CROSS, RING, Frame, Point, Tick, frame_around
 from jobs.conditions.record import LATER, MOST_SLIP_DAYS
 
-WIDTH, LEFT, RIGHT, TOP, BOTTOM = 560, 44, 14, 32, 36
 STEP = 18  # between one working day late and the next
-# Told apart by shape and not by colour: a ring for a date kept, a cross for one broken.
-KEPT = "M-4.5 0A4.5 4.5 0 1 0 4.5 0A4.5 4.5 0 1 0 -4.5 0Z"
-BROKEN = "M-4 -4L4 4M-4 4L4 -4"
-
-
-@dataclass(frozen=True)
-class Tick:
-    """A number of working days late, and how far down it stands."""
-
-    y: float
-    text: str
-
-
-@dataclass(frozen=True)
-class Point:
-    """One date given: where it stands and its mark."""
-
-    x: float
-    y: float
-    mark: str
+FRAME = frame_around(560, LATER * STEP, left=44, right=14, top=32, bottom=36)
+ROOM = 10  # at each side, so that no mark lies on the axis
+KEPT, BROKEN = RING, CROSS
 
 
 @dataclass(frozen=True)
@@ -41,35 +21,23 @@ class Plot:
     ticks: tuple[Tick, ...]
     first: date
     last: date
-    width: int = LEFT + WIDTH + RIGHT
-    height: int = TOP + LATER * STEP + BOTTOM
-    left: int = LEFT
-    right: int = LEFT + WIDTH
-    top: int = TOP
-    bottom: int = TOP + LATER * STEP
+    frame: Frame = FRAME
 
 
 def plot_of(dates: Sequence[tuple[date, int]]) -> Plot | None:
-    """The plot of (date given, working days late), kept ones on the base line; None for none."""
+    """Return the plot of (date given, working days late), kept ones on the base line, or None."""
     if not dates:
         return None
     said = [day for day, _ in dates]
     first, last = min(said), max(said)
-    span = max(1, (last - first).days)
-
-    def x(day: date) -> float:
-        # Ten units of room at each side, so that no mark lies on the axis.
-        return round(LEFT + 10 + (WIDTH - 20) * (day - first).days / span, 1)
-
-    def y(slip_days: int) -> float:
-        return TOP + (LATER - min(slip_days, LATER)) * STEP
-
+    x = FRAME.across(0, max(1, (last - first).days), room=ROOM)
+    y = FRAME.up(0, LATER)
     return Plot(
-        points=tuple(Point(x(day), y(slip), BROKEN if slip else KEPT) for day, slip in dates),
-        ticks=(
-            *(Tick(y(days), str(days)) for days in range(0, MOST_SLIP_DAYS + 1, 2)),
-            Tick(y(LATER), f"{LATER}+"),
+        points=tuple(
+            Point(x.at((day - first).days), y.at(min(slip, LATER)), BROKEN if slip else KEPT)
+            for day, slip in dates
         ),
+        ticks=(*y.ticks(range(0, MOST_SLIP_DAYS + 1, 2)), Tick(y.at(LATER), f"{LATER}+")),
         first=first,
         last=last,
     )

@@ -1,21 +1,11 @@
-"""The small plot of a planning run, cost and bound over seconds; must not know Django.
-
-All figures are those of the SVG: its units, from its upper left corner.
-"""
+"""The small plot of a planning run, cost and bound over seconds; must not know Django."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-WIDTH, HEIGHT = 480, 200
-LEFT, RIGHT, TOP, BOTTOM = 70, 20, 14, 30
+from contractor.axis import Frame, Tick, frame_around
 
-
-@dataclass(frozen=True)
-class Tick:
-    """A value on an axis and where it stands."""
-
-    at: float
-    value: float
+FRAME = frame_around(390, 156, left=70, right=20, top=14, bottom=30)
 
 
 @dataclass(frozen=True)
@@ -28,36 +18,24 @@ class Plot:
     cents: tuple[Tick, ...]
     cost_end: float
     bound_end: float
-    width: int = WIDTH
-    height: int = HEIGHT
-    left: int = LEFT
-    right: int = WIDTH - RIGHT
-    top: int = TOP
-    bottom: int = HEIGHT - BOTTOM
+    frame: Frame = FRAME
 
 
 def plot_of(points: Sequence[tuple[float, int, int]]) -> Plot | None:
     """Return the plot of (seconds, cost, bound) points in order of time; None without two."""
     if len(points) < 2:
         return None
-    last_second = max(points[-1][0], 0.1)
-    low = min(min(cost, bound) for _, cost, bound in points)
-    high = max(max(cost, bound) for _, cost, bound in points)
-
-    def x(second: float) -> float:
-        return round(LEFT + (WIDTH - LEFT - RIGHT) * second / last_second, 1)
-
-    def y(cents: int) -> float:
-        share = (cents - low) / (high - low) if high > low else 0.5
-        return round(HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * share, 1)
-
+    seconds = [second for second, _, _ in points]
+    costs, bounds = [cost for _, cost, _ in points], [bound for _, _, bound in points]
+    x = FRAME.across(0, max(seconds[-1], 0.1))
+    y = FRAME.up(min(*costs, *bounds), max(*costs, *bounds))
     return Plot(
-        cost=_stairs([(x(second), y(cost)) for second, cost, _ in points]),
-        bound=_stairs([(x(second), y(bound)) for second, _, bound in points]),
-        seconds=(Tick(x(0), 0), Tick(x(last_second), last_second)),
-        cents=tuple(Tick(y(value), value) for value in sorted({low, high})),
-        cost_end=y(points[-1][1]),
-        bound_end=y(points[-1][2]),
+        cost=_stairs([(x.at(second), y.at(cost)) for second, cost, _ in points]),
+        bound=_stairs([(x.at(second), y.at(bound)) for second, _, bound in points]),
+        seconds=x.ticks((x.low, x.high)),
+        cents=y.ticks(sorted({y.low, y.high})),
+        cost_end=y.at(costs[-1]),
+        bound_end=y.at(bounds[-1]),
     )
 
 

@@ -73,6 +73,6 @@ def test_the_plot_has_a_ring_for_kept_and_a_cross_for_broken() -> None:
     assert plot is not None
     assert [point.mark for point in plot.points] == [KEPT, BROKEN, BROKEN]
     kept, late, later = plot.points
-    assert kept.y == plot.bottom > late.y > later.y == plot.top
-    assert plot.left < kept.x < late.x < later.x < plot.right
+    assert kept.y == plot.frame.bottom > late.y > later.y == plot.frame.top
+    assert plot.frame.left < kept.x < late.x < later.x < plot.frame.right
     assert plot_of([]) is None

@@ -2,7 +2,7 @@
 
 import pytest
 
-from scheduling.runs.views.plot import HEIGHT, LEFT, WIDTH, plot_of
+from scheduling.runs.views.plot import FRAME, plot_of
 
 POINTS = [(0.5, 90_000, 20_000), (2.0, 60_000, 40_000), (8.0, 50_000, 50_000)]
 
@@ -20,8 +20,8 @@ def test_lines_stay_in_the_frame() -> None:
     plot = plot_of(POINTS)
     assert plot is not None
     for x, y in corners(plot.cost) + corners(plot.bound):
-        assert LEFT <= x <= WIDTH
-        assert 0 <= y <= HEIGHT
+        assert FRAME.left <= x <= FRAME.width
+        assert 0 <= y <= FRAME.height
 
 
 def test_cost_comes_down_and_bound_goes_up_to_meet() -> None:
