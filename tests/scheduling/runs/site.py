@@ -22,7 +22,7 @@ import django
 django.setup()
 from contractor.models import Crew
 from jobs.models import Job
-from scheduling.services import run_ask
+from scheduling.runs.services.runs import run_ask
 from tests.people import ACTOR, NOW, TODAY, company_make
 from tests.scheduling.houses import WEEK, house_make
 company = company_make()
