@@ -10,7 +10,6 @@ from __future__ import annotations
 import multiprocessing
 import os
 from collections.abc import Callable
-from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import Any
 
@@ -46,10 +45,11 @@ class _Worker:
 
 def _run(work: Callable[[Connection], None], theirs: Connection, ours: Connection) -> None:
     """Work in the copy, which then ends at once: nothing of the parent's is tidied up."""
-    theirs.close()
-    with suppress(Exception):
+    try:
+        theirs.close()
         work(ours)
-    os._exit(0)
+    finally:
+        os._exit(0)
 
 
 class PlanWorker(_Worker):
@@ -64,7 +64,8 @@ class PlanWorker(_Worker):
         try:
             while self.running and self._pipe.poll():
                 found.append(self._pipe.recv())
-        except (EOFError, ConnectionError):
+        except (EOFError, OSError):
+            # At its end, or in the middle of a plan where it was killed.
             self.stop()
         return found
 
@@ -83,7 +84,7 @@ class AnswerWorker(_Worker):
         """Put a question; `answer` must be taken before the next one."""
         try:
             self._pipe.send(question)
-        except ConnectionError:
+        except OSError:
             self.stop()
 
     def answer(self) -> Any:
@@ -92,6 +93,6 @@ class AnswerWorker(_Worker):
             raise EOFError
         try:
             return self._pipe.recv()
-        except (EOFError, ConnectionError) as gone:
+        except (EOFError, OSError) as gone:
             self.stop()
             raise EOFError from gone

@@ -30,5 +30,5 @@ def test_every_cost_stands_with_its_formula() -> None:
 
 def test_the_files_it_names_exist() -> None:
     folder = Path(scheduling.planning.__file__).parent
-    for name in re.findall(r"`(\w+\.py)`", PAGE):
+    for name in re.findall(r"`([\w/]+\.py)`", PAGE):
         assert (folder / name).exists(), name

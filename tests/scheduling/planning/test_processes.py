@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import signal
+import sys
+import termios
 import time
 from collections.abc import Callable
 
 import pytest
 
-from scheduling.planning.plan import Plan
+from scheduling.planning.plan import Plan, Visit
 from scheduling.planning.processes import AnswerWorker, PlanWorker
 from scheduling.planning.solver import solve
 from scheduling.planning.trials.families import invented_week
@@ -81,3 +84,49 @@ def test_the_same_plan_with_one_worker_and_with_two_under_a_work_limit(seed: int
     )
     assert one.plan == two.plan == again.plan
     assert (one.cost, one.bound) == (two.cost, two.bound) == (again.cost, again.bound)
+
+
+# More than a pipe holds, so that the process dies in the middle of what it sends.
+LONG = "a name of a crew " * 200_000
+
+
+def test_a_worker_that_dies_within_a_plan_is_found_out() -> None:
+    long = Plan((Visit(LONG, 0, ()),))
+    worker = PlanWorker(lambda send: send(long))
+    wait_for_writing(worker)
+    os.kill(worker.pid, signal.SIGKILL)
+    assert worker.plans() == []
+    assert not worker.running
+
+
+def test_a_worker_that_dies_within_an_answer_is_found_out() -> None:
+    worker = AnswerWorker(lambda question: LONG)
+    worker.ask("anything")
+    wait_for_writing(worker)
+    os.kill(worker.pid, signal.SIGKILL)
+    with pytest.raises(EOFError):
+        worker.answer()
+    assert not worker.running
+
+
+def test_an_interrupt_ends_a_worker_without_a_word(capfd: pytest.CaptureFixture[str]) -> None:
+    def work(send: Callable[[Plan], None]) -> None:
+        send(Plan())
+        time.sleep(60)
+
+    worker = PlanWorker(work)
+    assert wait_for(worker, 1) == [Plan()]
+    os.kill(worker.pid, signal.SIGINT)
+    assert wait_for(worker, 1) == []
+    assert not worker.running
+    assert capfd.readouterr().err == ""
+
+
+def wait_for_writing(worker: PlanWorker | AnswerWorker) -> None:
+    """Wait until a part of what a worker sends is there, more than its length in front."""
+    for _ in range(500):
+        held = fcntl.ioctl(worker._pipe.fileno(), termios.FIONREAD, bytes(4))
+        if int.from_bytes(held, sys.byteorder) > 8:
+            return
+        time.sleep(0.01)
+    pytest.fail("the process does not write")
