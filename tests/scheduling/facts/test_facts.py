@@ -13,6 +13,7 @@ from django.test.client import encode_multipart
 from PIL import Image
 
 from contractor.models import Event
+from jobs.desk.services import job_locked
 from jobs.models import Job
 from scheduling.facts.services import facts
 from scheduling.facts.services.facts import State
@@ -243,12 +244,11 @@ def test_a_house_counts_for_a_week_around_its_day(
 def test_who_waited_for_the_house_looks_again_before_keeping(company: Company, day: Day) -> None:
     """While one process waits for the house, another keeps the same fact."""
     fact = said(day, 1, "set_out")
-    hold = facts.job_locked
 
     def another_comes_first(job_id: int) -> Job:
-        with patch.object(facts, "job_locked", hold):
+        with patch.object(facts, "job_locked", job_locked):
             assert [one.state for one in take(company, fact)] == [State.KEPT]
-        return hold(job_id)
+        return job_locked(job_id)
 
     with patch.object(facts, "job_locked", another_comes_first):
         (taken,) = take(company, fact)
