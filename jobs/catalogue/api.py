@@ -20,7 +20,7 @@ from jobs.desk.who import person
 from jobs.models import CatalogueItem
 
 
-class Quicker(exceptions.APIException):
+class CatalogueQuicker(exceptions.APIException):
     """Somebody changed the entry meanwhile."""
 
     status_code = status.HTTP_409_CONFLICT
@@ -93,7 +93,7 @@ class CatalogueViewSet(viewsets.ReadOnlyModelViewSet[CatalogueItem]):
                 now=timezone.now(),
             )
         except Stale as stale:
-            raise Quicker from stale
+            raise CatalogueQuicker from stale
         except ValidationError as error:
             raise exceptions.ValidationError(error.message_dict) from error
         return Response(self.get_serializer(changed).data)

@@ -15,7 +15,7 @@ from jobs.catalogue.services.needs import conditions_replace
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import TAKEN_OVER, Grounds, MoveRefused, move_allowed
-from jobs.conditions.taken_over import Work, work_of
+from jobs.conditions.taken_over import TakenWork, work_of
 from jobs.conditions.words import US
 from jobs.desk.services import job_locked
 from jobs.estimates.branch_rates import branch_rates
@@ -26,7 +26,7 @@ from jobs.estimating.taken_over import MeasureError, Taken, charge_cents
 from jobs.localtime import local_date
 from jobs.models import BackCharge, Condition, Job
 from jobs.plan_ports import planned_days
-from jobs.record.services.shift import Heard, condition_at, condition_shift
+from jobs.record.services.shift import CrewReport, condition_at, condition_shift
 
 
 @transaction.atomic
@@ -41,7 +41,7 @@ def condition_take_over(
     note: str = "",
     inspect_again: bool = False,
     picture: Picture | None = None,
-    heard: Heard | None = None,
+    heard: CrewReport | None = None,
 ) -> BackCharge:
     """Make a condition that others owe a step of ours, ahead of what it held up, and charge it.
 
@@ -141,7 +141,7 @@ def _check(condition: Condition, grounds: Grounds, *, actor: Actor, now: datetim
         raise MoveRefused(Sentence(_("This job is not open any more.")))
 
 
-def _work(condition: Condition, taken: Taken, agreed_by: str) -> Work:
+def _work(condition: Condition, taken: Taken, agreed_by: str) -> TakenWork:
     entry = entry_of(condition)
     measure = entry.measure if entry else ""
     work = work_of(measure, condition.holds)

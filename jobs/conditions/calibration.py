@@ -11,7 +11,7 @@ FEWEST_VISITS = 50
 STRENGTH_VISITS = 50.0
 
 
-class Visit(NamedTuple):
+class PastVisit(NamedTuple):
     """The chance stated for a visit, and whether the crew could start."""
 
     stated: float
@@ -42,7 +42,7 @@ class Calibration:
 IDENTITY = Calibration()
 
 
-def calibration_of(visits: Iterable[Visit]) -> Calibration:
+def calibration_of(visits: Iterable[PastVisit]) -> Calibration:
     """The isotonic fit (pool adjacent violators), drawn to what was stated; few leave it alone."""
     doubtful = sorted(visit for visit in visits if 0 < visit.stated < 1)
     if len(doubtful) < FEWEST_VISITS:

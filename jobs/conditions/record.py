@@ -32,7 +32,7 @@ class MoveMade:
 
 
 @dataclass(frozen=True)
-class Outcome:
+class WordOutcome:
     """What became of one date or report.
 
     kind: PROMISE, READY_DATE or REPORT. said: the date promised, or the day of the report. came:
@@ -65,7 +65,7 @@ class History:
         )
 
 
-def outcomes(moves: Iterable[MoveMade], work: WorkCalendar) -> list[Outcome]:
+def outcomes(moves: Iterable[MoveMade], work: WorkCalendar) -> list[WordOutcome]:
     """What the moves of one condition, in their order, say of the dates and reports given.
 
     Every date given is a promise of its own, also one that was put off before it fell due: the
@@ -79,7 +79,7 @@ def outcomes(moves: Iterable[MoveMade], work: WorkCalendar) -> list[Outcome]:
     for move in moves:
         if move.before == states.REPORTED_DONE and since and move.after in (*_OPEN, *_DONE):
             seen = move.after in _DONE
-            found.append(Outcome(REPORT, since.day, move.day, found_true=seen))
+            found.append(WordOutcome(REPORT, since.day, move.day, found_true=seen))
         if move.after == states.PROMISED and move.promised and move.promised not in given:
             given.append(move.promised)
         if move.after in _DONE:
@@ -91,11 +91,13 @@ def outcomes(moves: Iterable[MoveMade], work: WorkCalendar) -> list[Outcome]:
     return [*_slips(given, since, work), *found] if since else found
 
 
-def _slips(given: Sequence[date], true: MoveMade, work: WorkCalendar) -> Iterable[Outcome]:
+def _slips(given: Sequence[date], true: MoveMade, work: WorkCalendar) -> Iterable[WordOutcome]:
     if not given and true.ready_date:
-        yield Outcome(READY_DATE, true.ready_date, true.day, slip(true.ready_date, true.day, work))
+        yield WordOutcome(
+            READY_DATE, true.ready_date, true.day, slip(true.ready_date, true.day, work)
+        )
     for said in given:
-        yield Outcome(PROMISE, said, true.day, slip(said, true.day, work))
+        yield WordOutcome(PROMISE, said, true.day, slip(said, true.day, work))
 
 
 def slip(said: date, came: date, work: WorkCalendar) -> int:

@@ -7,7 +7,7 @@ CHASE, TOP_PLATE, BOX, BAYS = "chase", "top_plate", "box", "bays"
 
 
 @dataclass(frozen=True)
-class Work:
+class TakenWork:
     """Work that we do in somebody's place, as a step of its own.
 
     kind: of the step. measure: what it is counted by. like: the kind of step whose conditions,
@@ -19,19 +19,19 @@ class Work:
     like: str
 
 
-CAP_CHASES = Work("cap_chases", CHASE, like="air_seal")
-SEAL_PLATES = Work("seal_plates", TOP_PLATE, like="air_seal")
-SEAL_BOXES = Work("seal_boxes", BOX, like="air_seal")
-SET_BAFFLES = Work("set_baffles", BAYS, like="baffles")
-SET_CHUTES = Work("set_chutes", BAYS, like="baffles")
-SEAL_ATTIC = Work("seal_attic", TOP_PLATE, like="air_seal")
+CAP_CHASES = TakenWork("cap_chases", CHASE, like="air_seal")
+SEAL_PLATES = TakenWork("seal_plates", TOP_PLATE, like="air_seal")
+SEAL_BOXES = TakenWork("seal_boxes", BOX, like="air_seal")
+SET_BAFFLES = TakenWork("set_baffles", BAYS, like="baffles")
+SET_CHUTES = TakenWork("set_chutes", BAYS, like="baffles")
+SEAL_ATTIC = TakenWork("seal_attic", TOP_PLATE, like="air_seal")
 WORKS = {
     work.kind: work
     for work in (CAP_CHASES, SEAL_PLATES, SEAL_BOXES, SET_BAFFLES, SET_CHUTES, SEAL_ATTIC)
 }
 
 
-def work_of(measure: str, holds: Collection[str]) -> Work | None:
+def work_of(measure: str, holds: Collection[str]) -> TakenWork | None:
     """The work by what it is counted by and what waits for it; None where nothing is counted.
 
     Plates that only the flat blow waits for are sealed from the attic, once the board is up. Bays

@@ -40,7 +40,7 @@ class SpaceWork:
 
 
 @dataclass(frozen=True)
-class StepShown:
+class EstimateStep:
     """A step of the job with its minutes by crew size, and the spaces that make it up."""
 
     step: Step
@@ -71,12 +71,12 @@ class Totals:
     setup_hours: str
 
 
-def steps_shown(steps: Iterable[Step], spaces: Sequence[Space]) -> list[StepShown]:
+def steps_shown(steps: Iterable[Step], spaces: Sequence[Space]) -> list[EstimateStep]:
     """The steps in their order, each with the spaces whose estimate has that kind of step."""
     return [_step_shown(step, spaces) for step in steps]
 
 
-def job_totals(steps: Sequence[StepShown], setup_person_minutes: int) -> Totals:
+def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Totals:
     """The sums of a job: bags by material, and hours for a crew of two."""
     bags: dict[str, int] = {}
     for shown in steps:
@@ -99,9 +99,9 @@ def loads_shown(steps: Iterable[Step]) -> list[tuple[str, str]]:
     return [(word(load.item), quantity_shown(load.quantity, load.unit)) for load in loads]
 
 
-def _step_shown(step: Step, spaces: Sequence[Space]) -> StepShown:
+def _step_shown(step: Step, spaces: Sequence[Space]) -> EstimateStep:
     entries = list(_entries(step.kind, spaces))
-    return StepShown(
+    return EstimateStep(
         step=step,
         works=tuple(_space_work(space, entry) for space, entry in entries),
         machine_minutes=sum(float(entry.machine_minutes) for _, entry in entries),

@@ -15,11 +15,11 @@ from jobs.estimating.spaces.baffles import baffles
 from jobs.estimating.spaces.sealing import air_seal
 from jobs.estimating.spaces.slope import slope_bays
 from jobs.estimating.spaces.walls import floor, knee_wall, rim, walls
-from jobs.estimating.steps import Space, Step
+from jobs.estimating.steps import SpaceReckoned, StepReckoned
 from jobs.estimating.visits import Visits
 
 FORMAT = "takeoff/1"
-_KINDS: Mapping[str, Callable[[Node, Means], Space]] = {
+_KINDS: Mapping[str, Callable[[Node, Means], SpaceReckoned]] = {
     "attic_flat": attic_flat,
     "slope_bays": slope_bays,
     "walls": walls,
@@ -55,7 +55,7 @@ class Sums:
     most: float = 0.0
     rates: dict[str, Rate] = field(default_factory=dict)
 
-    def add(self, step: Step, minutes: Minutes, loads: Sequence[Load]) -> None:
+    def add(self, step: StepReckoned, minutes: Minutes, loads: Sequence[Load]) -> None:
         """Add one step. Steps of one job vary together, so their 80 % values add."""
         for load in step.loads:
             if load.unit == "bags":

@@ -11,12 +11,12 @@ from jobs.estimating.exact import Plain, ceiling, plain, said
 from jobs.estimating.heat import Heat
 from jobs.estimating.learning import Learned, prior_sigma, share_80
 from jobs.estimating.means import Means, hand_divisor
-from jobs.estimating.steps import ATTIC_WORK, Figure, Step
+from jobs.estimating.steps import ATTIC_WORK, Figure, StepReckoned
 
 MOST_IN_TABLE = 4
 
 
-def crew_minutes(step: Step, people: int, loss: Fraction) -> Fraction:
+def crew_minutes(step: StepReckoned, people: int, loss: Fraction) -> Fraction:
     """Minutes of a crew of `people` on site: machine-paced minutes + hand work / people with loss.
 
     The machine's pace does not rise with a third person. Hand work divides by
@@ -26,7 +26,7 @@ def crew_minutes(step: Step, people: int, loss: Fraction) -> Fraction:
     return paced + step.hand_minutes / hand_divisor(people, loss)
 
 
-def person_minutes(step: Step, people: int) -> Fraction:
+def person_minutes(step: StepReckoned, people: int) -> Fraction:
     """Blow and handling minutes x people on the blow (two at least) + the hand work."""
     paced = step.blow_minutes + step.handling_minutes
     return paced * max(people, LEAST_ON_A_BLOW) + step.hand_minutes
@@ -55,7 +55,7 @@ class Minutes:
         return float(self.half) * share_80(self.sigma)
 
 
-def minutes_of(step: Step, means: Means, heat: Heat | None) -> Minutes:
+def minutes_of(step: StepReckoned, means: Means, heat: Heat | None) -> Minutes:
     """All minutes of a step, with what was learned and the rests of a hot day."""
     blows = bool(step.blow_minutes)
     people = max(means.people, LEAST_ON_A_BLOW) if blows else means.people
@@ -79,7 +79,7 @@ def minutes_of(step: Step, means: Means, heat: Heat | None) -> Minutes:
 
 
 def priced(
-    step: Step, means: Means, heat: Heat | None, visit: str
+    step: StepReckoned, means: Means, heat: Heat | None, visit: str
 ) -> tuple[EstimatedStep, Minutes]:
     """The step as the estimate passes it on, and its minutes exactly."""
     minutes = minutes_of(step, means, heat)
@@ -106,14 +106,14 @@ def priced(
     return estimated, minutes
 
 
-def _minutes_per_bay(step: Step, minutes: Minutes) -> Plain | None:
+def _minutes_per_bay(step: StepReckoned, minutes: Minutes) -> Plain | None:
     if step.unit != "bays":
         return None
     paced = step.blow_minutes + step.handling_minutes
     return plain(minutes.factor * paced / step.quantity)
 
 
-def loads_of(step: Step, means: Means) -> list[Load]:
+def loads_of(step: StepReckoned, means: Means) -> list[Load]:
     """What to put on the truck: bags by what finished jobs used, never under the chart's."""
     learned = means.learned.get(step.kind)
     factor = max(Fraction(1), Fraction(repr(learned.bags_factor))) if learned else Fraction(1)
@@ -123,7 +123,7 @@ def loads_of(step: Step, means: Means) -> list[Load]:
     ]
 
 
-def _spoken(step: Step, minutes: Minutes, means: Means) -> list[str]:
+def _spoken(step: StepReckoned, minutes: Minutes, means: Means) -> list[str]:
     lines = []
     if step.hand_minutes:
         lines.append(
@@ -155,7 +155,7 @@ def _most_figure(minutes: Minutes) -> Figure:
     )
 
 
-def _crew_figure(step: Step, minutes: Minutes, means: Means) -> Figure:
+def _crew_figure(step: StepReckoned, minutes: Minutes, means: Means) -> Figure:
     rests = minutes.half - minutes.factor * crew_minutes(step, minutes.people, means.loss.value)
     return Figure(
         "crew_minutes",

@@ -43,7 +43,7 @@ class Figure:
 
 
 @dataclass(slots=True)
-class Step:
+class StepReckoned:
     """One kind of work on one space, before people are put to it.
 
     `blow_minutes` are those in which material is blown, `handling_minutes` those of the hose
@@ -142,10 +142,10 @@ class Step:
 
 
 @dataclass(slots=True)
-class Space:
+class SpaceReckoned:
     """What a space gives: its steps, its doubts, its markers."""
 
-    steps: list[Step] = field(default_factory=list)
+    steps: list[StepReckoned] = field(default_factory=list)
     doubts: list[Doubt] = field(default_factory=list)
     markers: int | None = None
     notes: list[str] = field(default_factory=list)

@@ -8,7 +8,7 @@ from jobs.estimating.exact import plain
 from jobs.estimating.labour import Minutes
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, note
-from jobs.estimating.steps import Step
+from jobs.estimating.steps import StepReckoned
 
 MAIN = "main"
 EARLY = "early"
@@ -30,7 +30,7 @@ class Visits:
         """The visit of a space: its `visit`, or the early one where `early` is true."""
         return space.text("visit") or (EARLY if space.flag("early") else MAIN)
 
-    def add(self, visit: str, step: Step, minutes: Minutes) -> None:
+    def add(self, visit: str, step: StepReckoned, minutes: Minutes) -> None:
         """Count a step to its visit."""
         self._blows[visit] = self._blows.get(visit, False) or bool(step.blow_minutes)
         self._work[visit] = self._work.get(visit, Fraction(0)) + minutes.persons

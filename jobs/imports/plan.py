@@ -26,7 +26,7 @@ def as_words(value: object) -> str:
 
 
 @dataclass(frozen=True)
-class Change:
+class ImportChange:
     """A field that would change."""
 
     field: str
@@ -37,13 +37,15 @@ class Change:
         return f"{self.field} {self.before} -> {self.after}"
 
 
-def changes_of(thing: models.Model | None, values: Mapping[str, object]) -> tuple[Change, ...]:
+def changes_of(
+    thing: models.Model | None, values: Mapping[str, object]
+) -> tuple[ImportChange, ...]:
     """The fields of a row that `values` would change; none of a row that is not there yet."""
     if thing is None:
         return ()
     found = ((name, getattr(thing, name), value) for name, value in values.items())
     return tuple(
-        Change(name, as_words(before), as_words(value))
+        ImportChange(name, as_words(before), as_words(value))
         for name, before, value in found
         if before != value
     )
@@ -57,7 +59,7 @@ class SpacePlan:
     name: str
     space: Space | None
     values: Mapping[str, object]
-    changes: tuple[Change, ...]
+    changes: tuple[ImportChange, ...]
 
     @property
     def state(self) -> str:
@@ -78,7 +80,7 @@ class SitePlan:
     superintendent: str
     contact: Mapping[str, str]
     values: Mapping[str, object]
-    changes: tuple[Change, ...]
+    changes: tuple[ImportChange, ...]
 
     @property
     def is_as_it_was(self) -> bool:
@@ -94,8 +96,8 @@ class JobPlan:
     unit: str
     job: Job | None
     values: Mapping[str, object]
-    changes: tuple[Change, ...]
-    told_of_site: tuple[Change, ...]
+    changes: tuple[ImportChange, ...]
+    told_of_site: tuple[ImportChange, ...]
     spaces: tuple[SpacePlan, ...]
 
     @property

@@ -46,7 +46,7 @@ Values = Mapping[str, object]
 
 
 @dataclass(frozen=True)
-class Doubt:
+class TableDoubt:
     """What is doubtful in a table: in a row (counted from 0), or in all of it (None)."""
 
     row: int | None
@@ -57,7 +57,7 @@ class Doubt:
 class DoubtfulRows(Exception):
     """Rows that are at odds with themselves or each other, and nobody said why they are kept."""
 
-    def __init__(self, doubts: Sequence[Doubt]) -> None:
+    def __init__(self, doubts: Sequence[TableDoubt]) -> None:
         super().__init__("\n".join(doubt.text for doubt in doubts))
         self.doubts = tuple(doubts)
 
@@ -137,7 +137,7 @@ def material_table_replace(
     return material_reprice(material, actor=actor, now=now)
 
 
-def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[Doubt]:
+def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[TableDoubt]:
     """All that is doubtful in the rows of a table, the law's list of R-values too.
 
     Raises ValidationError where a row cannot be read at all.
@@ -147,10 +147,10 @@ def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list
         found = _findings(material, table, plain)
     except TakeoffError as error:
         raise ValidationError(_line_sentence(error)) from None
-    return [Doubt(f["row"], f["text"], f["source"]) for f in found]
+    return [TableDoubt(f["row"], f["text"], f["source"]) for f in found]
 
 
-def row_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[Doubt]:
+def row_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[TableDoubt]:
     """Those of them that are about a row: somebody must say why it is kept."""
     return [doubt for doubt in table_doubts(material, table, rows) if doubt.row is not None]
 

@@ -23,8 +23,8 @@ from jobs.desk.who import person
 from jobs.materials.forms import TABLES_OF, MaterialForm, NewMaterialForm, TypedTable
 from jobs.materials.services import (
     TABLES,
-    Doubt,
     DoubtfulRows,
+    TableDoubt,
     Values,
     material_save,
     material_table_replace,
@@ -155,7 +155,7 @@ def _typed(
     typed: TypedTable,
     *,
     errors: Sequence[SheetError] = (),
-    doubts: Sequence[Doubt] = (),
+    doubts: Sequence[TableDoubt] = (),
     problems: Sequence[str] = (),
 ) -> HttpResponse:
     """The page with the lines as they were typed, and what is wrong with them."""
@@ -228,9 +228,9 @@ def _table_shown(material: Material, name: str, typed: TypedTable | None) -> dic
     }
 
 
-def _doubts(material: Material, name: str, rows: Sequence[Values]) -> list[tuple[Doubt, int]]:
+def _doubts(material: Material, name: str, rows: Sequence[Values]) -> list[tuple[TableDoubt, int]]:
     """What is doubtful in the rows that are kept, each with its line; old rows may be worse."""
     try:
         return [(doubt, (doubt.row or 0) + 1) for doubt in table_doubts(material, name, rows)]
     except ValidationError as error:
-        return [(Doubt(None, " ".join(error.messages), ""), 0)]
+        return [(TableDoubt(None, " ".join(error.messages), ""), 0)]

@@ -17,7 +17,7 @@ MOST_RECORDS = 500
 
 
 @dataclass(frozen=True)
-class Said:
+class ActualReport:
     """What an estimate says of one kind of step: minutes for so many people, and bags."""
 
     minutes: float
@@ -26,7 +26,7 @@ class Said:
 
 def said_of(
     spaces: Sequence[Space], *, kind: str, machine: Machine | None, people: int, rates: BranchRates
-) -> Said | None:
+) -> ActualReport | None:
     """What the rates say of a kind of step; None where the spaces have no such step.
 
     A blow by one person counts as one by two. Raises TakeoffError.
@@ -35,7 +35,7 @@ def said_of(
     of_kind = [step for step in estimate_takeoff(takeoff).steps if step.kind == kind]
     if not of_kind:
         return None
-    return Said(
+    return ActualReport(
         minutes=sum(float(step.minutes_50) for step in of_kind),
         bags=bags_in(load for step in of_kind for load in step.loads) or 0,
     )

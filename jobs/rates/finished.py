@@ -44,7 +44,7 @@ class Factor:
 
 
 @dataclass(frozen=True)
-class Pace:
+class FinishedPace:
     """A crew's minutes over the usual ones at a kind of step, and from how many jobs."""
 
     crew_id: int
@@ -90,7 +90,7 @@ def _bags_factor(records: Sequence[Record]) -> float:
     return learn_rate(ratios, BAGS_SIGMA, job_sigma=BAGS_SIGMA).factor
 
 
-def paces_of(records: Sequence[Record], usual: Mapping[int, float]) -> list[Pace]:
+def paces_of(records: Sequence[Record], usual: Mapping[int, float]) -> list[FinishedPace]:
     """The pace of every crew at every kind of step that it has finished.
 
     Each ratio is first divided by the factor of its kind, material and machine; the rest is
@@ -103,7 +103,7 @@ def paces_of(records: Sequence[Record], usual: Mapping[int, float]) -> list[Pace
         own = record.ratio / factor[record.kind, record.material, record.machine]
         rest.setdefault((record.crew_id, record.kind), []).append(own)
     return [
-        Pace(crew_id, kind, _pace(ratios, usual.get(crew_id, 1.0)), len(ratios))
+        FinishedPace(crew_id, kind, _pace(ratios, usual.get(crew_id, 1.0)), len(ratios))
         for (crew_id, kind), ratios in sorted(rest.items())
     ]
 

@@ -68,7 +68,7 @@ class RatesPage:
 
 
 @dataclass(frozen=True)
-class Group:
+class RatioGroup:
     """Finished steps of one kind, crew or machine: how many, hours, and the middle ratio."""
 
     name: str
@@ -173,7 +173,7 @@ def ratio_of(actual: Actual) -> float:
     return actual.minutes / actual.estimated_minutes
 
 
-def groups_of(actuals: Sequence[Actual]) -> dict[str, list[Group]]:
+def groups_of(actuals: Sequence[Actual]) -> dict[str, list[RatioGroup]]:
     """The finished steps by `step`, by `crew` and by `machine` (those that had one)."""
     return {
         "step": _grouped(actuals, [actual.step.kind for actual in actuals]),
@@ -184,7 +184,7 @@ def groups_of(actuals: Sequence[Actual]) -> dict[str, list[Group]]:
     }
 
 
-def _grouped(actuals: Sequence[Actual], names: Sequence[str]) -> list[Group]:
+def _grouped(actuals: Sequence[Actual], names: Sequence[str]) -> list[RatioGroup]:
     found: dict[str, list[Actual]] = {}
     for actual, name in zip(actuals, names, strict=True):
         if name:
@@ -192,8 +192,8 @@ def _grouped(actuals: Sequence[Actual], names: Sequence[str]) -> list[Group]:
     return [_group(name, found[name]) for name in sorted(found)]
 
 
-def _group(name: str, actuals: Sequence[Actual]) -> Group:
-    return Group(
+def _group(name: str, actuals: Sequence[Actual]) -> RatioGroup:
+    return RatioGroup(
         name=name,
         jobs=len(actuals),
         estimated_minutes=sum(actual.estimated_minutes for actual in actuals),

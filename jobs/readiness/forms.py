@@ -67,7 +67,7 @@ def items_of(data: Any) -> list[tuple[int, int]]:
     return list(dict.fromkeys((int(one[1]), int(one[2])) for one in found if one))
 
 
-class MoveForm(forms.Form):
+class ConditionMoveForm(forms.Form):
     """A move of a condition with what it rests on; the version is the one that the page showed."""
 
     version = forms.IntegerField(min_value=1, label=_("Version"))

@@ -12,7 +12,7 @@ from django.db.models import Case, Count, Max, Q, QuerySet, When
 from contractor.access import Scope
 from contractor.models import Branch, Holiday
 from contractor.workdays import WorkCalendar
-from jobs.conditions.calibration import IDENTITY, Calibration, Visit, calibration_of
+from jobs.conditions.calibration import IDENTITY, Calibration, PastVisit, calibration_of
 from jobs.conditions.chance import Forecast, Odds, odds_of
 from jobs.conditions.record import PROMISE, READY_DATE, History
 from jobs.localtime import work_calendar
@@ -84,7 +84,7 @@ def calibration_read() -> Calibration:
     """The fit to all visits on record; of several findings of a house's day the last counts."""
     last = Finding.objects.order_by().values("job", "day").annotate(last=Max("pk")).values("last")
     visits = Finding.objects.filter(pk__in=last).order_by("pk")
-    return calibration_of(Visit(*row) for row in visits.values_list("stated", "could_start"))
+    return calibration_of(PastVisit(*row) for row in visits.values_list("stated", "could_start"))
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ class OtherSpaceRefused(Exception):
 
 
 @dataclass(frozen=True)
-class Ready:
+class PreviewReady:
     """Something that must be ready first; `row` where the job has it already, else it is new.
 
     name: what must be true, in the trade's words.
@@ -56,7 +56,7 @@ class Preview:
     space: Space
     estimate: SpaceEstimate
     assumed: tuple[Assumed, ...]
-    ready: tuple[Ready, ...]
+    ready: tuple[PreviewReady, ...]
 
 
 def others_of(job: Job, space: Space) -> list[Space]:
@@ -102,7 +102,7 @@ def _is_of_first(path: str) -> bool:
 
 def _ready(
     job: Job, spaces: Iterable[Space], steps: Sequence[str], own: SpaceEstimate
-) -> tuple[Ready, ...]:
+) -> tuple[PreviewReady, ...]:
     """What the steps of this space wait for, stops first."""
     spaces = list(spaces)
     conditions = list(job.conditions.all())
@@ -120,7 +120,7 @@ def _ready(
     )
     kinds = {step.kind for step in own.steps}
     found = [
-        Ready(one, rows.get(one.code), names[one.code])
+        PreviewReady(one, rows.get(one.code), names[one.code])
         for one in needed
         if kinds & set(one.holds) and one.code not in struck
     ]

@@ -19,8 +19,8 @@ from jobs.conditions.words import US
 from jobs.models import Condition, Job
 from scheduling.arrivals.queries.clock import PostedVisit, visits_on
 from scheduling.arrivals.queries.windows import (
-    Due,
     Recipient,
+    WindowDue,
     recipients_of,
     stopped_among,
     told_last,
@@ -44,7 +44,7 @@ class WindowRefused(Exception):
 
 
 @dataclass(frozen=True)
-class Told:
+class WindowsTold:
     """Who was told, and who could not be: these are to be rung."""
 
     told: tuple[WindowTold, ...]
@@ -72,7 +72,7 @@ def windows_write(*, now: datetime) -> int:
     return written
 
 
-def _due_tell(due: Due, now: datetime) -> Sequence[WindowTold]:
+def _due_tell(due: WindowDue, now: datetime) -> Sequence[WindowTold]:
     if due.window is None:
         return window_call_off(
             job_id=due.job_id, day=due.day, to=due.to, actor=TELLER, now=now, after=due.after
@@ -99,7 +99,7 @@ def window_tell(
     now: datetime,
     to: Collection[str] = BOTH,
     after: int | None = None,
-) -> Told:
+) -> WindowsTold:
     """Mail superintendent and owner of a house when the crew arrives; keep what they were told.
 
     Who was told this very window last is told nothing more. after: the number of the telling that
@@ -119,7 +119,7 @@ def window_tell(
             to_ring.append(recipient)
         else:
             told.append(news.keep(mail, actor, now))
-    return Told(tuple(told), tuple(to_ring))
+    return WindowsTold(tuple(told), tuple(to_ring))
 
 
 @transaction.atomic

@@ -11,14 +11,14 @@ from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition, Superintendent
 from jobs.shown import day_shown, word
 from scheduling.arrivals.words import window_shown
-from scheduling.checklists.queries.digest import BranchTold, HouseTold, Told
+from scheduling.checklists.queries.digest import BranchTold, DigestTold, HouseTold
 
 # A first digest may hold dozens of things: the list behind the link has them all.
 MOST_AT_A_HOUSE = 8
 
 
 def digest_letter(
-    person: Superintendent, told: Told, links: dict[int, str], seals: Sequence[str]
+    person: Superintendent, told: DigestTold, links: dict[int, str], seals: Sequence[str]
 ) -> Letter:
     """The letter; links: the address of the list by branch id."""
     is_open = any(branch.houses for branch in told.branches)
@@ -29,7 +29,7 @@ def digest_letter(
     return Letter(_subject(told), lines, seals)
 
 
-def _subject(told: Told) -> str:
+def _subject(told: DigestTold) -> str:
     tomorrow = [house for branch in told.branches for house in branch.tomorrow]
     if tomorrow:
         n = sum(len(house.conditions) for house in tomorrow)
@@ -46,7 +46,9 @@ def _subject(told: Told) -> str:
     ) % {"n": n}
 
 
-def _branch_lines(told: BranchTold, whole: Told, link: str, is_one_of_several: bool) -> list[str]:
+def _branch_lines(
+    told: BranchTold, whole: DigestTold, link: str, is_one_of_several: bool
+) -> list[str]:
     lines = ["", f"== {told.branch.name} =="] if is_one_of_several else []
     is_next_date = told.next_day == whole.day + timedelta(days=1)
     coming = _("A crew comes tomorrow, %(day)s. It hangs on this:")

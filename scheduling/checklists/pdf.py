@@ -49,7 +49,7 @@ class SheetHouse:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class PaperSheet:
     """A whole print: houses under one head, or each on a sheet of its own.
 
     address: of the list of all houses. code_at: where the code is typed. code: as it is printed;
@@ -67,7 +67,7 @@ class Sheet:
     is_apart: bool = False
 
 
-def sheet_pdf(sheet: Sheet) -> bytes:
+def sheet_pdf(sheet: PaperSheet) -> bytes:
     """The sheet as a PDF, in the language at hand."""
     pdf = _Paper(sheet)
     if not sheet.is_apart:
@@ -101,7 +101,7 @@ def _sign(sign: str, signs: Container[int]) -> str:
 class _Paper(FPDF):
     """Letter paper with a foot on each page."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: PaperSheet) -> None:
         super().__init__(format="letter")
         self.sheet = sheet
         self.set_margins(MARGIN_MM, MARGIN_MM)

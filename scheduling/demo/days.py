@@ -23,7 +23,7 @@ from scheduling.models import Week
 from scheduling.progress import PlannedStop, VisitTimes
 from scheduling.weeks.services.moves import stop_place
 from scheduling.weeks.services.posting import week_post
-from scheduling.weeks.services.refusals import MoveRefused
+from scheduling.weeks.services.refusals import StopMoveRefused
 
 ALL = Scope(all_branches=True)
 CREWS = 3
@@ -109,7 +109,7 @@ def _place(job: Job, crew: Crew, day: date, *, branch: Branch, actor: Actor, now
             now=now,
             today=day,
         )
-    except MoveRefused:
+    except StopMoveRefused:
         return
 
 

@@ -13,7 +13,7 @@ from rest_framework.views import APIView
 from contractor.access import Action, scope_of
 from jobs.readiness.api import AskSerializer, CallMadeSerializer, VisitSerializer, call_made
 from scheduling.evening.queries import Evening, EveningDay, EveningStop, evening_confirmation
-from scheduling.evening.services import Repriced, evening_answer
+from scheduling.evening.services import DayRepriced, evening_answer
 from scheduling.weeks.queries.week import branches_visible
 
 
@@ -49,7 +49,7 @@ class EveningSerializer(serializers.Serializer[Evening]):
     crew_days = EveningDaySerializer(many=True)
 
 
-class RepricedSerializer(serializers.Serializer[Repriced]):
+class RepricedSerializer(serializers.Serializer[DayRepriced]):
     """What answers made of a crew-day, each figure before and after."""
 
     crew_day = serializers.IntegerField(source="crew_day.pk")

@@ -14,7 +14,7 @@ from scheduling.models import CrewDay
 
 
 @dataclass(frozen=True)
-class Repriced:
+class DayRepriced:
     """What an answer made of a crew-day: cents at risk and chance ready, before and after."""
 
     crew_day: CrewDay
@@ -32,7 +32,7 @@ def evening_answer(
     seen: int,
     actor: Actor,
     now: datetime,
-) -> list[Repriced]:
+) -> list[DayRepriced]:
     """Write down a call as `call_record` does, and price the yard's tomorrow before and after it.
 
     Returns the crew-days that the answers changed, each kept in an event. Raises as `call_record`
@@ -69,7 +69,7 @@ def _figures(day: EveningDay) -> tuple[int, float]:
     return day.at_risk_cents, round(day.chance, 4)
 
 
-def _repriced(before: EveningDay, after: EveningDay) -> Repriced:
+def _repriced(before: EveningDay, after: EveningDay) -> DayRepriced:
     (cents, chance), (cents_now, chance_now) = _figures(before), _figures(after)
     figures = ((cents, cents_now), (chance, chance_now))
-    return Repriced(after.crew_day, *figures, after.is_under_threshold)
+    return DayRepriced(after.crew_day, *figures, after.is_under_threshold)

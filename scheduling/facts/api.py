@@ -43,7 +43,7 @@ class NotTheirs(APIException):
     default_detail = "These facts are another person's; they were not kept."
 
 
-class Quicker(APIException):
+class FactQuicker(APIException):
     """Somebody corrected the same fact between the caller's reading and writing."""
 
     status_code = 409
@@ -267,5 +267,5 @@ class FactViewSet(mixins.ListModelMixin, mixins.RetrieveModelMixin, viewsets.Gen
         except Wrong as wrong:
             raise ValidationError({"figures": wrong.messages}) from wrong
         except CorrectionStale as stale:
-            raise Quicker from stale
+            raise FactQuicker from stale
         return Response(FactCorrectionSerializer(correction).data, status=201)

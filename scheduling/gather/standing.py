@@ -14,14 +14,14 @@ from scheduling.planning.problem import Assignment, Problem
 
 
 @dataclass(frozen=True)
-class Standing:
+class FeasiblePart:
     """A plan that the judge finds clean, and in words what fell out of it or was put back."""
 
     plan: Plan
     notes: tuple[str, ...]
 
 
-def plan_standing(gathered: Gathered) -> Standing:
+def plan_standing(gathered: Gathered) -> FeasiblePart:
     """Return the clean part of the effective plan, with every fixed step in it.
 
     What facts have overtaken falls out, later steps of the same job with it. A begun step that
@@ -37,7 +37,7 @@ def plan_standing(gathered: Gathered) -> Standing:
         notes += [
             gathered.names.say(f"{entry.step} has begun and was put back") for entry in missing
         ]
-    return Standing(plan, tuple(dict.fromkeys(notes)))
+    return FeasiblePart(plan, tuple(dict.fromkeys(notes)))
 
 
 def without_begun(gathered: Gathered, plan: Plan) -> Plan:

@@ -13,7 +13,7 @@ from scheduling.planning.plan import Plan
 from scheduling.planning.proof.level import Level
 from scheduling.planning.search.assemble import arcs_of, plan_of
 from scheduling.planning.search.dive import Dive
-from scheduling.planning.search.draft import Draft, Table
+from scheduling.planning.search.draft import Draft, JobTable
 from scheduling.planning.search.naming import Namer
 from scheduling.planning.search.recreate import Search, first_draft
 from scheduling.planning.search.repack import Repack
@@ -46,7 +46,7 @@ class Improver:
     level: Level
 
     def __init__(
-        self, session: Session, tables: list[Table], draft: Draft, seed: int, tunings: Tunings
+        self, session: Session, tables: list[JobTable], draft: Draft, seed: int, tunings: Tunings
     ) -> None:
         self.session = session
         self.tables = tables
@@ -154,7 +154,7 @@ class Improver:
         self.packings.append(Packing(level.namer, repack))
 
 
-def put_plan(draft: Draft, tables: list[Table], start: Plan) -> None:
+def put_plan(draft: Draft, tables: list[JobTable], start: Plan) -> None:
     """Put into the draft what stands of a plan."""
     plan, _ = standing_part(draft.model.problem, start)
     for j, table in enumerate(tables):

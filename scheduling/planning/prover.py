@@ -11,7 +11,7 @@ from scheduling.planning.columns.pairs import TimeUp
 from scheduling.planning.improver import Improver
 from scheduling.planning.proof.finish import Choice
 from scheduling.planning.proof.level import Level
-from scheduling.planning.search.draft import Table
+from scheduling.planning.search.draft import JobTable
 from scheduling.planning.second_core import SecondCore
 from scheduling.planning.session import POLL_SECONDS, Session
 from scheduling.planning.tunings import Tunings
@@ -34,7 +34,7 @@ class Prover:
         self.workers = workers
         self.tunings = tunings
 
-    def prove(self, named: Model, tables: list[Table]) -> None:
+    def prove(self, named: Model, tables: list[JobTable]) -> None:
         """Bound the plan and choose exactly; better the plan meanwhile. Raises TimeUp."""
         self._see(Level(named, tables, kinds_alike(self.session.problem), self._over))
         self._relax()

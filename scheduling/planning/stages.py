@@ -10,7 +10,7 @@ from scheduling.planning.improver import Improver, put_plan
 from scheduling.planning.plan import Plan
 from scheduling.planning.prover import Prover
 from scheduling.planning.search.assemble import plan_of
-from scheduling.planning.search.draft import Draft, Table, table_of
+from scheduling.planning.search.draft import Draft, JobTable, table_of
 from scheduling.planning.search.posted import put_posted
 from scheduling.planning.search.recreate import first_draft
 from scheduling.planning.second_core import SecondCore
@@ -47,7 +47,9 @@ def stages_run(
         second_core.end()
 
 
-def _first_plan(session: Session, named: Model, tables: list[Table], start: Plan | None) -> Draft:
+def _first_plan(
+    session: Session, named: Model, tables: list[JobTable], start: Plan | None
+) -> Draft:
     """Offer a first plan; what is empty is proven at once."""
     draft = Draft(named, tables)
     if start is not None:
@@ -66,7 +68,7 @@ def _first_rounds(session: Session, tunings: Tunings) -> int:
     return min(tunings.most_first_rounds, by_job * len(session.problem.jobs))
 
 
-def is_hopeless(model: Model, tables: list[Table]) -> bool:
+def is_hopeless(model: Model, tables: list[JobTable]) -> bool:
     """Tell whether some job has something fixed and no way at all to be done."""
     pairs = {family.job for family in Pairs(model).families} if model.problem.fixed else set()
     return any(

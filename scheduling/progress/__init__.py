@@ -5,7 +5,7 @@ from scheduling.progress.clock import (
     DriveMinutes,
     Meal,
     MealRule,
-    Visit,
+    TimedVisit,
     VisitTimes,
     Window,
     arrival_window,
@@ -17,12 +17,12 @@ from scheduling.progress.day import (
     DayPlan,
     PlannedStep,
     PlannedStop,
-    Ready,
+    ReadyHouse,
     Said,
     finished_counting,
 )
 from scheduling.progress.stand import (
-    Action,
+    ActionKind,
     DayProgress,
     NextAction,
     StepProgress,
@@ -32,7 +32,7 @@ from scheduling.progress.stand import (
 )
 
 __all__ = [
-    "Action",
+    "ActionKind",
     "Check",
     "DayPlan",
     "DayProgress",
@@ -43,12 +43,12 @@ __all__ = [
     "NextAction",
     "PlannedStep",
     "PlannedStop",
-    "Ready",
+    "ReadyHouse",
     "Said",
     "StepProgress",
     "StopProgress",
     "StopState",
-    "Visit",
+    "TimedVisit",
     "VisitTimes",
     "Window",
     "arrival_window",

@@ -24,7 +24,7 @@ DriveMinutes = Callable[[int | None, int | None], int]
 
 
 @dataclass(frozen=True)
-class Visit:
+class TimedVisit:
     """A stop of the plan: what setting up takes there, and the pieces of work in their order."""
 
     job: int
@@ -106,7 +106,7 @@ def arrival_window(arrive_at: datetime, before_minutes: int, after_minutes: int)
 def day_times(
     *,
     starts_at: datetime,
-    visits: Sequence[Visit],
+    visits: Sequence[TimedVisit],
     drive: DriveMinutes,
     meal: MealRule,
     progress: DayProgress | None = None,
@@ -160,7 +160,7 @@ class _Walk:
         if stop.planned is None and stop.last_at is not None:
             self.hear(stop.last_at)
 
-    def visit(self, visit: Visit, said: StopProgress | None) -> VisitTimes:
+    def visit(self, visit: TimedVisit, said: StopProgress | None) -> VisitTimes:
         """Go to a house, do there what is left to do, and say when."""
         if said is not None and said.ended_at is not None:
             return self._past(said, said.ended_at)
@@ -206,7 +206,7 @@ class _Walk:
             is_leaving_said=True,
         )
 
-    def _at_hand(self, visit: Visit, said: StopProgress) -> VisitTimes:
+    def _at_hand(self, visit: TimedVisit, said: StopProgress) -> VisitTimes:
         """The house that was spoken of last: the crew is on the way to it, or there."""
         minutes = self.drive(self.here, visit.job)
         arrived_at = said.arrived_at
@@ -226,14 +226,14 @@ class _Walk:
             is_arrival_said=arrived_at is not None,
         )
 
-    def _to_come(self, visit: Visit, said: StopProgress | None) -> VisitTimes:
+    def _to_come(self, visit: TimedVisit, said: StopProgress | None) -> VisitTimes:
         set_out_at = self.expected()
         self.leg(self.drive(self.here, visit.job), None)
         self.here = visit.job
         arrive_at = self.expected()
         return VisitTimes(visit.job, set_out_at, arrive_at, self._work(visit, said))
 
-    def _work(self, visit: Visit, said: StopProgress | None) -> datetime:
+    def _work(self, visit: TimedVisit, said: StopProgress | None) -> datetime:
         """Do what is left of a visit and say when the crew leaves."""
         for minutes in _minutes_left(visit, said):
             self.leg(minutes, visit.job)
@@ -248,12 +248,12 @@ class _Walk:
         return moment.astimezone(self.zone)
 
 
-def _in_order(visits: Sequence[Visit], said: Mapping[int, StopProgress]) -> list[Visit]:
+def _in_order(visits: Sequence[TimedVisit], said: Mapping[int, StopProgress]) -> list[TimedVisit]:
     """Houses by when the crew was through with them, then where it is, then the rest as planned."""
     left = [stop for stop in said.values() if stop.last_at is not None and not stop.has_ended]
     here = max(left, key=lambda stop: stop.last_at or LONG_AGO, default=None)
 
-    def place(visit: Visit) -> tuple[int, datetime]:
+    def place(visit: TimedVisit) -> tuple[int, datetime]:
         stop = said.get(visit.job)
         if stop is not None and stop.ended_at is not None:
             return 0, stop.ended_at
@@ -262,7 +262,7 @@ def _in_order(visits: Sequence[Visit], said: Mapping[int, StopProgress]) -> list
     return sorted(visits, key=place)
 
 
-def _minutes_left(visit: Visit, said: StopProgress | None) -> list[int]:
+def _minutes_left(visit: TimedVisit, said: StopProgress | None) -> list[int]:
     """The pieces of work that are left of a visit; setting up belongs to the first of all."""
     steps = {step.kind: step for step in said.steps} if said else {}
     if not any(step.started_at or step.finished for step in steps.values()):

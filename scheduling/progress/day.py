@@ -22,7 +22,7 @@ WE_DID_IT = "we_did_it"
 ANSWERS = (TRUE, NOT_TRUE, WE_DID_IT)
 
 
-class Ready(StrEnum):
+class ReadyHouse(StrEnum):
     """How sure it is that a crew finds a house ready: seen by us, told to us, or neither."""
 
     SEEN = "seen"
@@ -54,7 +54,7 @@ class PlannedStop:
     job: int
     steps: tuple[PlannedStep, ...]
     checks: tuple[Check, ...] = ()
-    ready: Ready = Ready.HELD
+    ready: ReadyHouse = ReadyHouse.HELD
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 
 from scheduling.progress.clock import DayTimes, Window
-from scheduling.progress.stand import Action, DayProgress, StepProgress, StopProgress, StopState
+from scheduling.progress.stand import ActionKind, DayProgress, StepProgress, StopProgress, StopState
 
 # An arrival so much after the planned one is called late (common practice, no source).
 LATE = timedelta(minutes=15)
@@ -16,7 +16,7 @@ GRACE = timedelta(minutes=30)
 SHARE_OF_WORK = 4
 
 
-class Place(StrEnum):
+class CrewPlace(StrEnum):
     """Where a crew is by what it said last."""
 
     NOTHING_SAID = "nothing_said"
@@ -35,7 +35,7 @@ class CrewStand:
     job and since: None where nothing was said. step: empty between two steps.
     """
 
-    place: Place
+    place: CrewPlace
     job: int | None = None
     since: datetime | None = None
     step: str = ""
@@ -71,7 +71,7 @@ class Arrival:
 class Due:
     """What a crew should say next, by when, and how long one waits for it beyond that."""
 
-    action: Action
+    action: ActionKind
     job: int
     step: str
     at: datetime
@@ -91,7 +91,7 @@ def crew_stand(progress: DayProgress) -> CrewStand:
         if stop.last_at is not None and stop.state != StopState.TO_COME
     ]
     if not begun:
-        return CrewStand(Place.NOTHING_SAID)
+        return CrewStand(CrewPlace.NOTHING_SAID)
     last = houses[max(begun)[1]]
     step = next((step.kind for step in last.steps if step.is_working), "")
     return CrewStand(_place(last, progress), last.job, _since(last), step)
@@ -122,19 +122,19 @@ def next_due(progress: DayProgress, said: DayTimes) -> Due | None:
     if going.job is None:
         return None
     visit = said.of(going.job)
-    if going.action == Action.SET_OUT:
+    if going.action == ActionKind.SET_OUT:
         return Due(going.action, going.job, "", visit.set_out_at, _wait(visit.set_out_at, said))
-    if going.action == Action.ARRIVED:
+    if going.action == ActionKind.ARRIVED:
         return Due(going.action, going.job, "", visit.arrive_at, GRACE)
     stop = next(stop for stop in progress.stops if stop.job == going.job)
     return _of_work(stop, going.step, said)
 
 
-def _place(last: StopProgress, progress: DayProgress) -> Place:
+def _place(last: StopProgress, progress: DayProgress) -> CrewPlace:
     if last.state == StopState.FINISHED:
         is_over = all(stop.has_ended for stop in progress.stops)
-        return Place.FINISHED if is_over else Place.BETWEEN
-    return Place(last.state)
+        return CrewPlace.FINISHED if is_over else CrewPlace.BETWEEN
+    return CrewPlace(last.state)
 
 
 def _since(stop: StopProgress) -> datetime | None:
@@ -153,7 +153,11 @@ def _of_work(stop: StopProgress, kind: str, said: DayTimes) -> Due:
     begun = _begun(step, stop) or said.of(stop.job).arrive_at
     meal = _meal_between(begun, begun + minutes, said)
     return Due(
-        Action.FINISH, stop.job, kind, begun + minutes + meal, max(GRACE, minutes / SHARE_OF_WORK)
+        ActionKind.FINISH,
+        stop.job,
+        kind,
+        begun + minutes + meal,
+        max(GRACE, minutes / SHARE_OF_WORK),
     )
 
 

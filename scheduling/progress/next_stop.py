@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from jobs.conditions import states
 from jobs.conditions.readiness import JobCondition
-from scheduling.progress.day import Ready
+from scheduling.progress.day import ReadyHouse
 from scheduling.progress.stand import StopProgress, StopState
 
 SETTLED = (states.SEEN_DONE, states.WAIVED, states.TAKEN_OVER)
@@ -16,10 +16,10 @@ class NextStop:
     """The house to go to, and whether it is only said to be ready."""
 
     job: int
-    ready: Ready
+    ready: ReadyHouse
 
 
-def stop_ready(step_kinds: Collection[str], conditions: Iterable[JobCondition]) -> Ready:
+def stop_ready(step_kinds: Collection[str], conditions: Iterable[JobCondition]) -> ReadyHouse:
     """Return how ready a house is for these kinds of step, this very hour.
 
     A promise for today counts for nothing here: nobody has said that it was kept. What we owe
@@ -28,14 +28,14 @@ def stop_ready(step_kinds: Collection[str], conditions: Iterable[JobCondition]) 
     kinds = frozenset(step_kinds)
     awaited = [c for c in conditions if c.is_awaited and not kinds.isdisjoint(c.holds)]
     if not all(condition.is_settled for condition in awaited):
-        return Ready.HELD
+        return ReadyHouse.HELD
     if any(condition.state not in SETTLED for condition in awaited):
-        return Ready.REPORTED
-    return Ready.SEEN
+        return ReadyHouse.REPORTED
+    return ReadyHouse.SEEN
 
 
 def next_stop(
-    stops: Sequence[StopProgress], ready: dict[int, Ready], away_from: int
+    stops: Sequence[StopProgress], ready: dict[int, ReadyHouse], away_from: int
 ) -> NextStop | None:
     """Return where a crew goes that was turned away from a house, None where it should ring.
 
@@ -45,9 +45,9 @@ def next_stop(
     others = [stop for stop in stops if stop.job != away_from and not stop.has_ended]
     begun = [stop for stop in others if stop.state == StopState.WORKING]
     if begun:
-        return NextStop(begun[0].job, Ready.SEEN)
-    for sure in (Ready.SEEN, Ready.REPORTED):
+        return NextStop(begun[0].job, ReadyHouse.SEEN)
+    for sure in (ReadyHouse.SEEN, ReadyHouse.REPORTED):
         for stop in others:
-            if ready.get(stop.job, Ready.HELD) == sure:
+            if ready.get(stop.job, ReadyHouse.HELD) == sure:
                 return NextStop(stop.job, sure)
     return None

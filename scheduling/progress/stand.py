@@ -16,7 +16,7 @@ from scheduling.progress.day import (
     DayPlan,
     PlannedStep,
     PlannedStop,
-    Ready,
+    ReadyHouse,
     Said,
 )
 
@@ -35,7 +35,7 @@ class StopState(StrEnum):
 ENDED = (StopState.FINISHED, StopState.TURNED_AWAY)
 
 
-class Action(StrEnum):
+class ActionKind(StrEnum):
     """What a crew does next: the one main action of its page."""
 
     SET_OUT = "set_out"
@@ -52,7 +52,7 @@ class Action(StrEnum):
 class NextAction:
     """The next thing to do, at which house, on which kind of step."""
 
-    action: Action
+    action: ActionKind
     job: int | None = None
     step: str = ""
 
@@ -220,14 +220,14 @@ def _next_action(stops: Sequence[StopProgress]) -> NextAction:
     """
     left = [stop for stop in stops if not stop.has_ended]
     if not left:
-        return NextAction(Action.RING if _ended_away(stops) else Action.DONE)
+        return NextAction(ActionKind.RING if _ended_away(stops) else ActionKind.DONE)
     stop = _spoken_of_last(left) or _goes_to(stops, left)
     if stop is None:
-        return NextAction(Action.RING)
+        return NextAction(ActionKind.RING)
     if stop.state == StopState.TO_COME:
-        return NextAction(Action.SET_OUT, stop.job)
+        return NextAction(ActionKind.SET_OUT, stop.job)
     if stop.state == StopState.ON_THE_WAY:
-        return NextAction(Action.ARRIVED, stop.job)
+        return NextAction(ActionKind.ARRIVED, stop.job)
     return _next_at(stop)
 
 
@@ -240,7 +240,7 @@ def _ended_away(stops: Sequence[StopProgress]) -> bool:
 def _goes_to(stops: Sequence[StopProgress], left: Sequence[StopProgress]) -> StopProgress | None:
     if not any(stop.state == StopState.TURNED_AWAY for stop in stops):
         return left[0]
-    sure = (Ready.SEEN, Ready.REPORTED)
+    sure = (ReadyHouse.SEEN, ReadyHouse.REPORTED)
     ready = (stop for how in sure for stop in left if stop.planned and stop.planned.ready == how)
     return next(ready, None)
 
@@ -258,12 +258,12 @@ def _next_at(stop: StopProgress) -> NextAction:
     """At the house: end what has begun, see what holds the next step, then start it."""
     working = next((step for step in stop.steps if step.is_working), None)
     if working is not None:
-        return NextAction(Action.FINISH, stop.job, working.kind)
+        return NextAction(ActionKind.FINISH, stop.job, working.kind)
     step = next(step for step in stop.steps if not step.is_finished)
     checks = stop.planned.checks if stop.planned else ()
     answers = [stop.answers.get(check.condition) for check in checks if step.kind in check.holds]
     if NOT_TRUE in answers:
-        return NextAction(Action.TURN_AWAY, stop.job, step.kind)
+        return NextAction(ActionKind.TURN_AWAY, stop.job, step.kind)
     if None in answers:
-        return NextAction(Action.CHECK, stop.job, step.kind)
-    return NextAction(Action.START, stop.job, step.kind)
+        return NextAction(ActionKind.CHECK, stop.job, step.kind)
+    return NextAction(ActionKind.START, stop.job, step.kind)

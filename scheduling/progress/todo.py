@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from scheduling.progress.clock import DayTimes, Window
 from scheduling.progress.lateness import Arrival, Due, arrivals, next_due
-from scheduling.progress.stand import Action, DayProgress, StepProgress, StopProgress
+from scheduling.progress.stand import ActionKind, DayProgress, StepProgress, StopProgress
 
 # A told time that ends within this goes before everything but a crew that stands idle; what a
 # phone keeps longer than the other is asked for (common practice, no source).
@@ -145,7 +145,7 @@ def what_next(crews: Iterable[CrewNow], now: datetime) -> tuple[Todo, ...]:
 def not_heard(crew: CrewNow, now: datetime) -> Due | None:
     """Return what a crew should have said and did not; None while there is time."""
     due = next_due(crew.progress, crew.said)
-    is_asked = not crew.is_over and crew.progress.next_action.action != Action.TURN_AWAY
+    is_asked = not crew.is_over and crew.progress.next_action.action != ActionKind.TURN_AWAY
     return due if due is not None and is_asked and due.is_overdue(now) else None
 
 
@@ -192,7 +192,7 @@ def _turned_away(crew: CrewNow) -> Iterator[Todo]:
 def _on_the_road(crew: CrewNow, now: datetime) -> Iterator[Todo]:
     """Of a crew that is out. Where it says nothing, nobody is told new times for want of word."""
     held = crew.progress.next_action
-    if held.action == Action.TURN_AWAY:
+    if held.action == ActionKind.TURN_AWAY:
         yield Todo(Need.NOT_TRUE, crew.crew, _last_word(crew), held.job, step=held.step)
     due = not_heard(crew, now)
     if due is not None:
@@ -201,7 +201,7 @@ def _on_the_road(crew: CrewNow, now: datetime) -> Iterator[Todo]:
     for arrival in arrivals(crew.planned, times, crew.told):
         if not arrival.is_said:
             yield from _to_tell(crew, arrival, now)
-    if due is None and held.action != Action.DONE and times.ends_at > crew.latest_at:
+    if due is None and held.action != ActionKind.DONE and times.ends_at > crew.latest_at:
         over = int((times.ends_at - crew.latest_at).total_seconds() // 60)
         yield Todo(Need.LATE_HOME, crew.crew, crew.latest_at, minutes=over)
 

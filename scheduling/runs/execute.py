@@ -156,7 +156,9 @@ def _refuse_bad(problem: Problem, plan: Plan) -> None:
         raise BadPlanError(f"rule {found[0].rule}, {found[0].where}: {found[0].text}")
 
 
-def _end(claim: lease.Claim, now: datetime, outcome: Outcome, points: list[dict[str, Any]]) -> bool:
+def _end(
+    claim: lease.RunClaim, now: datetime, outcome: Outcome, points: list[dict[str, Any]]
+) -> bool:
     if outcome.status == INFEASIBLE or outcome.plan is None:
         reasons = "; ".join(f"{entry.step}: {entry.reason}" for entry in outcome.unplaced)
         return lease.run_fail(claim=claim, now=now, error=f"No plan keeps every rule. {reasons}")
@@ -179,7 +181,7 @@ def _patiently(write: Callable[[], T]) -> T:
 class _Heart(threading.Thread):
     """Beats every second beside the solver: extends the lease, writes progress, hears wishes."""
 
-    def __init__(self, claim: lease.Claim, watch: Watch, clock: Callable[[], datetime]) -> None:
+    def __init__(self, claim: lease.RunClaim, watch: Watch, clock: Callable[[], datetime]) -> None:
         super().__init__(daemon=True)
         self._claim, self._watch, self._clock = claim, watch, clock
         self._ended = threading.Event()

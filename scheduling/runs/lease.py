@@ -19,7 +19,7 @@ GAVE_UP = "The planner stopped {attempts} times before it was finished; nothing 
 
 
 @dataclass(frozen=True)
-class Claim:
+class RunClaim:
     """The right to work on a run: it ends when another process claims the run."""
 
     run_id: int
@@ -35,7 +35,7 @@ class Claim:
 
 def run_claim(
     *, run_id: int, owner: str, now: datetime, lease_seconds: int | None = None
-) -> Claim | None:
+) -> RunClaim | None:
     """Claim a run that waits or whose worker is gone; None when there is nothing to claim.
 
     One conditional UPDATE, so that of any number of processes one gets it. The lease lasts as
@@ -55,14 +55,14 @@ def run_claim(
     if not claimed:
         return None
     run = PlanningRun.objects.get(pk=run_id)
-    claim = Claim(run_id, owner, run.attempt)
+    claim = RunClaim(run_id, owner, run.attempt)
     claim.rows().filter(started_at=None).update(started_at=now)
     return claim
 
 
 def run_beat(
     *,
-    claim: Claim,
+    claim: RunClaim,
     now: datetime,
     progress: Sequence[dict[str, Any]],
     best_plan: dict[str, Any] | None,
@@ -80,7 +80,7 @@ def run_beat(
 
 
 def run_finish(
-    *, claim: Claim, now: datetime, outcome: dict[str, Any], progress: Sequence[dict[str, Any]]
+    *, claim: RunClaim, now: datetime, outcome: dict[str, Any], progress: Sequence[dict[str, Any]]
 ) -> bool:
     """Keep the outcome as a proposal, or nothing of it where the run was cancelled meanwhile."""
     with transaction.atomic():
@@ -104,14 +104,14 @@ def run_finish(
         return _cancelled(claim.rows().filter(wish=Wish.CANCEL), run, now)
 
 
-def run_fail(*, claim: Claim, now: datetime, error: str) -> bool:
+def run_fail(*, claim: RunClaim, now: datetime, error: str) -> bool:
     """End a run that no further attempt would help."""
     with transaction.atomic():
         run = claim.rows().select_related("branch").first()
         return run is not None and _failed(claim.rows(), run, now, error)
 
 
-def run_note_error(*, claim: Claim, error: str) -> None:
+def run_note_error(*, claim: RunClaim, error: str) -> None:
     """Keep why an attempt broke off, for the day on which it was the last one."""
     claim.rows().update(error=error[:500])
 

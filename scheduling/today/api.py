@@ -17,7 +17,7 @@ from contractor.models import Phone
 from jobs.localtime import local_date
 from scheduling.models import TurnedAway
 from scheduling.progress import StepProgress, StopProgress, StopState, Window
-from scheduling.progress.lateness import Due, Place
+from scheduling.progress.lateness import CrewPlace, Due
 from scheduling.progress.todo import Need, Proposal, Todo
 from scheduling.today.forms import day_read
 from scheduling.today.queries.today import CrewToday, Today, proposal_of, today_page
@@ -119,7 +119,7 @@ class CrewTodaySerializer(serializers.Serializer[dict[str, Any]]):
 
     id = serializers.IntegerField()
     crew = serializers.CharField()
-    place = serializers.ChoiceField(choices=[(one.value, one.value) for one in Place])
+    place = serializers.ChoiceField(choices=[(one.value, one.value) for one in CrewPlace])
     job = serializers.IntegerField(allow_null=True)
     since = serializers.DateTimeField(allow_null=True)
     heard_at = serializers.DateTimeField(allow_null=True)

@@ -84,7 +84,7 @@ class PlanForm(forms.Form):
         self.fields["seconds"].initial = settings.SOLVER_SECONDS
 
 
-class MoveForm(ChangeForm):
+class StopMoveForm(ChangeForm):
     """Which crew does it, and on which day; the service judges whether they can."""
 
     crew = forms.ModelChoiceField(label=_("Crew"), queryset=Crew.objects.none(), empty_label=None)

@@ -29,7 +29,7 @@ class StripPart:
 
 
 @dataclass(frozen=True)
-class Readiness:
+class ReadinessMarks:
     """How ready a house is, as marks with words: "4 of 6", what is open, and the line."""
 
     line: str
@@ -195,7 +195,7 @@ class WeekPage:
 
 
 @dataclass(frozen=True)
-class Load:
+class TruckLoad:
     """Something to load: an amount of an item in a unit."""
 
     item: str
@@ -213,7 +213,7 @@ class CrewStop:
     leave: time
     setup_minutes: int
     parts: tuple[StripPart, ...]
-    loads: tuple[Load, ...]
+    loads: tuple[TruckLoad, ...]
     line: str
     count: str
     open: tuple[str, ...]
@@ -276,7 +276,7 @@ class CrewDayPage:
     machines: tuple[str, ...]
     stops: tuple[CrewStop, ...]
     home_minutes: int
-    loads: tuple[Load, ...]
+    loads: tuple[TruckLoad, ...]
     version_id: int
     times: DayTimes
     clock: Callable[..., DayTimes]

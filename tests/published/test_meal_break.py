@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduling.progress import MealRule, PlannedStep, Visit, day_start, day_times
+from scheduling.progress import MealRule, PlannedStep, TimedVisit, day_start, day_times
 
 pytestmark = pytest.mark.pure
 
@@ -24,9 +24,9 @@ PARTS = st.lists(st.integers(5, 480), min_size=1, max_size=3)
 VISITS = st.lists(st.tuples(st.integers(0, 60), PARTS), min_size=1, max_size=4)
 
 
-def visits_of(found: list[tuple[int, list[int]]]) -> list[Visit]:
+def visits_of(found: list[tuple[int, list[int]]]) -> list[TimedVisit]:
     return [
-        Visit(job, setup, tuple(PlannedStep(f"step {n}", m) for n, m in enumerate(parts)))
+        TimedVisit(job, setup, tuple(PlannedStep(f"step {n}", m) for n, m in enumerate(parts)))
         for job, (setup, parts) in enumerate(found)
     ]
 
@@ -65,7 +65,7 @@ def test_what_follows_follows_in_order(found: list[tuple[int, list[int]]], drive
 
 def test_a_day_from_seven_to_five_with_a_relieved_meal_is_nine_and_a_half_hours_of_work() -> None:
     """Out 7:00, at the site 8:00 to 16:00 with its meal, back 17:00: 9.5 h (785.19, 785.38)."""
-    site = Visit(1, 0, (PlannedStep("flat_blow", 450),))
+    site = TimedVisit(1, 0, (PlannedStep("flat_blow", 450),))
     times = day_times(starts_at=START, visits=[site], drive=lambda start, end: 60, meal=USUAL)
     at_site = times.of(1)
     assert (at_site.arrive_at.time(), at_site.leave_at.time()) == (time(8), time(16))

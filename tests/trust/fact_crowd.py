@@ -10,7 +10,7 @@ from django.db import OperationalError, connections
 from contractor.access import scope_of
 from scheduling.crew_days.queries.crew_days import crew_day_page
 from scheduling.crew_days.queries.days import plan_of, said_of
-from scheduling.facts.services.facts import State, Taken
+from scheduling.facts.services.facts import FactTaken, State
 from scheduling.models import Fact, Week
 from scheduling.progress import day_progress, finished_counting
 from tests.people import MONDAY, Company, company_make
@@ -85,7 +85,7 @@ def _send_all(company: Company, batches: list[list[dict[str, Any]]]) -> int:
     return sum(one.state == State.REFUSED for one in taken)
 
 
-def _sent(company: Company, facts: list[dict[str, Any]]) -> list[Taken]:
+def _sent(company: Company, facts: list[dict[str, Any]]) -> list[FactTaken]:
     """Send a batch until it is answered: a busy database refuses, and a phone sends again."""
     for _ in range(MOST_TRIES):
         try:

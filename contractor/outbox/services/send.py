@@ -41,7 +41,7 @@ log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
-class Claim:
+class MailClaim:
     """The right to send a mail: it ends when another sender claims it."""
 
     mail_id: int
@@ -81,7 +81,7 @@ def outbox_send(*, clock: Callable[[], datetime] = timezone.now, most: int = 200
     return sent
 
 
-def mail_claim(*, mail_id: int, owner: str, now: datetime) -> Claim | None:
+def mail_claim(*, mail_id: int, owner: str, now: datetime) -> MailClaim | None:
     """Claim a mail that is due; None where another sender was quicker."""
     claimed = (
         OutboxMail.objects.claimable(now)
@@ -90,10 +90,12 @@ def mail_claim(*, mail_id: int, owner: str, now: datetime) -> Claim | None:
     )
     if not claimed:
         return None
-    return Claim(mail_id, owner, OutboxMail.objects.values_list("tries", flat=True).get(pk=mail_id))
+    return MailClaim(
+        mail_id, owner, OutboxMail.objects.values_list("tries", flat=True).get(pk=mail_id)
+    )
 
 
-def mail_finish(*, claim: Claim, now: datetime) -> bool:
+def mail_finish(*, claim: MailClaim, now: datetime) -> bool:
     """Note that the mail server took the mail; False where another sender claimed it meanwhile."""
     with transaction.atomic():
         done = claim.rows().update(
@@ -104,7 +106,7 @@ def mail_finish(*, claim: Claim, now: datetime) -> bool:
         return bool(done)
 
 
-def mail_fail(*, claim: Claim, error: str, is_final: bool, now: datetime) -> bool:
+def mail_fail(*, claim: MailClaim, error: str, is_final: bool, now: datetime) -> bool:
     """Note why a try failed: the mail waits, each time three times as long, or is dead."""
     worn_out = claim.tries >= OutboxMail.MAX_TRIES
     if worn_out and not is_final:
@@ -175,7 +177,7 @@ def message_of(mail: OutboxMail, connection: BaseEmailBackend) -> EmailMultiAlte
 
 
 def _hand_over(
-    claim: Claim, connection: BaseEmailBackend, clock: Callable[[], datetime]
+    claim: MailClaim, connection: BaseEmailBackend, clock: Callable[[], datetime]
 ) -> Exception | None:
     """Give a claimed mail to the server and note how that went; return what went wrong."""
     mail = OutboxMail.objects.select_related("address").get(pk=claim.mail_id)

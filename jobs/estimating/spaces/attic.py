@@ -14,7 +14,7 @@ from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, note
 from jobs.estimating.spaces.eave import eave_depth, heel_room_in, notes, under_code
 from jobs.estimating.spaces.handwork import dam, mask, removal
-from jobs.estimating.steps import Space, Step
+from jobs.estimating.steps import SpaceReckoned, StepReckoned
 
 CHART_SOURCE = "the product's coverage chart (16 CFR 460.12, 460.17)"
 _AREA = limits(0, 1_000_000)
@@ -41,13 +41,13 @@ def markers_needed(areas_ft2: tuple[Fraction, ...], ft2_each: Fraction = Fractio
     return sum(ceiling(area / ft2_each) for area in areas_ft2)
 
 
-def attic_flat(node: Node, means: Means) -> Space:
+def attic_flat(node: Node, means: Means) -> SpaceReckoned:
     """Steps and doubts of an attic flat. Raises TakeoffError."""
     attic = read_attic(node, means)
     material = means.material(node, "attic_flat")
     if material.kind != "loose_fill":
         raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
-    space = Space(markers=markers_needed(attic.areas_ft2, means.marker_ft2.value))
+    space = SpaceReckoned(markers=markers_needed(attic.areas_ft2, means.marker_ft2.value))
     space.steps.extend(removal(node, means))
     room_in = heel_room_in(node)
     space.notes = notes(means.code, attic.area_ft2, room_in, material.chart)
@@ -153,7 +153,7 @@ def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt
     return replace(doubt, text=f"{doubt.text} {text}.")
 
 
-def _depths(step: Step, row: ChartRow) -> None:
+def _depths(step: StepReckoned, row: ChartRow) -> None:
     initial_in = None if row.initial_in is None else plain(row.initial_in)
     settled_in = None if row.settled_in is None else plain(row.settled_in)
     step.fact(fill="open", r=plain(row.r), initial_in=initial_in, settled_in=settled_in)
@@ -161,8 +161,8 @@ def _depths(step: Step, row: ChartRow) -> None:
 
 def _flat_blow(
     node: Node, attic: Attic, row: ChartRow, *, material: Material, means: Means, markers: int
-) -> Step:
-    step = Step("flat_blow", attic.area_ft2, "ft2")
+) -> StepReckoned:
+    step = StepReckoned("flat_blow", attic.area_ft2, "ft2")
     weight, bag_lb = row.lb_per_ft2(material.bag()), material.bag()
     pounds = step.product("pounds", "lb", CHART_SOURCE, area_ft2=attic.area_ft2, lb_per_ft2=weight)
     bags = step.bag(pounds, bag_lb, material.name)

@@ -7,19 +7,19 @@ from jobs.estimating.estimated import Load
 from jobs.estimating.exact import ceiling
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
-from jobs.estimating.steps import Space, Step
+from jobs.estimating.steps import SpaceReckoned, StepReckoned
 
 SOURCE = "one in every rafter bay with a soffit vent (DOE baffle practice)"
 
 
-def baffles(node: Node, means: Means) -> Space:
+def baffles(node: Node, means: Means) -> SpaceReckoned:
     """One step of hand work. Raises TakeoffError."""
     pieces = _pieces(node)
-    step = Step("baffles", Fraction(pieces), "pieces")
+    step = StepReckoned("baffles", Fraction(pieces), "pieces")
     step.fact(pieces=pieces)
     step.by_hand(means.hand["baffle_minutes"], Fraction(pieces), "Baffles")
     step.loads.append(Load("baffles", pieces, "pieces"))
-    return Space(steps=[step])
+    return SpaceReckoned(steps=[step])
 
 
 def _pieces(node: Node) -> int:

@@ -10,7 +10,7 @@ from jobs.estimating.defaults import MAX_LB_PER_FT3
 from jobs.estimating.exact import counted, plain, said
 from jobs.estimating.materials import FILLS, Material
 from jobs.estimating.reading import Node, limits, note
-from jobs.estimating.steps import Step
+from jobs.estimating.steps import StepReckoned
 
 R_SOURCE = "16 CFR 460.17: R from the product's chart, never inches times R per inch"
 
@@ -46,7 +46,9 @@ def read_fill(node: Node, material: Material) -> Fill:
     return Fill(material, density, kind)
 
 
-def blow_cavities(step: Step, fill: Fill, volume_ft3: Fraction, machine: Machine) -> Fraction:
+def blow_cavities(
+    step: StepReckoned, fill: Fill, volume_ft3: Fraction, machine: Machine
+) -> Fraction:
     """Blow a volume: pounds = volume x density, bags, minutes at the pace. Gives the pounds."""
     material, density = fill.material, fill.lb_per_ft3
     source = f"fill density of {material.name}"
@@ -61,7 +63,9 @@ def blow_cavities(step: Step, fill: Fill, volume_ft3: Fraction, machine: Machine
     return pounds
 
 
-def cavity_r(step: Step, fill: Fill, depth_in: Fraction, target_r: Fraction | None) -> Doubt | None:
+def cavity_r(
+    step: StepReckoned, fill: Fill, depth_in: Fraction, target_r: Fraction | None
+) -> Doubt | None:
     """State the R of a filled cavity from the product's cavity chart; doubt it against a target."""
     material, density = fill.material, fill.lb_per_ft3
     row = pick_cavity_row(material.cavity_chart, depth_in, density)

@@ -6,7 +6,7 @@ from jobs.estimating.estimated import Load
 from jobs.estimating.exact import ceiling, plain, said
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
-from jobs.estimating.steps import Step
+from jobs.estimating.steps import StepReckoned
 
 DEBRIS_FT2_PER_YD3 = 500
 DAM_OVER_FILL_IN = 4
@@ -14,7 +14,7 @@ CONTAINMENT = Fraction(3, 2)
 _AREA = limits(0, 1_000_000, zero=True)
 
 
-def removal(node: Node, means: Means) -> list[Step]:
+def removal(node: Node, means: Means) -> list[StepReckoned]:
     """Taking old insulation out of `remove_ft2`; half as much again in containment.
 
     0.003 craft-hours per ft2, + 50 % in containment, 500 ft2 to the cubic yard of debris: 2018
@@ -24,7 +24,7 @@ def removal(node: Node, means: Means) -> list[Step]:
     contained = node.flag("containment")
     if not area:
         return []
-    step = Step("removal", area, "ft2")
+    step = StepReckoned("removal", area, "ft2")
     step.fact(debris_yd3=plain(area / DEBRIS_FT2_PER_YD3))
     if contained:
         step.because.append("In containment removal takes half as long again.")
@@ -33,13 +33,13 @@ def removal(node: Node, means: Means) -> list[Step]:
     return [step]
 
 
-def mask(node: Node, step: Step, means: Means) -> None:
+def mask(node: Node, step: StepReckoned, means: Means) -> None:
     """Masking of `masking_ft2` before a blow."""
     area = node.maybe("masking_ft2", "ft2", _AREA) or Fraction(0)
     step.by_hand(means.hand["masking_minutes_per_ft2"], area, "Masking")
 
 
-def dam(node: Node, step: Step, means: Means, initial_in: Fraction | None) -> None:
+def dam(node: Node, step: StepReckoned, means: Means, initial_in: Fraction | None) -> None:
     """Dams and hatch lids; a dam stands 4 in over the finished fill."""
     hatches = Fraction(node.whole("hatches", limits(0, 1000, zero=True)))
     dam_ft = node.maybe("dam_ft", "ft", limits(0, 100_000, zero=True)) or Fraction(0)

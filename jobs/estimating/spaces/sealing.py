@@ -7,17 +7,17 @@ from jobs.estimating.exact import ceiling, counted, plain, said
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, nearest
 from jobs.estimating.sealing_items import UNITS, SealItem
-from jobs.estimating.steps import Space, Step
+from jobs.estimating.steps import SpaceReckoned, StepReckoned
 
 FOAM_SOURCE = "board-feet by item; yield of a can by the takeoff or the default"
 
 
-def air_seal(node: Node, means: Means) -> Space:
+def air_seal(node: Node, means: Means) -> SpaceReckoned:
     """One step of hand work over all counted items. Raises TakeoffError."""
     items = node.children("items")
     if not items:
         raise node.fail("items", f"is missing; expected items of kinds {', '.join(UNITS)}")
-    step = Step("air_seal", Fraction(len(items)), "items")
+    step = StepReckoned("air_seal", Fraction(len(items)), "items")
     board_ft, tubes = Fraction(0), Fraction(0)
     for item in items:
         kind, seal, count = _read_item(item, means)
@@ -27,7 +27,7 @@ def air_seal(node: Node, means: Means) -> Space:
     if tubes:
         step.loads.append(Load("fire-rated sealant", ceiling(tubes), "tubes"))
         step.because.append("Flues get metal and fire-rated sealant, never foam.")
-    return Space(steps=[step])
+    return SpaceReckoned(steps=[step])
 
 
 def _read_item(item: Node, means: Means) -> tuple[str, SealItem, Fraction]:
@@ -44,7 +44,7 @@ def _read_item(item: Node, means: Means) -> tuple[str, SealItem, Fraction]:
     return kind, means.seal_items[kind], count
 
 
-def _one_item(step: Step, kind: str, seal: SealItem, count: Fraction) -> Fraction:
+def _one_item(step: StepReckoned, kind: str, seal: SealItem, count: Fraction) -> Fraction:
     step.by_hand(seal.minutes, count, kind.replace("_", " ").capitalize())
     step.use(seal.board_ft)
     board_ft = seal.board_ft.value * count
@@ -54,7 +54,7 @@ def _one_item(step: Step, kind: str, seal: SealItem, count: Fraction) -> Fractio
     return board_ft
 
 
-def _foam(node: Node, step: Step, board_ft: Fraction, means: Means) -> None:
+def _foam(node: Node, step: StepReckoned, board_ft: Fraction, means: Means) -> None:
     foam = means.material(node, "air_seal")
     if foam.kind != "foam_can" or foam.can_board_ft is None:
         raise node.fail("material", f"{foam.name} is not foam in cans with a can_board_ft")

@@ -14,14 +14,14 @@ from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill
 from jobs.estimating.spaces.handwork import mask
 from jobs.estimating.spaces.pitch import LENGTH, lengths_differ, read_length_ft
-from jobs.estimating.steps import Space, Step
+from jobs.estimating.steps import SpaceReckoned, StepReckoned
 
 COVERS = ("net", "board", "none")
 GEOMETRY = "geometry: clear width x fill depth x length"
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class SlopeRun:
     """So many bays of one slope length."""
 
     bays: Fraction
@@ -32,7 +32,7 @@ class Run:
 class Slope:
     """The measures of slope bays: runs of bays, and the section that they share."""
 
-    runs: tuple[Run, ...]
+    runs: tuple[SlopeRun, ...]
     depth_in: Fraction
     spacing_in: Fraction
     rafter_width_in: Fraction
@@ -70,11 +70,11 @@ class Slope:
         return self.spacing_in / 12 * self.length_ft
 
 
-def slope_bays(node: Node, means: Means) -> Space:
+def slope_bays(node: Node, means: Means) -> SpaceReckoned:
     """Steps and doubts of slope bays. Raises TakeoffError."""
     slope = read_slope(node)
     fill = read_fill(node, means.material(node, "slope_bays"))
-    space = Space(notes=_exception(slope, means.code))
+    space = SpaceReckoned(notes=_exception(slope, means.code))
     space.doubt(lengths_differ(node), vent_space(slope.vent_in, _least_vent_in(node)))
     space.doubt(fill.density_doubt, _cover_doubt(node, slope, fill))
     if slope.cover == "net":
@@ -111,17 +111,17 @@ def read_slope(node: Node) -> Slope:
     return Slope(_runs(node), depth_in, spacing_in, width_in, vent_in, cover)
 
 
-def _runs(node: Node) -> tuple[Run, ...]:
+def _runs(node: Node) -> tuple[SlopeRun, ...]:
     runs = [_run(item) for item in node.children("runs")]
-    runs += [Run(Fraction(1), length) for length in node.numbers("lengths_ft", "ft", LENGTH)]
+    runs += [SlopeRun(Fraction(1), length) for length in node.numbers("lengths_ft", "ft", LENGTH)]
     if node.has("bays") or not runs:
         runs.append(_run(node))
     return tuple(runs)
 
 
-def _run(node: Node) -> Run:
+def _run(node: Node) -> SlopeRun:
     bays = node.whole("bays", limits(0, 100_000), default=None)
-    return Run(Fraction(bays), read_length_ft(node))
+    return SlopeRun(Fraction(bays), read_length_ft(node))
 
 
 def _exception(slope: Slope, code: Code | None) -> list[str]:
@@ -149,16 +149,16 @@ def _cover_doubt(node: Node, slope: Slope, fill: Fill) -> Doubt | None:
     return board_strength(board_in, slope.spacing_in) if fill.kind == "dense" else None
 
 
-def net(area_ft2: Fraction, means: Means) -> Step:
+def net(area_ft2: Fraction, means: Means) -> StepReckoned:
     """Stapling a net over bays: hand work by area."""
-    step = Step("net", area_ft2, "ft2")
+    step = StepReckoned("net", area_ft2, "ft2")
     step.by_hand(means.hand["net_minutes_per_ft2"], area_ft2, "Net stapled over the rafters")
     step.loads.append(Load("net", ceiling(area_ft2), "ft2"))
     return step
 
 
-def _slope_blow(slope: Slope, fill: Fill, means: Means) -> Step:
-    step = Step("slope_blow", slope.bays, "bays")
+def _slope_blow(slope: Slope, fill: Fill, means: Means) -> StepReckoned:
+    step = StepReckoned("slope_blow", slope.bays, "bays")
     formula = "{width_in} x {fill_in} x {length_ft} / 144"
     inputs = {"width_in": slope.width_in, "fill_in": slope.fill_in, "length_ft": slope.length_ft}
     volume = step.figure("volume_ft3", slope.volume_ft3, "ft3", formula, GEOMETRY, **inputs)
@@ -172,7 +172,7 @@ def _slope_blow(slope: Slope, fill: Fill, means: Means) -> Step:
     return step
 
 
-def _by_length(slope: Slope, step: Step) -> list[BayLength]:
+def _by_length(slope: Slope, step: StepReckoned) -> list[BayLength]:
     """Volume and minutes of one bay of each length; bags are counted over the whole space."""
     per_ft = step.blow_minutes / slope.length_ft
     handling = step.handling_minutes / slope.bays

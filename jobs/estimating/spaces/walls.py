@@ -13,7 +13,7 @@ from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill, target_not_met
 from jobs.estimating.spaces.handwork import mask, removal
-from jobs.estimating.steps import Space, Step
+from jobs.estimating.steps import SpaceReckoned, StepReckoned
 
 WIDTH_SLACK_IN = 1
 BATT_SOURCE = "batts are bought by gross area, framing included: a 15-in batt fills a 16-in module"
@@ -43,31 +43,31 @@ class Wall:
         return self.net_ft2 * (1 - self.framing_share) * self.depth_in / 12
 
 
-def walls(node: Node, means: Means) -> Space:
+def walls(node: Node, means: Means) -> SpaceReckoned:
     """Wall cavities: gross area, or stud run and height, or counted cavities."""
     return _framed(node, means, "walls")
 
 
-def knee_wall(node: Node, means: Means) -> Space:
+def knee_wall(node: Node, means: Means) -> SpaceReckoned:
     """Knee walls, as walls."""
     return _framed(node, means, "knee_wall")
 
 
-def rim(node: Node, means: Means) -> Space:
+def rim(node: Node, means: Means) -> SpaceReckoned:
     """Rim: its length and joist depth, or its area, as walls."""
     return _framed(node, means, "rim")
 
 
-def floor(node: Node, means: Means) -> Space:
+def floor(node: Node, means: Means) -> SpaceReckoned:
     """Floor over unheated space: its area and joists, as walls."""
     return _framed(node, means, "floor")
 
 
-def _framed(node: Node, means: Means, kind: str) -> Space:
+def _framed(node: Node, means: Means, kind: str) -> SpaceReckoned:
     material = means.material(node, kind)
     wall = read_wall(node)
     target = node.maybe("target_r", "R", limits(0, 200))
-    space = Space(steps=removal(node, means))
+    space = SpaceReckoned(steps=removal(node, means))
     if material.kind == "batt":
         batt = pick_batt(node, wall, material, target)
         space.doubt(_depth_unknown(wall, batt))
@@ -169,8 +169,8 @@ def _depth_unknown(wall: Wall, batt: Batt) -> Doubt | None:
     return Doubt("depth_unknown", text, "a batt pressed into less than its thickness loses R")
 
 
-def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> Step:
-    step = Step("batt", wall.net_ft2, "ft2")
+def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> StepReckoned:
+    step = StepReckoned("batt", wall.net_ft2, "ft2")
     feet = step.figure(
         "batt_ft",
         wall.net_ft2 * 12 / wall.spacing_in,
@@ -194,7 +194,7 @@ def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> S
     return step
 
 
-def _packages(node: Node, step: Step, batt: Batt, batt_ft: Fraction) -> int:
+def _packages(node: Node, step: StepReckoned, batt: Batt, batt_ft: Fraction) -> int:
     """Packages = feet x width x (1 + waste) / ft2 of a package; no waste unless it is given."""
     waste = node.maybe("waste", "of the batts", limits(0, 1, zero=True)) or Fraction(0)
     inputs = {
@@ -209,8 +209,8 @@ def _packages(node: Node, step: Step, batt: Batt, batt_ft: Fraction) -> int:
     return packages
 
 
-def _dense_fill(node: Node, wall: Wall, fill: Fill, means: Means) -> Step:
-    step = Step("dense_fill", wall.net_ft2, "ft2")
+def _dense_fill(node: Node, wall: Wall, fill: Fill, means: Means) -> StepReckoned:
+    step = StepReckoned("dense_fill", wall.net_ft2, "ft2")
     volume = step.figure(
         "volume_ft3",
         wall.volume_ft3,

@@ -15,7 +15,7 @@ SiteKey = tuple[int, str, str]  # branch, builder, site
 
 
 @dataclass(frozen=True)
-class Standing:
+class ExistingRows:
     """Rows by the names that sheets use."""
 
     branches: tuple[Branch, ...]
@@ -51,11 +51,11 @@ def space_of(job: Job | None, name: str) -> Space | None:
     return next((space for space in spaces if space.name == name), None)
 
 
-def standing(scope: Scope, rows: Sequence[SheetRow]) -> Standing:
+def standing(scope: Scope, rows: Sequence[SheetRow]) -> ExistingRows:
     """Read everything that the rows may touch, within the scope."""
     branches = _branches(scope)
     people = _superintendents(rows)
-    return Standing(
+    return ExistingRows(
         branches=branches,
         materials=tuple(Material.objects.prefetch_related("chart", "cavity_chart", "batts")),
         sites=_sites(branches, rows),

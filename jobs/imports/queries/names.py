@@ -4,7 +4,7 @@ import difflib
 from collections.abc import Sequence
 
 from contractor.models import Branch, Material
-from jobs.imports.queries.existing import Standing
+from jobs.imports.queries.existing import ExistingRows
 from jobs.models import Space
 from jobs.sheets import Expected, SheetError, SheetRow
 from jobs.sheets.errors import marked as _
@@ -14,7 +14,7 @@ _BLOWN_ONLY = frozenset({Space.Kind.ATTIC_FLAT, Space.Kind.SLOPE_BAYS})
 _WITHOUT_MATERIAL = frozenset({Space.Kind.AIR_SEAL, Space.Kind.BAFFLES})
 
 
-def branch_of(row: SheetRow, standing: Standing) -> Branch | SheetError:
+def branch_of(row: SheetRow, standing: ExistingRows) -> Branch | SheetError:
     """The branch that the row names; an empty one is the only branch that there is."""
     name = row.text("branch")
     names = [branch.name for branch in standing.branches]
@@ -26,7 +26,9 @@ def branch_of(row: SheetRow, standing: Standing) -> Branch | SheetError:
     return found or _one_of(row, "branch", names)
 
 
-def material_of(row: SheetRow, branch: Branch, standing: Standing) -> Material | SheetError | None:
+def material_of(
+    row: SheetRow, branch: Branch, standing: ExistingRows
+) -> Material | SheetError | None:
     """The material that the row names; an empty one is the branch's usual for the kind of space.
 
     Where the branch has no usual one, the only fitting material is taken; of several the error

@@ -7,7 +7,7 @@ from contractor.access import Scope
 from contractor.models import Branch, Material
 from jobs.imports.estimates import refusals
 from jobs.imports.plan import ImportPlan, JobPlan, SitePlan, SpacePlan, changes_of
-from jobs.imports.queries.existing import Standing, job_of, space_of, standing
+from jobs.imports.queries.existing import ExistingRows, job_of, space_of, standing
 from jobs.imports.queries.names import branch_of, material_of
 from jobs.models import Job, Space
 from jobs.sheets import Expected, Sheet, SheetError, SheetRow, sheet_read
@@ -59,7 +59,7 @@ def import_preview(*, content: bytes, scope: Scope) -> ImportPlan:
     return ImportPlan(tuple(jobs), tuple(errors), tuple(sites.values()))
 
 
-def _with_names(sheet: Sheet, there: Standing) -> _Rows:
+def _with_names(sheet: Sheet, there: ExistingRows) -> _Rows:
     rows = _Rows()
     for row in sheet.rows:
         branch = branch_of(row, there)
@@ -93,7 +93,7 @@ def _together(rows: Sequence[SheetRow], columns: Sequence[str]) -> dict[str, obj
     return found
 
 
-def _sites(rows: _Rows, there: Standing) -> dict[Key, SitePlan]:
+def _sites(rows: _Rows, there: ExistingRows) -> dict[Key, SitePlan]:
     contacts = _contacts(rows.good)
     return {
         key: _site(group, rows.branches[group[0].number], contacts, there)
@@ -116,7 +116,7 @@ def _site(
     group: Sequence[SheetRow],
     branch: Branch,
     contacts: Mapping[tuple[str, str], Mapping[str, str]],
-    there: Standing,
+    there: ExistingRows,
 ) -> SitePlan:
     builder, name = group[0].text("builder"), group[0].text("site")
     site = there.site(branch, builder, name)
@@ -195,7 +195,7 @@ def _not_open(job: JobPlan, rows: Sequence[SheetRow]) -> Iterator[SheetError]:
         yield SheetError(job.spaces[0].row, "unit", shown(job.unit), wanted)
 
 
-def _not_ours(rows: Sequence[SheetRow], there: Standing) -> Iterator[SheetError]:
+def _not_ours(rows: Sequence[SheetRow], there: ExistingRows) -> Iterator[SheetError]:
     """How to reach somebody who works with other branches too is not changed from one of them."""
     for row in rows:
         person = there.superintendents.get((row.text("builder"), row.text("superintendent")))

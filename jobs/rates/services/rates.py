@@ -18,7 +18,7 @@ from jobs.desk.services import set_fields
 from jobs.estimates.branch_rates import branch_rates, plain
 from jobs.estimates.services.reprice import Repriced, branch_reprice
 from jobs.rates.actual_ratios import records_of
-from jobs.rates.finished import Factor, Pace, Record, factors_of, paces_of
+from jobs.rates.finished import Factor, FinishedPace, Record, factors_of, paces_of
 from jobs.rates.rate_words import RateWords, rate_words
 
 YARD_FIELDS = frozenset(
@@ -171,7 +171,7 @@ def _paces_keep(branch: Branch, records: list[Record], now: datetime) -> dict[st
     return {f"{crews[p.crew_id].name}, {p.kind}": round(p.pace, 3) for p in paces}
 
 
-def _pace_row(pace: Pace, now: datetime) -> CrewPace:
+def _pace_row(pace: FinishedPace, now: datetime) -> CrewPace:
     return CrewPace(
         crew_id=pace.crew_id,
         step_kind=pace.kind,

@@ -31,7 +31,7 @@ class HoursTick:
 
 
 @dataclass(frozen=True)
-class Plot:
+class RatioPlot:
     """What the SVG draws; `points` in the order of what was given."""
 
     points: tuple[Point, ...]
@@ -39,7 +39,7 @@ class Plot:
     frame: Frame = FRAME
 
 
-def plot_of(steps: Sequence[tuple[str, float, float]]) -> Plot | None:
+def plot_of(steps: Sequence[tuple[str, float, float]]) -> RatioPlot | None:
     """Return the plot of (kind of step, minutes estimated, minutes taken); None for none.
 
     Both axes reach as far, so that the diagonal is where the estimate was right.
@@ -51,7 +51,7 @@ def plot_of(steps: Sequence[tuple[str, float, float]]) -> Plot | None:
     low, high = min(values) / MARGIN, max(values) * MARGIN
     x, y = FRAME.across(low, high, is_log=True), FRAME.up(low, high, is_log=True)
     pairs = zip(x.ticks(STEPS_HOURS), y.ticks(STEPS_HOURS), strict=True)
-    return Plot(
+    return RatioPlot(
         points=tuple(
             Point(x.at(said), y.at(took), MARKS.get(kind, "")) for kind, said, took in hours
         ),

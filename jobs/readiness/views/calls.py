@@ -66,7 +66,7 @@ class AskShown:
 
 
 @dataclass(frozen=True)
-class HouseShown:
+class CallHouse:
     """A house of a call, with what to ask and how far it is: `4 of 6`."""
 
     house: HouseAsks
@@ -95,7 +95,7 @@ class CallShown:
     """A call with its houses; `following` is the first thing of the next call."""
 
     call: Call
-    houses: tuple[HouseShown, ...]
+    houses: tuple[CallHouse, ...]
     today: date
     following: int | None
 
@@ -249,7 +249,7 @@ def _calls_shown(
         CallShown(
             call=call,
             houses=tuple(
-                HouseShown(
+                CallHouse(
                     house=house,
                     asks=tuple(
                         AskShown(ask, following.get(ask.condition.pk)) for ask in house.asks

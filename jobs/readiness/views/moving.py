@@ -21,7 +21,7 @@ from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker
 from jobs.models import Condition, Job
-from jobs.readiness.forms import MoveForm
+from jobs.readiness.forms import ConditionMoveForm
 from jobs.readiness.services.condition import condition_move
 from jobs.shown import said, word
 
@@ -48,7 +48,7 @@ def answer_take(
     """
     if data.get("to_state") == TAKEN_OVER and _may_take_over(condition, actor):
         return take_over(condition, data, files, actor=actor, now=now)
-    form = MoveForm(data, today=today)
+    form = ConditionMoveForm(data, today=today)
     if not form.is_valid():
         return Refusal(BAD_INPUT, tuple(form_sentences(form)))
     try:

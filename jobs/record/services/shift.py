@@ -13,7 +13,7 @@ from jobs.record.services.outcomes import outcomes_replace
 
 
 @dataclass(frozen=True)
-class Heard:
+class CrewReport:
     """That a move is drawn from what crews said: when it happened, and what its event keeps.
 
     at: None where the condition goes back to where nobody had moved it yet.
@@ -41,7 +41,7 @@ def condition_shift(
     *,
     actor: Actor,
     now: datetime,
-    heard: Heard | None = None,
+    heard: CrewReport | None = None,
 ) -> None:
     """Write a move that is allowed, in the caller's transaction, with its event.
 
@@ -63,7 +63,7 @@ def condition_shift(
     outcomes_replace(condition)
 
 
-def condition_hear(condition: Condition, heard: Heard, *, actor: Actor, now: datetime) -> None:
+def condition_hear(condition: Condition, heard: CrewReport, *, actor: Actor, now: datetime) -> None:
     """Keep what was heard late of days gone by, where the condition stays as it is."""
     what = _what(condition, condition.state) | {"heard": heard.kept}
     branch = condition.job.site.branch

@@ -14,7 +14,7 @@ KEPT, BROKEN = RING, CROSS
 
 
 @dataclass(frozen=True)
-class Plot:
+class SlipPlot:
     """What the SVG draws; `points` in the order of what was given."""
 
     points: tuple[Point, ...]
@@ -24,7 +24,7 @@ class Plot:
     frame: Frame = FRAME
 
 
-def plot_of(dates: Sequence[tuple[date, int]]) -> Plot | None:
+def plot_of(dates: Sequence[tuple[date, int]]) -> SlipPlot | None:
     """Return the plot of (date given, working days late), kept ones on the base line, or None."""
     if not dates:
         return None
@@ -32,7 +32,7 @@ def plot_of(dates: Sequence[tuple[date, int]]) -> Plot | None:
     first, last = min(said), max(said)
     x = FRAME.across(0, max(1, (last - first).days), room=ROOM)
     y = FRAME.up(0, LATER)
-    return Plot(
+    return SlipPlot(
         points=tuple(
             Point(x.at((day - first).days), y.at(min(slip, LATER)), BROKEN if slip else KEPT)
             for day, slip in dates

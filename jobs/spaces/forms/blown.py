@@ -32,7 +32,7 @@ from jobs.spaces.forms.shared import (
     material_field,
     target_field,
 )
-from jobs.spaces.forms.space import CODE, CeilingCodeFields, CodeFields, Group, SpaceForm
+from jobs.spaces.forms.space import CODE, CeilingCodeFields, CodeFields, FieldGroup, SpaceForm
 
 
 class AtticForm(CodeFields, SpaceForm):
@@ -42,20 +42,20 @@ class AtticForm(CodeFields, SpaceForm):
     takes_code_r = True
     aids = ("version", *CODE)
     groups = (
-        Group(
+        FieldGroup(
             _("Measures"),
             ("area_ft2", "attics", "target_r", "material"),
             hint=_("Net area, without chimneys and stairs."),
         ),
-        Group(_("Ceiling board that carries it"), ("board_in", "framing_in")),
-        Group(_("Hatches, dams, masking"), ("hatches", "dam_ft", "masking_ft2")),
-        Group(
+        FieldGroup(_("Ceiling board that carries it"), ("board_in", "framing_in")),
+        FieldGroup(_("Hatches, dams, masking"), ("hatches", "dam_ft", "masking_ft2")),
+        FieldGroup(
             _("What lies there already (top-up)"),
             ("existing_r", "existing_depth_in", "existing_lb_per_ft3"),
             hint=_("Its R is taken off the target; its weight counts for the ceiling board."),
             seldom=True,
         ),
-        Group(
+        FieldGroup(
             _("At the eave"),
             ("heel_in", "vent_in", "pitch"),
             hint=_("Tells whether the full depth fits over the wall plate."),
@@ -97,7 +97,7 @@ class SlopeForm(CeilingCodeFields, SpaceForm):
     suggests = "ceiling"
     aids = ("version", "house_width_ft", "house_length_ft", *CODE)
     groups = (
-        Group(
+        FieldGroup(
             _("Roof"),
             ("pitch", "house_width_ft", "house_length_ft"),
             hint=_(
@@ -105,15 +105,15 @@ class SlopeForm(CeilingCodeFields, SpaceForm):
                 " is half the width. For any other roof leave width and length empty."
             ),
         ),
-        Group(
+        FieldGroup(
             _("Bays, where they are counted"),
             ("bays", "length_ft", "run_ft"),
             hint=_("All bays of this space, both sides together. Slope length, or run and pitch."),
         ),
-        Group(_("Mixed lengths, hips and valleys"), ("runs", "lengths_ft"), seldom=True),
-        Group(_("Rafters"), ("depth_in", "spacing_in", "vent_in", "rafter_width_in")),
-        Group(_("Fill"), ("material", "lb_per_ft3", "fill", "cover", "board_in", "target_r")),
-        Group(_("Masking"), ("masking_ft2",), seldom=True),
+        FieldGroup(_("Mixed lengths, hips and valleys"), ("runs", "lengths_ft"), seldom=True),
+        FieldGroup(_("Rafters"), ("depth_in", "spacing_in", "vent_in", "rafter_width_in")),
+        FieldGroup(_("Fill"), ("material", "lb_per_ft3", "fill", "cover", "board_in", "target_r")),
+        FieldGroup(_("Masking"), ("masking_ft2",), seldom=True),
         CEILING_CODE_GROUP,
         ABOUT_GROUP,
     )

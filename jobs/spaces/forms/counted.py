@@ -12,7 +12,7 @@ from jobs.models import Space
 from jobs.spaces.forms.fields import AreaField, CountField, FeetField
 from jobs.spaces.forms.numbers import written
 from jobs.spaces.forms.shared import ABOUT_GROUP, material_field
-from jobs.spaces.forms.space import Group, SpaceForm
+from jobs.spaces.forms.space import FieldGroup, SpaceForm
 
 _ITEM = re.compile(r"items\[(\d+)\]")
 
@@ -21,7 +21,7 @@ class AirSealForm(SpaceForm):
     """Air sealing by counted items. Plate feet and wire holes are columns, the rest are items."""
 
     groups = (
-        Group(
+        FieldGroup(
             _("Counted items"),
             (
                 "length_ft",
@@ -35,7 +35,7 @@ class AirSealForm(SpaceForm):
             ),
             hint=_("Flues get metal and fire-rated sealant, never foam."),
         ),
-        Group(_("Foam"), ("material",)),
+        FieldGroup(_("Foam"), ("material",)),
         ABOUT_GROUP,
     )
     length_ft = FeetField(label=_("Top plate"), help_text=_("All plates, partitions too."))
@@ -112,7 +112,7 @@ class BafflesForm(SpaceForm):
     """Baffles."""
 
     groups = (
-        Group(
+        FieldGroup(
             _("Pieces"),
             ("count", "bays", "length_ft", "piece_ft"),
             hint=_("The number of pieces, or bays with the length to be kept open."),

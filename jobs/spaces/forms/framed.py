@@ -24,7 +24,7 @@ from jobs.spaces.forms.shared import (
     material_field,
     target_field,
 )
-from jobs.spaces.forms.space import CODE, CodeFields, Group, SpaceForm
+from jobs.spaces.forms.space import CODE, CodeFields, FieldGroup, SpaceForm
 
 
 class FramedForm(SpaceForm):
@@ -51,10 +51,10 @@ class FramedForm(SpaceForm):
     board_in = InchField(label=_("Board thickness"), suggest=BOARDS)
     masking_ft2 = masking_field()
 
-    framing: ClassVar[Group] = Group(
+    framing: ClassVar[FieldGroup] = FieldGroup(
         _("Framing"), ("spacing_in", "stud_width_in", "depth_in", "framing_factor")
     )
-    filling: ClassVar[Group] = Group(
+    filling: ClassVar[FieldGroup] = FieldGroup(
         _("Batts or fill"),
         ("material", "target_r", "lb_per_ft3", "fill", "board_in", "waste"),
         hint=_("Batts are picked by width, depth and target; density is for a dense fill."),
@@ -72,14 +72,14 @@ class WallsForm(CodeFields, FramedForm):
     suggests = "wall"
     aids = ("version", *CODE)
     groups = (
-        Group(
+        FieldGroup(
             _("Measures"),
             ("area_ft2", "length_ft", "height_ft", "openings_ft2", "openings"),
             hint=_("Gross area, or length and height; openings are taken off."),
         ),
         FramedForm.framing,
         FramedForm.filling,
-        Group(_("Masking"), ("masking_ft2",), seldom=True),
+        FieldGroup(_("Masking"), ("masking_ft2",), seldom=True),
         CODE_GROUP,
         ABOUT_GROUP,
     )
@@ -96,14 +96,16 @@ class RimForm(FramedForm):
     """Rim between floors."""
 
     groups = (
-        Group(
+        FieldGroup(
             _("Measures"),
             ("length_ft", "height_in", "area_ft2"),
             hint=_("Length and height of the rim, or its area."),
         ),
-        Group(_("Joists"), ("spacing_in", "stud_width_in", "depth_in", "framing_factor")),
+        FieldGroup(_("Joists"), ("spacing_in", "stud_width_in", "depth_in", "framing_factor")),
         FramedForm.filling,
-        Group(_("Openings and masking"), ("openings_ft2", "openings", "masking_ft2"), seldom=True),
+        FieldGroup(
+            _("Openings and masking"), ("openings_ft2", "openings", "masking_ft2"), seldom=True
+        ),
         ABOUT_GROUP,
     )
     length_ft = FeetField(label=_("Length of rim"))
@@ -118,10 +120,12 @@ class FloorForm(FramedForm):
     """Floor over an unheated space."""
 
     groups = (
-        Group(_("Measures"), ("area_ft2",), hint=_("Gross area, joists included.")),
-        Group(_("Joists"), ("spacing_in", "stud_width_in", "depth_in", "framing_factor")),
+        FieldGroup(_("Measures"), ("area_ft2",), hint=_("Gross area, joists included.")),
+        FieldGroup(_("Joists"), ("spacing_in", "stud_width_in", "depth_in", "framing_factor")),
         FramedForm.filling,
-        Group(_("Openings and masking"), ("openings_ft2", "openings", "masking_ft2"), seldom=True),
+        FieldGroup(
+            _("Openings and masking"), ("openings_ft2", "openings", "masking_ft2"), seldom=True
+        ),
         ABOUT_GROUP,
     )
     area_ft2 = AreaField(label=_("Gross area"))

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from contractor.models import Material
 from jobs.spaces.forms.fields import AreaField, NumberField
-from jobs.spaces.forms.space import ABOUT, CODE, Group
+from jobs.spaces.forms.space import ABOUT, CODE, FieldGroup
 
 LB_PER_FT3 = "lb/ft³"
 FILLS = [
@@ -21,10 +21,10 @@ COVERS = [
     ("board", _("board, already up")),
     ("none", _("nothing")),
 ]
-ABOUT_GROUP = Group(_("About this space"), ABOUT)
+ABOUT_GROUP = FieldGroup(_("About this space"), ABOUT)
 _SUGGESTED = _("A suggestion from the table of the edition. The adopted local code decides.")
-CODE_GROUP = Group(_("What the code suggests"), CODE[:3], hint=_SUGGESTED)
-CEILING_CODE_GROUP = Group(_("What the code suggests"), CODE, hint=_SUGGESTED)
+CODE_GROUP = FieldGroup(_("What the code suggests"), CODE[:3], hint=_SUGGESTED)
+CEILING_CODE_GROUP = FieldGroup(_("What the code suggests"), CODE, hint=_SUGGESTED)
 
 
 def target_field(help_text: Any = "") -> NumberField:

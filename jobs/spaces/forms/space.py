@@ -39,7 +39,7 @@ def is_nothing(value: object) -> bool:
 
 
 @dataclass(frozen=True)
-class Group:
+class FieldGroup:
     """Fields that stand together under a heading; one that is seldom needed starts closed."""
 
     title: Any
@@ -54,7 +54,7 @@ class SpaceForm(forms.Form):
     A field is named as takeoff/1 names its measure; `existing_r` stands for `existing.r`.
     """
 
-    groups: ClassVar[tuple[Group, ...]] = ()
+    groups: ClassVar[tuple[FieldGroup, ...]] = ()
     suggests: ClassVar[str] = ""  # "ceiling" or "wall": what a code's table says for such a space
     takes_code_r: ClassVar[bool] = False
     within: ClassVar[tuple[str, ...]] = ("existing",)
@@ -209,7 +209,7 @@ class SpaceForm(forms.Form):
         """The groups with their bound fields; a seldom one is open where something is in it."""
         return [self._group(group) for group in self.groups]
 
-    def _group(self, group: Group) -> dict[str, Any]:
+    def _group(self, group: FieldGroup) -> dict[str, Any]:
         fields = [self[name] for name in group.names]
         used = any(field.errors or not is_nothing(field.value()) for field in fields)
         return {"group": group, "fields": fields, "closed": group.seldom and not used}

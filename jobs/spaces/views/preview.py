@@ -22,7 +22,7 @@ from jobs.estimating import (
     raised_heel_r,
 )
 from jobs.shown import hours, number, quantity_shown, word
-from jobs.spaces.preview import Preview, Ready
+from jobs.spaces.preview import Preview, PreviewReady
 
 Fact = tuple[str, str]
 CEILING, WALL = "ceiling", "wall"
@@ -41,7 +41,7 @@ class FigureShown:
 
 
 @dataclass(frozen=True)
-class StepShown:
+class PreviewStep:
     """A step of this space: its hours by people, its figures, and why."""
 
     name: str
@@ -66,7 +66,7 @@ class Result:
     """Everything that stands on the right of the form."""
 
     headline: tuple[Headline, ...]
-    steps: tuple[StepShown, ...]
+    steps: tuple[PreviewStep, ...]
     loads: tuple[Fact, ...]
     warnings: tuple[SpaceWarning, ...]
     notes: tuple[str, ...]
@@ -120,9 +120,9 @@ def _hours(steps: Sequence[EstimatedStep]) -> Iterable[Headline]:
         yield Headline(gettext("Machine-hours"), hours(machine))
 
 
-def _step(step: EstimatedStep) -> StepShown:
+def _step(step: EstimatedStep) -> PreviewStep:
     minutes = sorted(step.crew_minutes.items())
-    return StepShown(
+    return PreviewStep(
         name=word(STEP_NAMES.get(step.kind, step.kind)),
         quantity=quantity_shown(step.quantity, step.unit),
         crew_hours=tuple((str(people), hours(value)) for people, value in minutes),
@@ -160,7 +160,7 @@ def _figure(one: ExplainedFigure) -> FigureShown:
 class ReadyShown:
     """A condition with its line, and whether this space brings it into the job."""
 
-    one: Ready
+    one: PreviewReady
     line: str
     is_new: bool
 
@@ -173,7 +173,7 @@ class GateShown:
     ready: tuple[ReadyShown, ...]
 
 
-def ready_shown(ready: Iterable[Ready], *, first_space: bool) -> tuple[GateShown, ...]:
+def ready_shown(ready: Iterable[PreviewReady], *, first_space: bool) -> tuple[GateShown, ...]:
     """What must be ready before the work, by gate; what only finishes a job is left out.
 
     first_space: a job without spaces has no conditions yet, so that each would count as new.

@@ -15,7 +15,7 @@ from scheduling.progress import (
     DayTimes,
     MealRule,
     PlannedStep,
-    Visit,
+    TimedVisit,
     VisitTimes,
     Window,
     arrival_window,
@@ -156,6 +156,6 @@ def _by_branch(crew_days: Iterable[CrewDay]) -> dict[Branch, list[CrewDay]]:
     return found
 
 
-def _visit(stop: Stop, people: int) -> Visit:
+def _visit(stop: Stop, people: int) -> TimedVisit:
     parts = tuple(PlannedStep(part.step.kind, part.minutes) for part in stop.parts.all())
-    return Visit(stop.job_id, setup_minutes(stop.job, people), parts)
+    return TimedVisit(stop.job_id, setup_minutes(stop.job, people), parts)

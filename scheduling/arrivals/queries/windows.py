@@ -72,7 +72,7 @@ class Telling:
 
 
 @dataclass(frozen=True)
-class Due:
+class WindowDue:
     """Something that one recipient is to be told now; window is None where nobody comes any more.
 
     after: the number of what the person was told last, 0 for nothing.
@@ -161,7 +161,7 @@ def late_window(branch: Branch, expected_at: datetime, now: datetime) -> Window:
     return Window(max(window.from_at, begun), window.to_at)
 
 
-def windows_due(branch: Branch, now: datetime) -> list[Due]:
+def windows_due(branch: Branch, now: datetime) -> list[WindowDue]:
     """What is to be told by mail of today's and the next working day's visits of a branch.
 
     The day before from the hour of the digests on; at once where the posted week changed what was
@@ -190,10 +190,10 @@ class _At:
     last: Mapping[Key, WindowTold]
     reached: frozenset[int]
 
-    def of_visits(self, visits: Iterable[PostedVisit], stopped: frozenset[str]) -> list[Due]:
+    def of_visits(self, visits: Iterable[PostedVisit], stopped: frozenset[str]) -> list[WindowDue]:
         """Arrivals that somebody who can be mailed does not know, or knows wrongly."""
         return [
-            Due(
+            WindowDue(
                 visit.job.pk,
                 visit.day,
                 recipient.to,
@@ -206,11 +206,11 @@ class _At:
             if recipient.has_mail and self._is_news(visit, recipient.to)
         ]
 
-    def called_off(self, visits: Iterable[PostedVisit]) -> list[Due]:
+    def called_off(self, visits: Iterable[PostedVisit]) -> list[WindowDue]:
         """Arrivals that were told and are on no posted week any more."""
         coming = {(visit.job.pk, visit.day) for visit in visits}
         return [
-            Due(row.job_id, row.day, row.to, None, row.number)
+            WindowDue(row.job_id, row.day, row.to, None, row.number)
             for row in self.last.values()
             if (row.job_id, row.day) not in coming and self._stands(row)
         ]

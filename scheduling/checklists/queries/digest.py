@@ -63,7 +63,7 @@ class BranchTold:
 
 
 @dataclass(frozen=True)
-class Told:
+class DigestTold:
     """All that one superintendent is told on a day, by branch; owed: ids of all that is open."""
 
     day: date
@@ -78,7 +78,7 @@ def digest_candidates() -> QuerySet[Superintendent]:
     return Superintendent.objects.exclude(email="").filter(Exists(houses)).order_by("pk")
 
 
-def digest_told(person: Superintendent, now: datetime) -> Told | None:
+def digest_told(person: Superintendent, now: datetime) -> DigestTold | None:
     """What the person must be told at this moment; None where it is not time, or nothing is due.
 
     The zone and the working days are those of the branch with most of the person's open houses.
@@ -99,7 +99,7 @@ def digest_told(person: Superintendent, now: datetime) -> Told | None:
     )
     owed = frozenset(condition.pk for job in jobs for condition in _waiting(job))
     with_news = tuple(each for each in told if each.houses or each.ready)
-    return Told(day, home, with_news, owed) if with_news else None
+    return DigestTold(day, home, with_news, owed) if with_news else None
 
 
 def _jobs(person: Superintendent) -> list[Job]:

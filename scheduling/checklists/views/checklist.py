@@ -55,7 +55,7 @@ class ItemShown:
 
 
 @dataclass(frozen=True)
-class HouseShown:
+class ChecklistHouse:
     """One house with its items, its name form and what was wrong with what was sent."""
 
     due: HouseDue
@@ -249,9 +249,9 @@ def _house_shown(
     due: HouseDue,
     refusal: Refusal | None,
     forms: Mapping[int, ChecklistItemForm],
-) -> HouseShown:
+) -> ChecklistHouse:
     page, owner = opened.page, opened.page.link.superintendent.name
-    return HouseShown(
+    return ChecklistHouse(
         due=due,
         address=_address("checklist-house", opened.secret, due.job.pk),
         items=tuple(_item_shown(c, forms.get(c.pk) or _item_form(c, page)) for c in due.conditions),

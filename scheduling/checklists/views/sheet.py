@@ -15,7 +15,7 @@ from jobs.conditions.words import PARTY_NAMES
 from jobs.desk.views.refusal import standing
 from jobs.models import Condition
 from jobs.shown import day_shown, word
-from scheduling.checklists.pdf import Sheet, SheetHouse, SheetItem, sheet_pdf
+from scheduling.checklists.pdf import PaperSheet, SheetHouse, SheetItem, sheet_pdf
 from scheduling.checklists.queries.checklist import ChecklistPage, HouseDue, checklist_page
 from scheduling.checklists.views.checklist import PRIVATE
 
@@ -52,11 +52,11 @@ def _houses(page: ChecklistPage, asked: str) -> tuple[HouseDue, ...]:
     return one
 
 
-def _sheet(request: HttpRequest, page: ChecklistPage, houses: tuple[HouseDue, ...]) -> Sheet:
+def _sheet(request: HttpRequest, page: ChecklistPage, houses: tuple[HouseDue, ...]) -> PaperSheet:
     secret, site = request.POST["secret"], public_address(request)
     link = page.link
     title = _("%(name)s: what your houses still owe us") % {"name": link.superintendent.name}
-    return Sheet(
+    return PaperSheet(
         title=title,
         office=" · ".join(part for part in (link.branch.name, link.branch.phone) if part),
         address=site + reverse("checklist", args=[secret]),

@@ -19,15 +19,15 @@ from scheduling.arrivals.queries.clock import crew_day_times, window_of
 from scheduling.gather.rows import YARD, costs_of, drives_between, measured_read
 from scheduling.models import CrewDay, Part, Stop
 from scheduling.progress import VisitTimes
-from scheduling.weeks.queries.marks import Teller
+from scheduling.weeks.queries.marks import MarkTeller
 from scheduling.weeks.queries.strips import setup_minutes
 from scheduling.weeks.shapes import (
     CrewDayLine,
     CrewDayPage,
     CrewStop,
-    Load,
-    Readiness,
+    ReadinessMarks,
     StripPart,
+    TruckLoad,
 )
 
 BAG_UNITS = ("bag", "bags")
@@ -55,7 +55,7 @@ def crew_day_page(*, scope: Scope, crew_id: int, day: date) -> CrewDayPage | Non
     crew_day = _loaded(scope, day, needed).filter(crew_id=crew_id).first()
     if crew_day is None:
         return None
-    return _page(crew_day, measured_read(crew_day.crew.branch), Teller())
+    return _page(crew_day, measured_read(crew_day.crew.branch), MarkTeller())
 
 
 def crew_day_pages(*, scope: Scope, branch: Branch, day: date) -> tuple[CrewDayPage, ...]:
@@ -92,7 +92,7 @@ def _with_parts(stops: QuerySet[Stop]) -> "Prefetch[str, QuerySet[Stop], str]":
 
 
 def _page(
-    crew_day: CrewDay, measured: Mapping[tuple[str, str], int], teller: Teller | None
+    crew_day: CrewDay, measured: Mapping[tuple[str, str], int], teller: MarkTeller | None
 ) -> CrewDayPage:
     branch = crew_day.crew.branch
     drives = drives_between(branch, [stop.job.site for stop in crew_day.stops.all()], measured)
@@ -124,11 +124,11 @@ def _page(
 
 
 def _stop(
-    stop: Stop, branch: Branch, visit: VisitTimes, drive_minutes: int, teller: Teller | None
+    stop: Stop, branch: Branch, visit: VisitTimes, drive_minutes: int, teller: MarkTeller | None
 ) -> CrewStop:
     job, parts = stop.job, list(stop.parts.all())
     conditions = tuple(job.conditions.all())
-    ready = Readiness("", "", ())
+    ready = ReadinessMarks("", "", ())
     if teller is not None:
         known = [job_condition(row) for row in conditions]
         ready = teller.readiness(job, known, {part.step.kind for part in parts})
@@ -157,10 +157,10 @@ def _part(part: Part) -> StripPart:
     )
 
 
-def _loads(parts: Sequence[Part]) -> tuple[Load, ...]:
+def _loads(parts: Sequence[Part]) -> tuple[TruckLoad, ...]:
     """What the parts need: of a divided step the share of the day."""
     return _sum(
-        Load(
+        TruckLoad(
             load.item,
             float(load.quantity) * part.minutes / part.step_minutes,
             load.unit,
@@ -170,9 +170,11 @@ def _loads(parts: Sequence[Part]) -> tuple[Load, ...]:
     )
 
 
-def _sum(loads: Iterable[Load]) -> tuple[Load, ...]:
+def _sum(loads: Iterable[TruckLoad]) -> tuple[TruckLoad, ...]:
     amounts: dict[tuple[str, str], float] = {}
     for load in loads:
         key = (load.item, load.unit)
         amounts[key] = amounts.get(key, 0.0) + load.quantity
-    return tuple(Load(item, round(amount, 2), unit) for (item, unit), amount in amounts.items())
+    return tuple(
+        TruckLoad(item, round(amount, 2), unit) for (item, unit), amount in amounts.items()
+    )

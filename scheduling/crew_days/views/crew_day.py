@@ -20,7 +20,7 @@ from scheduling.crew_days.queries.days import DayStanding, day_standing
 from scheduling.crew_days.views.page import day_shown_of
 from scheduling.crew_days.views.phone_data import kept_on_phone, phone_day, phone_frame
 from scheduling.crew_days.views.phone_words import phone_words
-from scheduling.crew_days.views.said import Said, fact_say, said_of_form
+from scheduling.crew_days.views.said import FormAnswer, fact_say, said_of_form
 from scheduling.facts.forms.said import FormWrong
 from scheduling.facts.services.facts import FactRefused
 from scheduling.templatetags.facts import Refused, form_key
@@ -82,7 +82,7 @@ def _take(request: HttpRequest, day: DayStanding, now: datetime) -> HttpResponse
     return redirect(f"{address}#{anchor_of(said)}")
 
 
-def anchor_of(said: Said) -> str:
+def anchor_of(said: FormAnswer) -> str:
     """Where on the page it was said."""
     if said.kind == "checked":
         return f"condition-{said.condition}"
@@ -91,7 +91,7 @@ def anchor_of(said: Said) -> str:
     return f"stop-{said.job}" if said.job else "day-note"
 
 
-def form_anchor_of(said: Said) -> str:
+def form_anchor_of(said: FormAnswer) -> str:
     """Where the form stands that was refused."""
     if said.kind == "finished":
         return f"finish-{said.job}-{said.step}"
@@ -105,7 +105,7 @@ def _refused(
     day: DayStanding,
     now: datetime,
     *,
-    said: Said,
+    said: FormAnswer,
     sentences: list[str],
     status: int,
 ) -> HttpResponse:

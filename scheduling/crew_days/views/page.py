@@ -14,18 +14,18 @@ from jobs.models import Condition
 from jobs.readiness.queries.conditions import moves_for
 from scheduling.crew_days.queries.days import DayStanding, is_our_own_step
 from scheduling.crew_days.views.parts import (
-    DayShown,
     MainAction,
     NextShown,
-    StepShown,
-    StopShown,
+    PhoneDay,
+    PhoneStep,
+    PhoneStop,
     ToSee,
 )
 from scheduling.crew_days.views.phone_words import filled, phone_words
 from scheduling.models import Fact
-from scheduling.progress import Action as Do
+from scheduling.progress import ActionKind as Do
 from scheduling.progress import StepProgress, StopProgress, StopState
-from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT, Ready
+from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT, ReadyHouse
 from scheduling.progress.next_stop import next_stop
 from scheduling.weeks.shapes import CrewStop, StripPart
 
@@ -34,11 +34,11 @@ OFFICE = "office"
 LINKED = {Do.CHECK: "check", Do.TURN_AWAY: "away", Do.FINISH: "finish"}
 
 
-def day_shown_of(day: DayStanding, user: User, now: datetime) -> DayShown:
+def day_shown_of(day: DayStanding, user: User, now: datetime) -> PhoneDay:
     """Everything of the page but its frame."""
     reader, meal = _Reader(day, user, now), day.page.meal
     stops = tuple(reader.stop(*pair) for pair in enumerate(day.page.stops, start=1))
-    return DayShown(
+    return PhoneDay(
         stops=stops,
         main=_main(day, stops),
         next=_next(day, stops),
@@ -64,17 +64,17 @@ class _Reader:
         self.zone = ZoneInfo(day.page.branch.time_zone)
         self.progress = {stop.job: stop for stop in day.progress.stops}
 
-    def stop(self, number: int, stop: CrewStop) -> StopShown:
+    def stop(self, number: int, stop: CrewStop) -> PhoneStop:
         """One stop as it stands."""
         progress = self.progress[stop.job.pk]
         kinds = {part.kind for part in stop.parts}
         items = to_see_of(stop, self.user, progress.answers)
         facts = [fact for fact in self.day.facts if fact.job_id == stop.job.pk]
-        return StopShown(
+        return PhoneStop(
             number=number,
             stop=stop,
             progress=progress,
-            ready=progress.planned.ready if progress.planned else Ready.HELD,
+            ready=progress.planned.ready if progress.planned else ReadyHouse.HELD,
             since=self.clock(progress.ended_at or progress.arrived_at or progress.set_out_at),
             steps=tuple(self.step(part, progress) for part in stop.parts),
             to_see=tuple(item for item in items if not item.is_settled),
@@ -86,10 +86,10 @@ class _Reader:
             is_current=self.day.progress.next_action.job == stop.job.pk,
         )
 
-    def step(self, part: StripPart, stop: StopProgress) -> StepShown:
+    def step(self, part: StripPart, stop: StopProgress) -> PhoneStep:
         """One step of a stop as it stands."""
         progress = next(step for step in stop.steps if step.kind == part.kind)
-        return StepShown(
+        return PhoneStep(
             part=part,
             progress=progress,
             is_open=_may_start(progress, stop),
@@ -156,7 +156,7 @@ def answers_open(condition: Condition, user: User) -> tuple[str, ...]:
     return tuple(answer for answer, is_open in answers.items() if is_open)
 
 
-def _main(day: DayStanding, stops: tuple[StopShown, ...]) -> MainAction:
+def _main(day: DayStanding, stops: tuple[PhoneStop, ...]) -> MainAction:
     """The next action in words, with where it is done."""
     do = day.progress.next_action
     words = phone_words()
@@ -174,7 +174,7 @@ def _main(day: DayStanding, stops: tuple[StopShown, ...]) -> MainAction:
     return MainAction(str(do.action), label, do.job, do.step, anchor)
 
 
-def _left_to_see(stop: StopShown, step: str) -> int:
+def _left_to_see(stop: PhoneStop, step: str) -> int:
     """How many things nobody has answered for that this step waits for."""
     checks = stop.progress.planned.checks if stop.progress.planned else ()
     return sum(
@@ -182,7 +182,7 @@ def _left_to_see(stop: StopShown, step: str) -> int:
     )
 
 
-def _next(day: DayStanding, stops: tuple[StopShown, ...]) -> NextShown | None:
+def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextShown | None:
     """Where to go from the house that the crew was turned away from last."""
     away = [stop for stop in stops if stop.is_turned_away and stop.progress.ended_at]
     if not away:
@@ -194,5 +194,5 @@ def _next(day: DayStanding, stops: tuple[StopShown, ...]) -> NextShown | None:
     if found is None:
         return NextShown(words["next_none"], last, None)
     stop = next(stop for stop in stops if stop.progress.job == found.job)
-    key = "next_reported" if found.ready == Ready.REPORTED else "next_seen"
+    key = "next_reported" if found.ready == ReadyHouse.REPORTED else "next_seen"
     return NextShown(filled(words[key], house=stop.name), last, stop)

@@ -13,9 +13,9 @@ from jobs.models import Condition
 from scheduling.arrivals.words import window_shown
 from scheduling.crew_days.views.phone_words import filled, phone_words
 from scheduling.models import Fact
-from scheduling.progress import Action as Do
+from scheduling.progress import ActionKind as Do
 from scheduling.progress import StepProgress, StopProgress, StopState
-from scheduling.progress.day import TRUE, Ready
+from scheduling.progress.day import TRUE, ReadyHouse
 from scheduling.weeks.shapes import CrewStop, StripPart
 
 SETTLED = (Condition.State.SEEN_DONE, Condition.State.WAIVED)
@@ -76,7 +76,7 @@ class ToSee:
 
 
 @dataclass(frozen=True)
-class StepShown:
+class PhoneStep:
     """A step of today: what is planned, what was said of it, and what may be said next."""
 
     part: StripPart
@@ -121,15 +121,15 @@ class StepShown:
 
 
 @dataclass(frozen=True)
-class StopShown:
+class PhoneStop:
     """A stop with what was said of it, what to see first, and the house's cautions."""
 
     number: int
     stop: CrewStop
     progress: StopProgress
-    ready: Ready
+    ready: ReadyHouse
     since: time | None
-    steps: tuple[StepShown, ...]
+    steps: tuple[PhoneStep, ...]
     to_see: tuple[ToSee, ...]
     seen: tuple[ToSee, ...]
     cautions: tuple[Caution, ...]
@@ -234,15 +234,15 @@ class NextShown:
     """Where a crew goes that was turned away; no stop where it should ring the office."""
 
     words: str
-    away: StopShown
-    stop: StopShown | None
+    away: PhoneStop
+    stop: PhoneStop | None
 
 
 @dataclass(frozen=True)
-class DayShown:
+class PhoneDay:
     """The whole page: stops in driving order, what to do next, and what else was said."""
 
-    stops: tuple[StopShown, ...]
+    stops: tuple[PhoneStop, ...]
     main: MainAction
     next: NextShown | None
     notes: tuple[Fact, ...]

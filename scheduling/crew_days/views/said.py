@@ -14,7 +14,7 @@ from jobs.conditions.states import STOP
 from jobs.desk.who import person
 from jobs.models import Condition
 from scheduling.crew_days.queries.days import DayStanding
-from scheduling.facts.forms.said import Asked, typed_read
+from scheduling.facts.forms.said import AskedOnForm, typed_read
 from scheduling.facts.services.facts import (
     FactRefused,
     State,
@@ -30,7 +30,7 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True)
-class Said:
+class FormAnswer:
     """What a form is about: all of it of this day, else it is not there."""
 
     id: str
@@ -47,7 +47,7 @@ class Said:
         return self.stop.job.pk if self.stop else None
 
 
-def said_of_form(data: QueryDict, day: DayStanding) -> Said:
+def said_of_form(data: QueryDict, day: DayStanding) -> FormAnswer:
     """Read what a posted form is about. Raises Http404 for what is not of this day."""
     kind = data.get("kind", "")
     stop = _named(data, "job", {str(stop.job.pk): stop for stop in day.page.stops})
@@ -60,7 +60,7 @@ def said_of_form(data: QueryDict, day: DayStanding) -> Said:
     if (kind == CHECKED and row is None) or step is None:
         raise Http404
     version = data.get("seen_version", "")
-    return Said(
+    return FormAnswer(
         id=data.get("id", ""),
         kind=kind,
         stop=stop,
@@ -79,7 +79,7 @@ def _named(data: QueryDict, name: str, known: dict[str, T]) -> T | None:
     return known.get(named)
 
 
-def fact_say(request: HttpRequest, said: Said, day: DayStanding, now: datetime) -> str:
+def fact_say(request: HttpRequest, said: FormAnswer, day: DayStanding, now: datetime) -> str:
     """Keep what was said, with its photo; return '' or why it changed nothing beyond that.
 
     Raises FormWrong for what was typed, FactRefused where it is not taken.
@@ -107,15 +107,15 @@ def fact_say(request: HttpRequest, said: Said, day: DayStanding, now: datetime) 
     return Fact.objects.get(pk=taken[0].id).left_out
 
 
-def _asked(said: Said) -> Asked:
+def _asked(said: FormAnswer) -> AskedOnForm:
     """What the catalogue asks for about the condition at hand."""
     entry = entry_of(said.row) if said.row else None
     if entry is None or said.row is None:
-        return Asked()
-    return Asked(entry.measure, needs_paper=bool(entry.document) and said.row.gate == STOP)
+        return AskedOnForm()
+    return AskedOnForm(entry.measure, needs_paper=bool(entry.document) and said.row.gate == STOP)
 
 
-def _raw(said: Said, day: DayStanding, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
+def _raw(said: FormAnswer, day: DayStanding, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
     """The fact as a phone would send it."""
     return {
         "id": said.id,

@@ -19,7 +19,7 @@ from jobs.readiness.views.calls import AskShown, call_take, clock_shown, job_of_
 from jobs.shown import dollars
 from scheduling.evening.queries import ASK_FROM, Evening, EveningDay, EveningStop
 from scheduling.evening.queries import evening_confirmation as confirmation
-from scheduling.evening.services import Repriced, evening_answer
+from scheduling.evening.services import DayRepriced, evening_answer
 from scheduling.evening.views.arrivals import ArrivalShown, arrivals_shown
 from scheduling.weeks.views.where import Asked, asked, asked_about
 
@@ -36,7 +36,7 @@ class ChangeShown:
 
 
 @dataclass(frozen=True)
-class StopShown:
+class EveningStopPage:
     """A house of tomorrow with what to ask."""
 
     stop: EveningStop
@@ -51,11 +51,11 @@ class StopShown:
 
 
 @dataclass(frozen=True)
-class DayShown:
+class EveningDayPage:
     """A crew's tomorrow as the page shows it."""
 
     day: EveningDay
-    stops: tuple[StopShown, ...]
+    stops: tuple[EveningStopPage, ...]
     changes: tuple[ChangeShown, ...]
     today: date
 
@@ -80,7 +80,7 @@ def evening_page(request: HttpRequest) -> HttpResponseBase:
 def _answer(request: HttpRequest) -> HttpResponse:
     job = job_of_call(request)
     ask = asked_about(request, job.site.branch)
-    repriced: list[Repriced] = []
+    repriced: list[DayRepriced] = []
 
     def record(**said: Any) -> None:
         repriced.extend(evening_answer(**said))
@@ -96,7 +96,7 @@ def _answer(request: HttpRequest) -> HttpResponse:
     return redirect(f"{address}#ask-{following}" if is_number else address)
 
 
-def _repriced_words(one: Repriced) -> str:
+def _repriced_words(one: DayRepriced) -> str:
     words = _("%(crew)s: %(change)s.")
     return words % {"crew": one.crew_day.crew.name, "change": _change(one.cents, one.chance)}
 
@@ -139,11 +139,11 @@ def _asks(evening: Evening) -> list[Ask]:
 
 def _day_shown(
     day: EveningDay, following: dict[int, int], arrivals: dict[int, ArrivalShown], ask: Asked
-) -> DayShown:
-    return DayShown(
+) -> EveningDayPage:
+    return EveningDayPage(
         day=day,
         stops=tuple(
-            StopShown(
+            EveningStopPage(
                 stop,
                 tuple(AskShown(one, following.get(one.condition.pk)) for one in stop.asks),
                 clock_shown(stop.last_call.made_at, ask.branch) if stop.last_call else "",

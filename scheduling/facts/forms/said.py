@@ -172,7 +172,7 @@ class NotTrueForm(forms.Form):
 
 
 @dataclass(frozen=True)
-class Asked:
+class AskedOnForm:
     """What the house asks of a check's form: its measure, and whether a paper clears it."""
 
     measure: str = ""
@@ -180,7 +180,7 @@ class Asked:
 
 
 def typed_read(
-    kind: str, data: QueryDict, files: Any, *, asked: Asked, conditions: Collection[int]
+    kind: str, data: QueryDict, files: Any, *, asked: AskedOnForm, conditions: Collection[int]
 ) -> Typed:
     """Read what was typed for a fact of that kind. Raises FormWrong with each fault's sentence.
 
@@ -207,7 +207,7 @@ def _form(
     return NoteForm(data) if kind == NOTE else None
 
 
-def _checked(data: QueryDict, files: Any, asked: Asked) -> Typed:
+def _checked(data: QueryDict, files: Any, asked: AskedOnForm) -> Typed:
     answer = data.get("answer", "")
     if answer == TRUE:
         seen = _valid(SeenForm(data, needs_paper=asked.needs_paper))

@@ -7,7 +7,7 @@ from typing import Any
 from contractor.models import Event
 from jobs.conditions.states import Grounds
 from jobs.models import Condition
-from jobs.record.services.shift import Heard as Kept
+from jobs.record.services.shift import CrewReport as Kept
 from scheduling.progress.claims import Heard
 
 

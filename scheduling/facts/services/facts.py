@@ -37,7 +37,7 @@ class State(StrEnum):
 
 
 @dataclass(frozen=True)
-class Taken:
+class FactTaken:
     """What became of one fact; `why` where it was refused."""
 
     id: str
@@ -56,7 +56,7 @@ def facts_take(
     facts: Sequence[object],
     sent_at: datetime,
     now: datetime,
-) -> list[Taken]:
+) -> list[FactTaken]:
     """Keep facts as a phone sends them, each in a transaction of its own, and say what became.
 
     facts: objects as `POST /api/facts` has them. One that was kept before is not kept twice and
@@ -102,16 +102,16 @@ class _Sender:
     now: datetime
 
 
-def _take(raw: object, sender: _Sender) -> Taken:
+def _take(raw: object, sender: _Sender) -> FactTaken:
     name = str(raw.get("id", ""))[:60] if isinstance(raw, dict) else ""
     try:
         said = fact_read(raw, sent_at=sender.sent_at, now=sender.now, step_kinds=STEP_KINDS)
-        return Taken(str(said.id), _keep(said, sender))
+        return FactTaken(str(said.id), _keep(said, sender))
     except (FactWrong, FactRefused) as wrong:
-        return Taken(name, State.REFUSED, str(wrong))
+        return FactTaken(name, State.REFUSED, str(wrong))
     except IntegrityError:
         # The same id on its way twice, about two houses: whoever came first is kept.
-        return Taken(name, State.REFUSED, _("That id belongs to another fact."))
+        return FactTaken(name, State.REFUSED, _("That id belongs to another fact."))
 
 
 @transaction.atomic

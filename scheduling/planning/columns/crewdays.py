@@ -96,7 +96,7 @@ class Offers:
 
 
 @dataclass(frozen=True)
-class Found:
+class FoundSets:
     """Sets of pieces of one size: `members` index the offers, `profit` in cents."""
 
     members: Ints
@@ -146,7 +146,7 @@ class Finder:
         self.offers = offers.only(fits)
         self.there: Ints = there[fits]
 
-    def above(self, threshold: float, margin: float = np.inf) -> list[Found]:
+    def above(self, threshold: float, margin: float = np.inf) -> list[FoundSets]:
         """Return all sets with a profit above the threshold, by size.
 
         With a `margin` only those are sure to be found that are within it of the best one.
@@ -156,9 +156,9 @@ class Finder:
         self._keep_promising(threshold)
         return self._grown(np.arange(len(self.offers.piece))[:, None], threshold, margin)
 
-    def _grown(self, sets: Ints, threshold: float, margin: float) -> list[Found]:
+    def _grown(self, sets: Ints, threshold: float, margin: float) -> list[FoundSets]:
         """Return what is above the threshold of these sets and all that grow out of them."""
-        found: list[Found] = []
+        found: list[FoundSets] = []
         while len(sets) and sets.shape[1] <= self.day.max_stops:
             drive = self.drives(sets)
             profit, time = self._profits(sets, drive)
@@ -166,7 +166,7 @@ class Finder:
             if good.any():
                 threshold = max(threshold, float(profit[good].max()) - margin - 1e-6)
                 good &= profit > threshold
-            found.append(Found(sets[good], profit[good]))
+            found.append(FoundSets(sets[good], profit[good]))
             if sets.shape[1] == self.day.max_stops:
                 break
             sets = self._extend(sets, drive, threshold)
@@ -221,7 +221,7 @@ class Finder:
             return BestBeside(self.day, np.full(self.day.most + 1, -np.inf), {})
         return finder._beside(finder._grown(np.zeros((1, 1), np.int64), threshold, np.inf), least)
 
-    def _beside(self, found: list[Found], least: int) -> BestBeside:
+    def _beside(self, found: list[FoundSets], least: int) -> BestBeside:
         """Return the best of these sets, of which the first offer is the stop, by their minutes."""
         most = np.full(self.day.most + 1, -np.inf)
         pieces: dict[int, tuple[int, ...]] = {}

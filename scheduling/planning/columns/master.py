@@ -42,7 +42,7 @@ class Chain:
 
 
 @dataclass(frozen=True)
-class Column:
+class MasterColumn:
     """A column of the relaxation: its cents and its entries by row."""
 
     cost: int
@@ -50,7 +50,7 @@ class Column:
     values: tuple[float, ...]
 
 
-class Rows:
+class MasterRows:
     """Where each row of the relaxation stands."""
 
     def __init__(self, market: Market) -> None:
@@ -104,29 +104,29 @@ class Rows:
             keep=-duals[self.first_keep : self.first_left].reshape(-1, kinds),
         )
 
-    def base_columns(self) -> list[Column]:
+    def base_columns(self) -> list[MasterColumn]:
         """Return the columns of waiting, leaving out and handing over."""
         states = self.pieces.states
         columns = []
         for s in range(states.end):
             if states.later[s] != s:
-                columns.append(Column(0, (s, int(states.later[s])), (1.0, -1.0)))
+                columns.append(MasterColumn(0, (s, int(states.later[s])), (1.0, -1.0)))
             else:
                 columns.append(self._left_out(s))
         handoff = self.pieces.model.problem.costs.handoff
         for boundary in range(self.market.boundaries):
             for kind in range(self.kinds):
                 row = self.keep(boundary, kind)
-                columns.append(Column(handoff, (row,), (-1.0,)))
-                columns.append(Column(0, (row, self.left(boundary)), (-1.0, 1.0)))
+                columns.append(MasterColumn(handoff, (row,), (-1.0,)))
+                columns.append(MasterColumn(0, (row, self.left(boundary)), (-1.0, 1.0)))
         return columns
 
-    def crew_day_column(self, crew_day: CrewDay) -> Column:
+    def crew_day_column(self, crew_day: CrewDay) -> MasterColumn:
         """Return the column of a crew-day: its cost, its states, days and machines."""
         entries: Entries = {}
         return self._column(self._add_crew_day(entries, crew_day, None), entries)
 
-    def chain_column(self, chain: Chain) -> Column:
+    def chain_column(self, chain: Chain) -> MasterColumn:
         """Return the column of a stay with two rests and all that shares its days."""
         p, stay, entries = self.pieces, chain.stay, Entries()
         start = int(p.states.at[stay.job][stay.first][stay.days[0]])
@@ -139,9 +139,9 @@ class Rows:
             cost += self._add_crew_day(entries, crew_day, (stay, x))
         return self._column(cost, entries)
 
-    def _column(self, cost: int, entries: Entries) -> Column:
+    def _column(self, cost: int, entries: Entries) -> MasterColumn:
         held = {row: value for row, value in entries.items() if value}
-        return Column(cost, tuple(held), tuple(held.values()))
+        return MasterColumn(cost, tuple(held), tuple(held.values()))
 
     def _add_crew_day(
         self, entries: Entries, crew_day: CrewDay, guest: tuple[Stay, int] | None
@@ -157,13 +157,13 @@ class Rows:
             _add(entries, self.machine(bit, crew_day.day), 1.0)
         return cost
 
-    def _left_out(self, state: int) -> Column:
+    def _left_out(self, state: int) -> MasterColumn:
         states = self.pieces.states
         boundary = int(self.market.boundary[states.job[state], states.step[state]])
         cost = int(states.out[state])
         if boundary < 0:
-            return Column(cost, (state,), (1.0,))
-        return Column(cost, (state, self.left(boundary)), (1.0, -1.0))
+            return MasterColumn(cost, (state,), (1.0,))
+        return MasterColumn(cost, (state, self.left(boundary)), (1.0, -1.0))
 
     def _add_piece(self, entries: Entries, crew_day: CrewDay, piece: int) -> int:
         """Enter a piece's rows; return the machines that it needs on the crew-day itself."""
@@ -248,10 +248,10 @@ class Master:
     """
 
     def __init__(self, market: Market, over: Callable[[], bool]) -> None:
-        self.rows = Rows(market)
+        self.rows = MasterRows(market)
         self.crew_days: dict[CrewDay, int] = {}
         self.chains: dict[Chain, None] = {}
-        self.columns: list[Column] = []
+        self.columns: list[MasterColumn] = []
         self.over = over
         self.losses: Floats = np.empty(0)
         self.highs = new_highs(solver="ipm", run_crossover="off")
@@ -298,19 +298,19 @@ class Master:
         if self.over():
             event.interrupt()
 
-    def _append(self, columns: list[Column]) -> None:
+    def _append(self, columns: list[MasterColumn]) -> None:
         self.columns += columns
         add_columns(self.highs, columns)
 
 
-def add_rows(highs: highspy.Highs, rows: Rows) -> None:
+def add_rows(highs: highspy.Highs, rows: MasterRows) -> None:
     """Give a solver the rows of the relaxation."""
     lower, upper = rows.limits()
     none, no_rows = np.empty(0), np.empty(0, np.int32)
     highs.addRows(rows.count, lower, upper, 0, np.zeros(rows.count, np.int32), no_rows, none)
 
 
-def add_columns(highs: highspy.Highs, columns: Sequence[Column]) -> None:
+def add_columns(highs: highspy.Highs, columns: Sequence[MasterColumn]) -> None:
     """Give a solver columns that are chosen any number of times."""
     if not columns:
         return

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduling.planning.columns.crewdays import Found
+from scheduling.planning.columns.crewdays import FoundSets
 from scheduling.planning.columns.master import Chain, CrewDay, Master
 from scheduling.planning.columns.model import Ints
 from scheduling.planning.columns.prices import Market, Prices
@@ -169,7 +169,7 @@ def look_at(
     return looks
 
 
-def _unlike(piece: Ints, found: Iterable[Found]) -> list[tuple[int, ...]]:
+def _unlike(piece: Ints, found: Iterable[FoundSets]) -> list[tuple[int, ...]]:
     """Return the pieces of the best sets, no piece in two of them."""
     ranked: list[tuple[float, tuple[int, ...]]] = []
     for each in found:

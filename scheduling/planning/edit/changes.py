@@ -27,7 +27,7 @@ SPOKEN = {
 
 
 @dataclass(frozen=True)
-class Change:
+class PlanChange:
     """A posted step that is no longer where it was: from, to (None: left out), and why."""
 
     step: str
@@ -44,7 +44,7 @@ class Change:
         return f"{self.step}: {old} → {new}, because {self.reason}"
 
 
-def changes_of(problem: Problem, plan: Plan, posted: Plan | None = None) -> list[Change]:
+def changes_of(problem: Problem, plan: Plan, posted: Plan | None = None) -> list[PlanChange]:
     """Return what a plan changes of the problem's posted steps, in the order of the jobs.
 
     The reason is a rule where the posted place no longer stands; else which costs are lower
@@ -56,7 +56,9 @@ def changes_of(problem: Problem, plan: Plan, posted: Plan | None = None) -> list
         found = placed.get(entry.step)
         after = Assignment(entry.step, found.crew, found.first_day) if found else None
         if after != entry:
-            changes.append(Change(entry.step, entry, after, _reason(problem, plan, posted, entry)))
+            changes.append(
+                PlanChange(entry.step, entry, after, _reason(problem, plan, posted, entry))
+            )
     order = problem.place_of_step
     return sorted(changes, key=lambda change: (order[change.step][0].id, order[change.step][1]))
 

@@ -18,7 +18,7 @@ BEAM = 4
 
 
 @dataclass(frozen=True)
-class Change:
+class PlanEdit:
     """What a change by hand would give: the plan and its judgement before and after.
 
     `new` are the objections that the change would bring; there is nothing to save where there
@@ -36,14 +36,14 @@ class Change:
         return not self.new
 
 
-def steps_taken_off(problem: Problem, plan: Plan, steps: Sequence[str]) -> Change:
+def steps_taken_off(problem: Problem, plan: Plan, steps: Sequence[str]) -> PlanEdit:
     """Take the steps and all later steps of their jobs off the plan (rule 9 asks for these)."""
     held = set(placed_steps(plan))
     gone = {later for step in steps for later in [step, *_later(problem, step)] if later in held}
     return _change(problem, plan, _without(problem, plan, tuple(gone)))
 
 
-def steps_put(problem: Problem, plan: Plan, steps: Sequence[str], crew: str, day: int) -> Change:
+def steps_put(problem: Problem, plan: Plan, steps: Sequence[str], crew: str, day: int) -> PlanEdit:
     """Place steps of one job, given in order, with one crew: the first exactly on `day`.
 
     Steps that the plan holds are taken out first. Each further step follows on the first day
@@ -126,7 +126,7 @@ def _divided(
         yield [*whole, (rest_day, rest + short)]
 
 
-def _total(change: Change) -> int:
+def _total(change: PlanEdit) -> int:
     return change.after.total
 
 
@@ -138,13 +138,13 @@ def _ways(
     known: set[Violation],
     *,
     asked: int | None,
-) -> list[Change]:
+) -> list[PlanEdit]:
     """All ways to place a step on the day asked for, or on the first day that has a clean one."""
     job, position = problem.place_of_step[step]
     if crew not in job.steps[position].minutes:
         nowhere = _with_parts(problem, plan, step, crew, [(asked or 0, 1)])
         return [_judged(problem, nowhere, known)]
-    tried: list[Change] = []
+    tried: list[PlanEdit] = []
     for day in [asked] if asked is not None else _days_after(problem, plan, job, position):
         found = [
             _judged(problem, _with_parts(problem, plan, step, crew, parts), known)
@@ -209,21 +209,21 @@ def _later(problem: Problem, step: str) -> list[str]:
     return [following.id for following in later]
 
 
-def _judged(problem: Problem, plan: Plan, known: set[Violation]) -> Change:
+def _judged(problem: Problem, plan: Plan, known: set[Violation]) -> PlanEdit:
     after = judge(problem, plan)
     new = tuple(found for found in after.violations if found not in known)
-    return Change(plan, after, after, new)
+    return PlanEdit(plan, after, after, new)
 
 
-def _change(problem: Problem, before: Plan, after: Plan) -> Change:
+def _change(problem: Problem, before: Plan, after: Plan) -> PlanEdit:
     was = judge(problem, before)
     change = _judged(problem, after, set(was.violations))
     return replace(change, before=was)
 
 
 def _refusal(
-    problem: Problem, plan: Plan, tried: list[Change], bare: Plan, steps: Sequence[str]
-) -> Change:
+    problem: Problem, plan: Plan, tried: list[PlanEdit], bare: Plan, steps: Sequence[str]
+) -> PlanEdit:
     """The attempt with the fewest objections, so that the reason given is the one that binds."""
     was = judge(problem, plan)
     if tried:
@@ -231,4 +231,4 @@ def _refusal(
         return replace(nearest, before=was)
     text = f"{steps[-1]} finds no day after the step before it"
     missing = Violation(9, steps[-1], text, tuple(steps))
-    return Change(bare, was, judge(problem, bare), (missing,))
+    return PlanEdit(bare, was, judge(problem, bare), (missing,))

@@ -70,7 +70,7 @@ def _solve(solver: cp_model.CpSolver, cp: cp_model.CpModel, is_over: Callable[[]
 
 
 @dataclass(frozen=True)
-class Window:
+class LockWindow:
     """The days on which a step may start, and the last one on which it may end."""
 
     first: int
@@ -159,7 +159,7 @@ class _LockModel:
                 self.cp.add(_start(after) >= _end(before) + step.lag_days)
 
     def _stints(
-        self, job: Job, step: Step, window: Window, fixed: Assignment | None
+        self, job: Job, step: Step, window: LockWindow, fixed: Assignment | None
     ) -> Iterator[_Stint]:
         """Yield what each able crew may do of a step; one of them does it all."""
         stints = []
@@ -177,7 +177,7 @@ class _LockModel:
         self.cp.add_exactly_one([stint.done for stint in stints])
         yield from stints
 
-    def _days(self, job: Job, step: Step, name: str, window: Window) -> set[int]:
+    def _days(self, job: Job, step: Step, name: str, window: LockWindow) -> set[int]:
         """Return the days on which a crew could be at a step that starts in a window."""
         crew, problem = self.problem.crew_by_id[name], self.problem
         back = problem.drive(job.place, crew.home)
@@ -272,18 +272,18 @@ class _LockModel:
         return found
 
 
-def _windows(steps: Sequence[Step], fixed: Mapping[str, Assignment], days: int) -> list[Window]:
+def _windows(steps: Sequence[Step], fixed: Mapping[str, Assignment], days: int) -> list[LockWindow]:
     """Return when each step may start and end, by what is fixed before and after it."""
     first, firsts = 0, []
     for i, step in enumerate(steps):
         first += step.lag_days if i else 0
         first = max(first, fixed[step.id].day) if step.id in fixed else first
         firsts.append(first)
-    found: list[Window] = []
+    found: list[LockWindow] = []
     end = days - 1
     for step, begin in zip(reversed(steps), reversed(firsts), strict=True):
         last = min(end, fixed[step.id].day) if step.id in fixed else end
-        found.append(Window(begin, last, end))
+        found.append(LockWindow(begin, last, end))
         end = last - step.lag_days
     return found[::-1]
 

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Sequence
 import highspy
 import numpy as np
 
-from scheduling.planning.columns.master import CrewDay, Rows, add_columns, add_rows
+from scheduling.planning.columns.master import CrewDay, MasterRows, add_columns, add_rows
 from scheduling.planning.columns.pieces import Floats
 from scheduling.planning.columns.prices import Market
 from scheduling.planning.columns.quiet import new_highs
@@ -30,7 +30,7 @@ class Choice:
     """One exact choice among crew-days: begin it, watch it, take its plans, stop it."""
 
     def __init__(self, market: Market, crew_days: Iterable[CrewDay]) -> None:
-        self.rows = Rows(market)
+        self.rows = MasterRows(market)
         self.fixed_cost = market.fixed_cost
         self.crew_days = list(dict.fromkeys(crew_days))
         base = self.rows.base_columns()

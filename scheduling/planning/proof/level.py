@@ -10,7 +10,7 @@ from scheduling.planning.columns.pairs import Pair, Pairs, jobs_with_three_rests
 from scheduling.planning.columns.pieces import Pieces
 from scheduling.planning.columns.prices import Market, Prices
 from scheduling.planning.columns.relaxation import Listing, Relaxation
-from scheduling.planning.search.draft import Table
+from scheduling.planning.search.draft import JobTable
 from scheduling.planning.search.naming import Namer
 from scheduling.planning.session import Session
 
@@ -24,7 +24,7 @@ class Level:
     def __init__(
         self,
         named: Model,
-        tables: list[Table],
+        tables: list[JobTable],
         kinds: Sequence[Sequence[int]],
         over: Callable[[], bool],
     ) -> None:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 import highspy
 import numpy as np
 
-from scheduling.planning.columns.master import CrewDay, Rows, add_columns, add_rows
+from scheduling.planning.columns.master import CrewDay, MasterRows, add_columns, add_rows
 from scheduling.planning.columns.pieces import Floats
 from scheduling.planning.columns.quiet import new_highs
 
@@ -27,7 +27,7 @@ class Dive:
 
     def __init__(
         self,
-        rows: Rows,
+        rows: MasterRows,
         crew_days: Sequence[CrewDay],
         draw: random.Random,
         over: Callable[[], bool],

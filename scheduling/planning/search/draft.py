@@ -43,7 +43,7 @@ class Arc(NamedTuple):
 
 
 @dataclass
-class Table:
+class JobTable:
     """What a job can be done by, gathered once: its runs, and its stays as arrays."""
 
     runs: list[Run]
@@ -55,14 +55,14 @@ class Table:
     cost: Ints
 
 
-def table_of(model: Model, j: int) -> Table:
+def table_of(model: Model, j: int) -> JobTable:
     """Return the runs and stays of a job, ready for `Draft.insert`."""
     stays = stays_of(model, j)
     longest = max((len(stay.whole_days) for stay in stays), default=1)
     whole = [[*s.whole_days, *[s.whole_days[0]] * (longest - len(s.whole_days))] for s in stays]
     lone = model.round_trip(j) * model.problem.costs.travel_minute + model.problem.costs.crew_day
     cost = [stay.cost + int(lone[stay.kind, list(stay.whole_days)].sum()) for stay in stays]
-    return Table(
+    return JobTable(
         runs=model.runs[j],
         stays=stays,
         kind=np.array([stay.kind for stay in stays], np.int64),
@@ -76,7 +76,7 @@ def table_of(model: Model, j: int) -> Table:
 class Draft:
     """Crew-days with their stops, and for each job its arcs; all costs kept up to date."""
 
-    def __init__(self, model: Model, tables: list[Table]) -> None:
+    def __init__(self, model: Model, tables: list[JobTable]) -> None:
         self.model = model
         self.tables = tables
         crews, days, most = len(model.crews), model.days, model.problem.max_stops
@@ -219,7 +219,7 @@ class Draft:
         shortest: Ints = gaps.min(axis=2)
         return shortest
 
-    def stay_costs(self, table: Table, j: int, detour: Ints) -> Ints:
+    def stay_costs(self, table: JobTable, j: int, detour: Ints) -> Ints:
         """Return for each stay of the job what it costs here, NEVER where it does not fit."""
         model = self.model
         empty = (self.used == 0) & (model.usual > 0)

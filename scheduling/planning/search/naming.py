@@ -16,8 +16,8 @@ from scipy.optimize import linear_sum_assignment
 from scheduling.planning.columns.master import CrewDay
 from scheduling.planning.columns.model import Ints, Model, Run, Stay
 from scheduling.planning.columns.pieces import Pieces, Span
-from scheduling.planning.search.draft import Arc, Draft, Table
-from scheduling.planning.search.sharing import Block, fewest_handoffs
+from scheduling.planning.search.draft import Arc, Draft, JobTable
+from scheduling.planning.search.sharing import SharedBlock, fewest_handoffs
 
 FORBIDDEN = 10**9
 
@@ -25,7 +25,7 @@ FORBIDDEN = 10**9
 class Namer:
     """Turns drafts of named crews into crew-days of kinds and back."""
 
-    def __init__(self, named: Model, tables: list[Table], pieces: Pieces) -> None:
+    def __init__(self, named: Model, tables: list[JobTable], pieces: Pieces) -> None:
         self.named = named
         self.tables = tables
         self.pieces = pieces
@@ -90,7 +90,7 @@ class Namer:
             return Arc(crew, doing.days[0], replace(doing, kind=crew))
         return Arc(crew, day, self._named_runs[doing.job, doing.first, doing.until])
 
-    def _blocks(self, crew_days: Iterable[CrewDay]) -> list[Block]:
+    def _blocks(self, crew_days: Iterable[CrewDay]) -> list[SharedBlock]:
         """Return what one crew must do together: stays with two rests join their crew-days."""
         groups: list[tuple[list[CrewDay], set[Stay]]] = []
         for crew_day in crew_days:
@@ -101,7 +101,7 @@ class Namer:
             groups.append(([*held, crew_day], stays.union(*(group[1] for group in joined))))
         return [self._block(held) for held, _ in groups]
 
-    def _block(self, crew_days: Sequence[CrewDay]) -> Block:
+    def _block(self, crew_days: Sequence[CrewDay]) -> SharedBlock:
         spans = [span for crew_day in crew_days for span in self._spans_of(crew_day)]
         days = {crew_day.day for crew_day in crew_days}
         doings: list[tuple[Run | Stay, int]] = []
@@ -114,15 +114,15 @@ class Namer:
             halves = sum(other.stay == span.stay for other in spans)
             if span.begins and halves == len(span.stay.rests):
                 doings.append((span.stay, span.stay.days[0]))
-        return Block(crew_days[0].kind, tuple(doings), min(days), max(days))
+        return SharedBlock(crew_days[0].kind, tuple(doings), min(days), max(days))
 
     def _spans_of(self, crew_day: CrewDay) -> list[Span]:
         runs = self.pieces.runs
         return [self.pieces.span_list[p - runs] for p in crew_day.pieces if p >= runs]
 
-    def _share_out(self, blocks: Sequence[Block]) -> dict[Block, int]:
+    def _share_out(self, blocks: Sequence[SharedBlock]) -> dict[SharedBlock, int]:
         """Return a crew for each block, day by day the ones that keep most jobs together."""
-        crew_of: dict[Block, int] = {}
+        crew_of: dict[SharedBlock, int] = {}
         done_by: dict[int, int] = {}
         busy_until = [-1] * len(self.named.crews)
         starts = sorted({(block.start, block.kind) for block in blocks})
@@ -139,7 +139,7 @@ class Namer:
 
     def _strangeness(
         self,
-        group: Sequence[Block],
+        group: Sequence[SharedBlock],
         crews: Sequence[int],
         done_by: dict[int, int],
         is_free: Sequence[bool],

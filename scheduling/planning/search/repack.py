@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 import highspy
 import numpy as np
 
-from scheduling.planning.columns.master import CrewDay, Rows, add_columns, add_rows
+from scheduling.planning.columns.master import CrewDay, MasterRows, add_columns, add_rows
 from scheduling.planning.columns.pieces import Bools, Floats
 from scheduling.planning.columns.prices import Market
 from scheduling.planning.columns.quiet import new_highs
@@ -37,7 +37,7 @@ class Repack:
         over: Callable[[], bool],
     ) -> None:
         self.market = market
-        self.rows = Rows(market)
+        self.rows = MasterRows(market)
         self.draw = draw
         self.over = over
         self.share = SHARE

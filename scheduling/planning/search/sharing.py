@@ -15,7 +15,7 @@ WORK = 1.0
 
 
 @dataclass(frozen=True, eq=False)
-class Block:
+class SharedBlock:
     """Crew-days of a kind that one crew must do: what is done there, each with its first day."""
 
     kind: int
@@ -24,12 +24,14 @@ class Block:
     end: int
 
 
-Pair = tuple[Block, Block]
+Pair = tuple[SharedBlock, SharedBlock]
 
 
 def fewest_handoffs(
-    blocks: Sequence[Block], kinds: Sequence[Sequence[int]], crew_of: Mapping[Block, int]
-) -> dict[Block, int]:
+    blocks: Sequence[SharedBlock],
+    kinds: Sequence[Sequence[int]],
+    crew_of: Mapping[SharedBlock, int],
+) -> dict[SharedBlock, int]:
     """Return a crew for each block so that jobs pass between crews of a kind the least.
 
     `crew_of` is a way that works; it comes back where none better is found.
@@ -53,9 +55,9 @@ def fewest_handoffs(
     return _solved(model, takes) or dict(crew_of)
 
 
-def _successions(blocks: Iterable[Block]) -> list[Pair]:
+def _successions(blocks: Iterable[SharedBlock]) -> list[Pair]:
     """Return which block goes on with a job after which."""
-    by_job: dict[int, list[tuple[int, Block]]] = {}
+    by_job: dict[int, list[tuple[int, SharedBlock]]] = {}
     for block in blocks:
         for doing, _ in block.doings:
             by_job.setdefault(doing.job, []).append((doing.first, block))
@@ -72,7 +74,7 @@ def _same_kind(pair: Pair) -> bool:
 
 
 def _forbid_overlaps(
-    model: cp_model.CpModel, takes: Mapping[Block, Mapping[int, cp_model.IntVar]]
+    model: cp_model.CpModel, takes: Mapping[SharedBlock, Mapping[int, cp_model.IntVar]]
 ) -> None:
     by_day: dict[tuple[int, int], list[cp_model.IntVar]] = {}
     for block, choice in takes.items():
@@ -85,7 +87,7 @@ def _forbid_overlaps(
 
 def _passes(
     model: cp_model.CpModel,
-    takes: Mapping[Block, Mapping[int, cp_model.IntVar]],
+    takes: Mapping[SharedBlock, Mapping[int, cp_model.IntVar]],
     pair: Pair,
 ) -> cp_model.IntVar:
     """Return a variable that is 1 where the two blocks have different crews."""
@@ -96,8 +98,8 @@ def _passes(
 
 
 def _solved(
-    model: cp_model.CpModel, takes: Mapping[Block, Mapping[int, cp_model.IntVar]]
-) -> dict[Block, int] | None:
+    model: cp_model.CpModel, takes: Mapping[SharedBlock, Mapping[int, cp_model.IntVar]]
+) -> dict[SharedBlock, int] | None:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_deterministic_time = WORK

@@ -37,7 +37,7 @@ INVENT_SECONDS = 120.0
 
 
 @dataclass(frozen=True)
-class Target:
+class BenchTarget:
     """When a family's problems should be solved, and have a first plan once all is loaded."""
 
     seconds: float
@@ -45,13 +45,13 @@ class Target:
 
 
 TARGETS = {
-    "small": Target(5, 0.5),
-    "medium": Target(20, 1),
-    "mixed": Target(30, 1),
-    "tight": Target(30, 1),
-    "large": Target(60, 3),
-    "huge": Target(120, 5),
-    "replan": Target(5, 0.5),
+    "small": BenchTarget(5, 0.5),
+    "medium": BenchTarget(20, 1),
+    "mixed": BenchTarget(30, 1),
+    "tight": BenchTarget(30, 1),
+    "large": BenchTarget(60, 3),
+    "huge": BenchTarget(120, 5),
+    "replan": BenchTarget(5, 0.5),
 }
 
 
@@ -149,7 +149,7 @@ def run_child(arguments: Sequence[str], seconds: float, expected: Sequence[int] 
     return Child(took, usage.ru_maxrss / 1024, text)
 
 
-def target_of(name: str, problem: Problem) -> Target:
+def target_of(name: str, problem: Problem) -> BenchTarget:
     """Return the target of the family that a name such as `medium-3` begins with, of the
     least family that is as large as the problem where it begins with none.
     """

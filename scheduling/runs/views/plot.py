@@ -9,7 +9,7 @@ FRAME = frame_around(390, 156, left=70, right=20, top=14, bottom=30)
 
 
 @dataclass(frozen=True)
-class Plot:
+class RunPlot:
     """What the SVG draws: two lines as `points` attributes and the ends of both axes."""
 
     cost: str
@@ -21,7 +21,7 @@ class Plot:
     frame: Frame = FRAME
 
 
-def plot_of(points: Sequence[tuple[float, int, int]]) -> Plot | None:
+def plot_of(points: Sequence[tuple[float, int, int]]) -> RunPlot | None:
     """Return the plot of (seconds, cost, bound) points in order of time; None without two."""
     if len(points) < 2:
         return None
@@ -29,7 +29,7 @@ def plot_of(points: Sequence[tuple[float, int, int]]) -> Plot | None:
     costs, bounds = [cost for _, cost, _ in points], [bound for _, _, bound in points]
     x = FRAME.across(0, max(seconds[-1], 0.1))
     y = FRAME.up(min(*costs, *bounds), max(*costs, *bounds))
-    return Plot(
+    return RunPlot(
         cost=_stairs([(x.at(second), y.at(cost)) for second, cost, _ in points]),
         bound=_stairs([(x.at(second), y.at(bound)) for second, _, bound in points]),
         seconds=x.ticks((x.low, x.high)),

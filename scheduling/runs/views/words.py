@@ -18,53 +18,53 @@ State, Verdict, Wish = PlanningRun.State, PlanningRun.Verdict, PlanningRun.Wish
 
 
 @dataclass(frozen=True)
-class Standing:
+class RunStatus:
     """How a run stands: a headline, and a sentence on what that means."""
 
     headline: str
     sentence: str
 
 
-def standing_of(run: PlanningRun, *, is_starting: bool = False) -> Standing:
+def standing_of(run: PlanningRun, *, is_starting: bool = False) -> RunStatus:
     """Return how a run stands, in words."""
     if run.state in PlanningRun.UNDER_WAY:
         return _under_way(run, is_starting)
     if run.state == State.FAILED:
-        return Standing(_("It failed."), f"{run.error} {_what_to_do(run)}".strip())
+        return RunStatus(_("It failed."), f"{run.error} {_what_to_do(run)}".strip())
     if run.state == State.CANCELLED:
-        return Standing(_("Cancelled."), _("Nothing of it was kept and no week was changed."))
+        return RunStatus(_("Cancelled."), _("Nothing of it was kept and no week was changed."))
     return _ended(run)
 
 
-def _under_way(run: PlanningRun, is_starting: bool) -> Standing:
+def _under_way(run: PlanningRun, is_starting: bool) -> RunStatus:
     if run.wish == Wish.CANCEL:
-        return Standing(_("Cancelling."), _("Nothing of it will be kept."))
+        return RunStatus(_("Cancelling."), _("Nothing of it will be kept."))
     if run.wish == Wish.STOP:
-        return Standing(_("Stopping."), _("The best plan so far will be kept as the proposal."))
+        return RunStatus(_("Stopping."), _("The best plan so far will be kept as the proposal."))
     if run.attempt > 1:
         tries = {"number": run.attempt, "most": PlanningRun.MAX_ATTEMPTS}
-        return Standing(
+        return RunStatus(
             _("Searching again."),
             _("The work broke off and was begun anew: try %(number)s of %(most)s.") % tries,
         )
     if is_starting or run.state == State.ASKED_FOR:
-        return Standing(_("Asked for."), _("The search begins in a moment."))
-    return Standing(_("Searching."), _("Each better plan is kept as it is found."))
+        return RunStatus(_("Asked for."), _("The search begins in a moment."))
+    return RunStatus(_("Searching."), _("Each better plan is kept as it is found."))
 
 
-def _ended(run: PlanningRun) -> Standing:
+def _ended(run: PlanningRun) -> RunStatus:
     if run.verdict == Verdict.ACCEPTED:
-        return Standing(_("Accepted."), _("The plan was taken into the draft."))
+        return RunStatus(_("Accepted."), _("The plan was taken into the draft."))
     if run.verdict == Verdict.THROWN_AWAY:
-        return Standing(_("Thrown away."), _("No week was changed by it."))
+        return RunStatus(_("Thrown away."), _("No week was changed by it."))
     if _outcome(run).get("plan") is None:
-        return Standing(_("No plan was found."), _what_to_do(run))
+        return RunStatus(_("No plan was found."), _what_to_do(run))
     cost = {"cost": dollars(_outcome(run)["cost"])}
     if run.state == State.STOPPED:
-        return Standing(
+        return RunStatus(
             _("Stopped, best plan kept: %(cost)s.") % cost, _("It waits for your answer.")
         )
-    return Standing(_("Finished: a plan for %(cost)s.") % cost, _("It waits for your answer."))
+    return RunStatus(_("Finished: a plan for %(cost)s.") % cost, _("It waits for your answer."))
 
 
 def proof_of(outcome: Mapping[str, Any]) -> str:

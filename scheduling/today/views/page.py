@@ -10,7 +10,7 @@ from jobs.shown import number, word
 from scheduling.models import Fact, TurnedAway
 from scheduling.progress import StepProgress, StopProgress, StopState
 from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT
-from scheduling.progress.lateness import Arrival, Place
+from scheduling.progress.lateness import Arrival, CrewPlace
 from scheduling.progress.todo import Proposal
 from scheduling.today.queries.today import CrewToday, Today, proposal_of
 from scheduling.today.views.words import (
@@ -48,7 +48,7 @@ class FactShown:
 
 
 @dataclass(frozen=True)
-class StepShown:
+class TodayStep:
     """A step: minutes and bags as said against as planned; a dash where nothing was."""
 
     name: str
@@ -76,7 +76,7 @@ class AwayShown:
 
 
 @dataclass(frozen=True)
-class StopShown:
+class TodayStop:
     """A visit of a crew's day, or a house that its facts name and its posted day does not hold.
 
     key: crew and house, for places on the page.
@@ -91,7 +91,7 @@ class StopShown:
     arrive: str
     told: str
     tellings: tuple[str, ...]
-    steps: tuple[StepShown, ...]
+    steps: tuple[TodayStep, ...]
     answers: tuple[FactShown, ...]
     photos: tuple[FactShown, ...]
     notes: tuple[FactShown, ...]
@@ -129,14 +129,14 @@ class CrewShown:
     meal: str
     back: str
     planned_back: str
-    stops: tuple[StopShown, ...]
-    others: tuple[StopShown, ...]
+    stops: tuple[TodayStop, ...]
+    others: tuple[TodayStop, ...]
     notes: tuple[FactShown, ...]
 
     @property
     def line(self) -> str:
         """Hatched for a crew that stands idle, dashed for one that is late or not heard from."""
-        if self.crew.stand.place == Place.TURNED_AWAY:
+        if self.crew.stand.place == CrewPlace.TURNED_AWAY:
             return "hatched"
         late = any(stop.line == "dashed" for stop in self.stops)
         return "dashed" if self.due or late else "solid"
@@ -179,11 +179,11 @@ class Shower:
             notes=self._facts(crew.standing.facts, None, Kind.NOTE, Kind.PHOTO),
         )
 
-    def _stop(self, crew: CrewToday, one: StopProgress, stop: CrewStop | None) -> StopShown:
+    def _stop(self, crew: CrewToday, one: StopProgress, stop: CrewStop | None) -> TodayStop:
         facts, job = crew.standing.facts, one.job
         arrival = crew.arrivals.get(job)
         of_away, telling = self._about_away(crew), self.today.tellings.get(job)
-        return StopShown(
+        return TodayStop(
             key=f"{crew.crew.pk}-{job}",
             job=self.today.jobs[job],
             stop=stop,
@@ -214,7 +214,7 @@ class Shower:
             arrival, self.clock, is_silent=crew.due is not None, is_over=crew.now.is_over
         )
 
-    def _step(self, step: StepProgress) -> StepShown:
+    def _step(self, step: StepProgress) -> TodayStep:
         what = step.finished.what if step.finished else {}
         planned = step.planned
         if step.is_finished and step.finished:
@@ -223,7 +223,7 @@ class Shower:
             stand = _("working since %(at)s") % {"at": self.clock.at(step.started_at)}
         else:
             stand = _("to come")
-        return StepShown(
+        return TodayStep(
             name=step_words(step.kind),
             stand=stand,
             minutes=_figure(what.get("minutes")),
@@ -322,7 +322,7 @@ def _missing(crew: CrewToday, ids: Iterable[object]) -> Iterable[str]:
     return [word(known[one]) for one in ids if isinstance(one, int) and one in known]
 
 
-def places(today: Today) -> Sequence[tuple[Place, int]]:
+def places(today: Today) -> Sequence[tuple[CrewPlace, int]]:
     """How many crews are where, in the order of a day."""
     at = [crew.stand.place for crew in today.crews]
-    return [(place, at.count(place)) for place in Place if place in at]
+    return [(place, at.count(place)) for place in CrewPlace if place in at]

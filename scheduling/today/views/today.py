@@ -18,7 +18,7 @@ from scheduling.today.queries.mark import today_mark
 from scheduling.today.queries.today import Today, today_page
 from scheduling.today.views.acts import Acts
 from scheduling.today.views.page import Shower, places
-from scheduling.today.views.todo import Teller
+from scheduling.today.views.todo import TodoTeller
 from scheduling.today.views.words import Clock, head_words, place_words
 from scheduling.turned_away.queries import unseen_elsewhere
 from scheduling.weeks.views.where import Asked, asked, branches_seen, scope_asked
@@ -72,7 +72,7 @@ def _context(ask: Asked, page: Today) -> dict[str, Any]:
     return {
         "page": page,
         "words": head_words(),
-        "todos": Teller(page, clock, acts).shown(),
+        "todos": TodoTeller(page, clock, acts).shown(),
         "crews": shower.crews(),
         "strays": shower.strays(),
         "left_behind": [(row, address(ask, row.day)) for row in behind],

@@ -59,7 +59,7 @@ class TodoShown:
 
 
 @dataclass(frozen=True)
-class Teller:
+class TodoTeller:
     """Says what is to be done about the crews of a day; without `acts` nothing can be pressed."""
 
     today: Today
@@ -102,23 +102,23 @@ class Teller:
 Said = tuple[str, str]
 
 
-def _turned_away(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _turned_away(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     said = _("%(crew)s was turned away at %(house)s at %(at)s") % tell.names(todo, crew)
     return said, tell.fact(todo, crew).figures.get("why", "")
 
 
-def _proposal(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _proposal(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     said = _("A plan for the rest of %(crew)s's day waits for a decision") % tell.names(todo, crew)
     return said, _("Nothing changes until somebody accepts it.")
 
 
-def _not_true(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _not_true(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     said = _("%(crew)s cannot start %(step)s at %(house)s") % tell.names(todo, crew)
     why = _("Something was found not true at %(at)s, and the crew has not been turned away.")
     return said, why % tell.names(todo, crew)
 
 
-def _not_heard(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _not_heard(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     assert todo.due is not None  # noqa: S101
     due = due_words(todo.due, tell.today.jobs, tell.clock)
     said = _("Not heard from %(crew)s: %(due)s") % {"crew": crew.crew.name, "due": due}
@@ -126,7 +126,7 @@ def _not_heard(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
     return said, f"{heard_words(crew, tell.clock)} {maybe}"
 
 
-def _window(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     told = crew.now.told.get(todo.job or 0)
     names = tell.names(todo, crew) | {
         "told": tell.clock.window(told),
@@ -136,24 +136,24 @@ def _window(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
     return said, _("Told %(told)s, expected %(at)s.") % names
 
 
-def _untold(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _untold(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     said = _("Nobody at %(house)s knows when %(crew)s comes") % tell.names(todo, crew)
     at = {"at": tell.clock.at(todo.arrive_at)}
     return said, _("Expected %(at)s. No mail reaches them: ring.") % at
 
 
-def _late_home(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _late_home(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     names = tell.names(todo, crew) | {"end": tell.clock.at(crew.now.expected.ends_at)}
     said = _("%(crew)s will be back %(time)s after the end of its overtime") % names
     return said, _("Expected at the yard %(end)s; overtime ends %(at)s.") % names
 
 
-def _left_out(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _left_out(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     said = _("What %(crew)s said at %(at)s changed nothing") % tell.names(todo, crew)
     return said, tell.fact(todo, crew).left_out
 
 
-def _figure(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     said = tell.fact(todo, crew).figures.get(todo.figure)
     stops = (*crew.progress.stops, *crew.progress.others)
     steps = (step for stop in stops if stop.job == todo.job for step in stop.steps)
@@ -169,12 +169,12 @@ def _figure(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
     return _("Is it right? %(crew)s, %(step)s at %(house)s") % names, text % names
 
 
-def _unsaid(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _unsaid(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     said = _("%(crew)s never said that it finished at %(house)s") % tell.names(todo, crew)
     return said, _("Ask for minutes and bags. %(heard)s") % {"heard": heard_words(crew, tell.clock)}
 
 
-def _unsent(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
+def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     phone = next(phone for phone in crew.phones if phone.pk == todo.phone)
     names = {"crew": crew.crew.name, "kept": kept_words(phone)}
     said = _("%(crew)s: %(kept)s not sent from a phone") % names
@@ -182,7 +182,7 @@ def _unsent(tell: Teller, todo: Todo, crew: CrewToday) -> Said:
     return said, f"{phone_words(phone, tell.clock)} {signal}"
 
 
-WORDS: dict[Need, Callable[[Teller, Todo, CrewToday], Said]] = {
+WORDS: dict[Need, Callable[[TodoTeller, Todo, CrewToday], Said]] = {
     Need.TURNED_AWAY: _turned_away,
     Need.NOT_TRUE: _not_true,
     Need.PROPOSAL: _proposal,
@@ -200,7 +200,7 @@ WORDS: dict[Need, Callable[[Teller, Todo, CrewToday], Said]] = {
 Ways = tuple[Way | None, ...]
 
 
-def _ring_lead(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
+def _ring_lead(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
     lead = crew.lead
     if lead is None or not lead.phone:
         return Way(_("No telephone number of the crew's lead is known"), "")
@@ -208,7 +208,7 @@ def _ring_lead(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
     return Way(_("Ring %(name)s, %(phone)s") % named, f"tel:{lead.phone}")
 
 
-def _ring_house(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
+def _ring_house(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
     """The superintendent, or where none has a number whoever lives there."""
     job = tell.today.jobs.get(todo.job or 0)
     people = recipients_of(job) if job else ()
@@ -218,43 +218,43 @@ def _ring_house(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
     return Way(_("Ring %(name)s, %(phone)s") % vars(person), f"tel:{person.phone}")
 
 
-def _look_stop(tell: Teller, todo: Todo, crew: CrewToday) -> Way:
+def _look_stop(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way:
     return Way(_("Look at the stop"), f"#stop-{todo.crew}-{todo.job}")
 
 
-def _look_crew(tell: Teller, todo: Todo, crew: CrewToday) -> Way:
+def _look_crew(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way:
     return Way(_("Look at the crew's day"), f"#crew-{todo.crew}")
 
 
-def _look_job(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
+def _look_job(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
     if todo.job is None:
         return None
     return Way(_("Look at the house"), reverse("job", args=[todo.job]))
 
 
-def _look_run(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
+def _look_run(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
     runs = [one.run for one in crew.aways if str(one.fact_id) == todo.fact]
     if not runs or runs[0] is None:
         return None
     return Way(_("Look at the proposal"), reverse("run", args=[runs[0].pk]))
 
 
-def _correct(tell: Teller, todo: Todo, crew: CrewToday) -> Way | None:
+def _correct(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
     if tell.acts is None:
         return None
     return Way(_("Correct it, or keep it as it is"), reverse("fact-correct", args=[todo.fact]))
 
 
-def _crew_page(tell: Teller, todo: Todo, crew: CrewToday) -> Way:
+def _crew_page(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way:
     address = reverse("crew-day", args=[todo.crew, crew.page.date.isoformat()])
     return Way(_("Say it for the crew"), address)
 
 
-def _each(*ways: Callable[[Teller, Todo, CrewToday], Way | None]) -> Callable[..., Ways]:
+def _each(*ways: Callable[[TodoTeller, Todo, CrewToday], Way | None]) -> Callable[..., Ways]:
     return lambda tell, todo, crew: tuple(way(tell, todo, crew) for way in ways)
 
 
-WAYS: dict[Need, Callable[[Teller, Todo, CrewToday], Ways]] = {
+WAYS: dict[Need, Callable[[TodoTeller, Todo, CrewToday], Ways]] = {
     Need.TURNED_AWAY: _each(_look_run, _ring_lead, _ring_house, _look_stop),
     Need.NOT_TRUE: _each(_ring_lead, _ring_house, _look_stop),
     Need.PROPOSAL: _each(_look_run, _look_stop),

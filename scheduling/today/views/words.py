@@ -15,9 +15,9 @@ from jobs.models import Job
 from jobs.shown import day_shown, duration, word
 from scheduling.arrivals.queries.windows import told_window
 from scheduling.models import WindowTold
-from scheduling.progress import Action, StopState, Window
-from scheduling.progress.day import Ready
-from scheduling.progress.lateness import Arrival, Due, Place
+from scheduling.progress import ActionKind, StopState, Window
+from scheduling.progress.day import ReadyHouse
+from scheduling.progress.lateness import Arrival, CrewPlace, Due
 from scheduling.progress.next_stop import NextStop
 from scheduling.today.queries.today import CrewToday
 
@@ -83,13 +83,13 @@ def stand_words(crew: CrewToday, jobs: Mapping[int, Job], clock: Clock) -> str:
     """`Working at Lot 1 since 7:25 AM`"""
     stand = crew.stand
     place = {
-        Place.NOTHING_SAID: _("Has said nothing yet"),
-        Place.ON_THE_WAY: _("On the way to %(house)s since %(at)s"),
-        Place.THERE: _("At %(house)s since %(at)s, not yet at work"),
-        Place.WORKING: _("Working at %(house)s since %(at)s"),
-        Place.BETWEEN: _("Finished at %(house)s at %(at)s, not yet on the way again"),
-        Place.TURNED_AWAY: _("Turned away at %(house)s at %(at)s"),
-        Place.FINISHED: _("Finished for the day, at %(house)s at %(at)s"),
+        CrewPlace.NOTHING_SAID: _("Has said nothing yet"),
+        CrewPlace.ON_THE_WAY: _("On the way to %(house)s since %(at)s"),
+        CrewPlace.THERE: _("At %(house)s since %(at)s, not yet at work"),
+        CrewPlace.WORKING: _("Working at %(house)s since %(at)s"),
+        CrewPlace.BETWEEN: _("Finished at %(house)s at %(at)s, not yet on the way again"),
+        CrewPlace.TURNED_AWAY: _("Turned away at %(house)s at %(at)s"),
+        CrewPlace.FINISHED: _("Finished for the day, at %(house)s at %(at)s"),
     }[stand.place]
     if stand.step:
         place = _("Working at %(house)s on %(step)s since %(at)s")
@@ -97,18 +97,20 @@ def stand_words(crew: CrewToday, jobs: Mapping[int, Job], clock: Clock) -> str:
     return place % {**names, "at": clock.at(stand.since)}
 
 
-def place_words(place: Place, n: int) -> str:
+def place_words(place: CrewPlace, n: int) -> str:
     """How many crews are where: `2 working`."""
     text = {
-        Place.NOTHING_SAID: ngettext(
+        CrewPlace.NOTHING_SAID: ngettext(
             "%(n)s has said nothing yet", "%(n)s have said nothing yet", n
         ),
-        Place.ON_THE_WAY: ngettext("%(n)s on the way", "%(n)s on the way", n),
-        Place.THERE: ngettext("%(n)s there, not yet at work", "%(n)s there, not yet at work", n),
-        Place.WORKING: ngettext("%(n)s working", "%(n)s working", n),
-        Place.BETWEEN: ngettext("%(n)s between two houses", "%(n)s between two houses", n),
-        Place.TURNED_AWAY: ngettext("%(n)s turned away", "%(n)s turned away", n),
-        Place.FINISHED: ngettext("%(n)s finished for the day", "%(n)s finished for the day", n),
+        CrewPlace.ON_THE_WAY: ngettext("%(n)s on the way", "%(n)s on the way", n),
+        CrewPlace.THERE: ngettext(
+            "%(n)s there, not yet at work", "%(n)s there, not yet at work", n
+        ),
+        CrewPlace.WORKING: ngettext("%(n)s working", "%(n)s working", n),
+        CrewPlace.BETWEEN: ngettext("%(n)s between two houses", "%(n)s between two houses", n),
+        CrewPlace.TURNED_AWAY: ngettext("%(n)s turned away", "%(n)s turned away", n),
+        CrewPlace.FINISHED: ngettext("%(n)s finished for the day", "%(n)s finished for the day", n),
     }[place]
     return text % {"n": n}
 
@@ -121,8 +123,8 @@ def house(jobs: Mapping[int, Job], job: int | None) -> str:
 def due_words(due: Due, jobs: Mapping[int, Job], clock: Clock) -> str:
     """`should have arrived at Lot 1 by 7:20 AM`"""
     text = {
-        Action.SET_OUT: _("should have set out for %(house)s by %(at)s"),
-        Action.ARRIVED: _("should have arrived at %(house)s by %(at)s"),
+        ActionKind.SET_OUT: _("should have set out for %(house)s by %(at)s"),
+        ActionKind.ARRIVED: _("should have arrived at %(house)s by %(at)s"),
     }.get(due.action, _("should have finished %(step)s at %(house)s by %(at)s"))
     names = {"house": house(jobs, due.job), "at": clock.at(due.at), "step": step_words(due.step)}
     return text % names
@@ -203,7 +205,7 @@ def next_words(found: NextStop | None, jobs: Mapping[int, Job]) -> str:
     """Where a crew goes that was turned away."""
     if found is None:
         return _("No other house of its day is ready: the crew rings the office.")
-    if found.ready == Ready.SEEN:
+    if found.ready == ReadyHouse.SEEN:
         return _("Next: %(house)s, seen ready.") % {"house": house(jobs, found.job)}
     words = _("Next: %(house)s, reported ready and not seen.")
     return words % {"house": house(jobs, found.job)}

@@ -8,13 +8,13 @@ from jobs.conditions.readiness import JobCondition, line_of, marks
 from jobs.conditions.sentences import Sentence
 from jobs.models import Job
 from scheduling.gather.holdups import day_said, shown
-from scheduling.weeks.shapes import Readiness
+from scheduling.weeks.shapes import ReadinessMarks
 
 SOLID, DASHED, HATCHED = "solid", "dashed", "hatched"
 
 
 @dataclass(frozen=True)
-class Teller:
+class MarkTeller:
     """Tells how ready houses are, each sentence put into words once.
 
     It remembers words of the language that is active: for one page, not for longer.
@@ -30,13 +30,13 @@ class Teller:
         kinds: Collection[str],
         *,
         is_closed: bool = False,
-    ) -> Readiness:
+    ) -> ReadinessMarks:
         """Return how ready a job is: the count for all of it, the line for some kinds of step.
 
         `is_closed` says that the day is closed to the work, whatever the marks.
         """
         whole = marks(conditions, job.ready_date)
-        return Readiness(
+        return ReadinessMarks(
             line=HATCHED if is_closed else _worst(job, conditions, frozenset(kinds)),
             count=self._say(whole.count),
             open=tuple(self._say(sentence) for sentence in whole.open),

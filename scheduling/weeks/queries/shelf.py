@@ -13,7 +13,7 @@ from scheduling.gather.crews import minutes_for
 from scheduling.gather.gathered import Ground
 from scheduling.gather.holdups import Held, HoldUp, hold_up_of
 from scheduling.gather.placed import Placement
-from scheduling.weeks.queries.marks import Teller
+from scheduling.weeks.queries.marks import MarkTeller
 from scheduling.weeks.shapes import ShelfGroup, ShelfJob
 
 TITLES = {
@@ -30,7 +30,7 @@ TITLES = {
 def shelf_of(ground: Ground, shown: Sequence[Placement]) -> tuple[ShelfGroup, ...]:
     """Return the groups that hold any job, jobs by promised date; reads nothing more."""
     placed = {part.step_id for part in shown}
-    people, teller = ground.rows.costs.people_per_crew, Teller()
+    people, teller = ground.rows.costs.people_per_crew, MarkTeller()
     found: dict[HoldUp, list[ShelfJob]] = {}
     for case in ground.cases(_unplaced(ground.rows.outlooks, placed)):
         left = [entry for entry in case.steps if entry.outlook.step.pk not in placed]
@@ -54,7 +54,7 @@ def _by_promise(job: ShelfJob) -> tuple[date, str]:
     return job.promised_date or date.max, job.title
 
 
-def _job(held: Held, left: Sequence[StepCase], people: int, teller: Teller) -> ShelfJob:
+def _job(held: Held, left: Sequence[StepCase], people: int, teller: MarkTeller) -> ShelfJob:
     job = held.outlook.job
     kinds = {entry.step.kind for entry in left}
     ready = teller.readiness(

@@ -14,8 +14,8 @@ from jobs.models import Job, Step
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
 from scheduling.gather.placed import Placement
 from scheduling.gather.rows import YARD, Drives, Rows
-from scheduling.weeks.queries.marks import Teller
-from scheduling.weeks.shapes import Readiness, Strip, StripPart
+from scheduling.weeks.queries.marks import MarkTeller
+from scheduling.weeks.shapes import ReadinessMarks, Strip, StripPart
 
 CrewDayKey = tuple[int, date]
 # A stop as it is compared with the posted one: job, and minutes by step.
@@ -34,7 +34,7 @@ class Strips:
     kinds: Mapping[int, str]
     late_days: Mapping[int, int]
     drives: Drives
-    teller: Teller = field(default_factory=Teller)
+    teller: MarkTeller = field(default_factory=MarkTeller)
 
     @classmethod
     def of(cls, rows: Rows, shown: Sequence[Placement]) -> "Strips":
@@ -122,7 +122,7 @@ class Strips:
         name = gettext(STEP_NAMES[kind])
         return StripPart(part.step_id, kind, name, part.minutes, part.step_minutes)
 
-    def _readiness(self, job: Job, parts: tuple[Placement, ...], chance: float) -> Readiness:
+    def _readiness(self, job: Job, parts: tuple[Placement, ...], chance: float) -> ReadinessMarks:
         outlook = self.outlooks.get(job.pk)
         conditions = outlook.conditions if outlook else ()
         kinds = {self.kinds[part.step_id] for part in parts}

@@ -12,7 +12,7 @@ from contractor.models import Branch, Crew
 from contractor.workdays import IsoWeek, parse_iso_week
 from scheduling.gather.gathered import Gathered, GatherError, gather
 from scheduling.models import Stop, Week
-from scheduling.planning.edit.move import Change, steps_put, steps_taken_off
+from scheduling.planning.edit.move import PlanEdit, steps_put, steps_taken_off
 from scheduling.planning.placing import placed_steps
 from scheduling.weeks.services.drafts import (
     DRAFT,
@@ -24,7 +24,7 @@ from scheduling.weeks.services.drafts import (
     week_revise,
     weeks_touched,
 )
-from scheduling.weeks.services.refusals import MoveRefused, NotThere
+from scheduling.weeks.services.refusals import NotThere, StopMoveRefused
 
 MOST_WEEKS = 6
 
@@ -59,11 +59,11 @@ class _Desk:
     weeks: Mapping[IsoWeek, Week]
     gathered: Gathered
 
-    def save(self, change: Change, verb: str, what: Mapping[str, object]) -> Moved:
+    def save(self, change: PlanEdit, verb: str, what: Mapping[str, object]) -> Moved:
         """Save a change that breaks no rule; MoveRefused says what another would break."""
         if not change.is_clean:
             reasons = [self.gathered.names.objection(found) for found in change.new]
-            raise MoveRefused(gettext("That breaks a rule."), tuple(dict.fromkeys(reasons)))
+            raise StopMoveRefused(gettext("That breaks a rule."), tuple(dict.fromkeys(reasons)))
         asked = self.asked
         touched = weeks_touched(self.gathered, change.plan)
         for iso in touched:
@@ -167,7 +167,7 @@ def stop_place(
 
 def _refuse_gone_by(day: date, today: date) -> None:
     if day < today:
-        raise MoveRefused(gettext("That day has gone by."))
+        raise StopMoveRefused(gettext("That day has gone by."))
 
 
 def _expect(branch: Branch, expected: Mapping[str, int]) -> None:
@@ -225,13 +225,13 @@ def _desk(asked: _Asked, needed: Sequence[IsoWeek]) -> _Desk:
     first, last = min([*needed, *shown]), max([*needed, *shown])
     count = (last.monday - first.monday).days // 7 + 1
     if count > MOST_WEEKS:
-        raise MoveRefused(gettext("That is too far away to be judged in one go."))
+        raise StopMoveRefused(gettext("That is too far away to be judged in one go."))
     isos = [first.plus(number) for number in range(count)]
     weeks = {iso: week_of(asked.branch, iso) for iso in isos}
     try:
         gathered = gather(branch=asked.branch, first=first, weeks=count, today=asked.today)
     except GatherError as error:
-        raise MoveRefused(str(error)) from error
+        raise StopMoveRefused(str(error)) from error
     return _Desk(asked, weeks, gathered)
 
 
@@ -245,7 +245,7 @@ def _steps(desk: _Desk, stop: Stop) -> list[str]:
     missing = [step for step in steps if step not in known]
     if missing:
         text = gettext("%(job)s is not to be planned any more; it can only be taken off.")
-        raise MoveRefused(text % {"job": str(stop.job)})
+        raise StopMoveRefused(text % {"job": str(stop.job)})
     return sorted(steps, key=lambda step: known[step][1])
 
 
@@ -253,9 +253,11 @@ def _place(desk: _Desk, crew: Crew, day: date) -> int:
     """The day's number, once it is sure that the branch works and the crew can go out."""
     index = desk.gathered.day_index(day)
     if index is None:
-        raise MoveRefused(desk.gathered.names.say(f"{desk.gathered.branch} is closed on {day}."))
+        raise StopMoveRefused(
+            desk.gathered.names.say(f"{desk.gathered.branch} is closed on {day}.")
+        )
     if _id(crew) not in desk.gathered.problem.crew_by_id:
-        raise MoveRefused(gettext("%(crew)s cannot be sent out.") % {"crew": crew.name})
+        raise StopMoveRefused(gettext("%(crew)s cannot be sent out.") % {"crew": crew.name})
     return index
 
 
@@ -266,7 +268,7 @@ def _unplaced(gathered: Gathered, job_id: int) -> list[str]:
         entry = next(held, None)
         if entry is None:
             raise NotThere(gettext("This job has nothing left to be placed."))
-        raise MoveRefused(gettext("This job is held up."), (entry.sentence,))
+        raise StopMoveRefused(gettext("This job is held up."), (entry.sentence,))
     placed = placed_steps(gathered.plan)
     steps = [step.id for step in job.steps if step.id not in placed]
     if not steps:
@@ -274,7 +276,7 @@ def _unplaced(gathered: Gathered, job_id: int) -> list[str]:
     return steps
 
 
-def _longest(gathered: Gathered, steps: Sequence[str], crew: str, day: int) -> Change:
+def _longest(gathered: Gathered, steps: Sequence[str], crew: str, day: int) -> PlanEdit:
     """The change that places the most steps, or the refusal of the first alone."""
     for count in range(len(steps), 0, -1):
         change = steps_put(gathered.problem, gathered.plan, steps[:count], crew, day)

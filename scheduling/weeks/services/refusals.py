@@ -28,7 +28,7 @@ class WeekChanged(PlanRefused):
         self.label, self.who, self.at = label, who, at
 
 
-class MoveRefused(PlanRefused):
+class StopMoveRefused(PlanRefused):
     """A move that would break a rule of the plan."""
 
 

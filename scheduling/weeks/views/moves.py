@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from contractor.access import Action, require
 from contractor.workdays import IsoWeek
-from scheduling.weeks.forms import ChangeForm, MoveForm
+from scheduling.weeks.forms import ChangeForm, StopMoveForm
 from scheduling.weeks.queries.week import week_page
 from scheduling.weeks.services.moves import Moved, stop_move, stop_place, stop_take_off
 from scheduling.weeks.services.refusals import PlanRefused
@@ -76,11 +76,11 @@ class Hand:
         status = refusal_status(refused) if refused else 422 if self.form.errors else 200
         return render(self.request, "scheduling/weeks/move.html", context, status=status)
 
-    def offered(self, page: WeekPage, at: Mapping[str, object]) -> MoveForm:
+    def offered(self, page: WeekPage, at: Mapping[str, object]) -> StopMoveForm:
         """Return the form with crew and day to choose: what was sent, else what is now."""
         form = self.form
-        if not isinstance(form, MoveForm):
-            form = MoveForm(branch=self.ask.branch)
+        if not isinstance(form, StopMoveForm):
+            form = StopMoveForm(branch=self.ask.branch)
         if not form.is_bound:
             form.initial = dict(at)
         form.offer(day.date for day in page.days if not (day.is_past or day.closed))
@@ -114,7 +114,7 @@ def job_place_by_hand(request: HttpRequest, week: IsoWeek, job_id: int) -> HttpR
 def _hand(request: HttpRequest, week: IsoWeek) -> Hand:
     ask = asked(request)
     sent = request.POST if request.method == "POST" else None
-    return Hand(request, week, ask, MoveForm(sent, branch=ask.branch))
+    return Hand(request, week, ask, StopMoveForm(sent, branch=ask.branch))
 
 
 def _stop_answer(hand: Hand, stop_id: int) -> HttpResponse:

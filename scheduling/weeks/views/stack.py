@@ -76,7 +76,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class WeekSheet:
     """One week: its head, its days across and its crews down."""
 
     head: WeekHead
@@ -84,15 +84,15 @@ class Sheet:
     lines: tuple[Line, ...]
 
 
-def sheets_of(page: WeekPage, crew_id: int | None = None) -> list[Sheet]:
+def sheets_of(page: WeekPage, crew_id: int | None = None) -> list[WeekSheet]:
     """Return the page's weeks, each with all crews or the one of that id."""
     rows = [row for row in page.rows if crew_id in (None, row.crew.pk)]
     return [_sheet(page, head, rows) for head in page.heads]
 
 
-def _sheet(page: WeekPage, head: WeekHead, rows: list[CrewRow]) -> Sheet:
+def _sheet(page: WeekPage, head: WeekHead, rows: list[CrewRow]) -> WeekSheet:
     days = tuple(day for day in page.days if day.date in set(head.week.days()))
-    return Sheet(head, days, tuple(_line(row, days) for row in rows))
+    return WeekSheet(head, days, tuple(_line(row, days) for row in rows))
 
 
 def _line(row: CrewRow, days: tuple[DayHead, ...]) -> Line:

@@ -4,11 +4,11 @@ import random
 
 import pytest
 
-from jobs.conditions.calibration import FEWEST_VISITS, IDENTITY, Visit, calibration_of
+from jobs.conditions.calibration import FEWEST_VISITS, IDENTITY, PastVisit, calibration_of
 
 
 def test_few_visits_leave_chances_as_stated() -> None:
-    few = [Visit(0.8, started=False)] * (FEWEST_VISITS - 1)
+    few = [PastVisit(0.8, started=False)] * (FEWEST_VISITS - 1)
     assert calibration_of(few) == IDENTITY
     assert IDENTITY.at(0.37) == 0.37
 
@@ -16,7 +16,7 @@ def test_few_visits_leave_chances_as_stated() -> None:
 def test_pools_by_hand() -> None:
     """Shares 0.4, 0.2, 0.9 of twenty visits each: the first two violate and pool to 0.3."""
     visits = [
-        Visit(stated, number < 20 * share)
+        PastVisit(stated, number < 20 * share)
         for stated, share in ((0.5, 0.4), (0.6, 0.2), (0.9, 0.9))
         for number in range(20)
     ]
@@ -31,7 +31,9 @@ def test_pools_by_hand() -> None:
 
 def test_too_hopeful_chances_come_down_and_stay_in_order() -> None:
     draw = random.Random(5)
-    visits = [Visit(s, draw.random() < s**2) for s in (draw.uniform(0.3, 0.99) for _ in range(900))]
+    visits = [
+        PastVisit(s, draw.random() < s**2) for s in (draw.uniform(0.3, 0.99) for _ in range(900))
+    ]
     found = calibration_of(visits)
     line = [found.at(number / 1000) for number in range(1001)]
     assert line == sorted(line)

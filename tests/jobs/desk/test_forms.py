@@ -9,7 +9,7 @@ from jobs.checklists.forms import ChecklistItemForm, ChecklistNameForm
 from jobs.conditions.states import Grounds
 from jobs.desk.forms import form_sentences, forms_sentences
 from jobs.houses.forms.answers import PlaceForm, WarningForm
-from jobs.readiness.forms import MoveForm
+from jobs.readiness.forms import ConditionMoveForm
 
 TODAY = date(2027, 2, 25)
 
@@ -20,7 +20,7 @@ def item(**data: str) -> ChecklistItemForm:
 
 
 def test_a_move_s_grounds() -> None:
-    form = MoveForm(
+    form = ConditionMoveForm(
         {"version": "2", "to_state": "promised", "day": "2027-03-02", "reason": "rain"},
         today=TODAY,
     )
@@ -31,13 +31,13 @@ def test_a_move_s_grounds() -> None:
 @pytest.mark.parametrize(("day", "good"), [("2026-01-22", True), ("2028-03-31", True)])
 def test_days_at_the_edge_of_what_a_job_can_mean(day: str, good: bool) -> None:
     # 400 days before and after the 25th of February 2027: counted with a calendar.
-    near = MoveForm({"version": 1, "to_state": "promised", "day": day}, today=TODAY)
+    near = ConditionMoveForm({"version": 1, "to_state": "promised", "day": day}, today=TODAY)
     assert ("day" not in near.errors) is good
 
 
 @pytest.mark.parametrize("day", ["2026-01-20", "2028-04-02", "0001-01-01", "9999-12-31"])
 def test_days_beyond_it_name_what_was_expected(day: str) -> None:
-    form = MoveForm({"version": 1, "to_state": "promised", "day": day}, today=TODAY)
+    form = ConditionMoveForm({"version": 1, "to_state": "promised", "day": day}, today=TODAY)
     (sentence,) = form_sentences(form)
     assert sentence == (
         f"Date: {day} is too far off; expected a day between 2026-01-21 and 2028-03-31."

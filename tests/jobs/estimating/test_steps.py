@@ -10,7 +10,7 @@ from jobs.estimating.estimated import Load
 from jobs.estimating.labour import crew_minutes, person_minutes
 from jobs.estimating.means import hand_divisor
 from jobs.estimating.reading import Default, Rate
-from jobs.estimating.steps import Figure, Space, Step
+from jobs.estimating.steps import Figure, SpaceReckoned, StepReckoned
 
 LOSS = Fraction(1, 20)
 RATE = Rate(Fraction(3), "person-min each", "a source", path="hand.thing_minutes")
@@ -27,7 +27,7 @@ def test_a_figure_speaks_its_formula_in_names_and_numbers() -> None:
 
 
 def test_a_product_is_kept_and_given_back() -> None:
-    step = Step("net", Fraction(1), "ft2")
+    step = StepReckoned("net", Fraction(1), "ft2")
     inputs = {"a": Fraction(2), "b": Fraction(3, 4), "c": Fraction(4)}
     assert step.product("size", "ft2", "geometry", **inputs) == 6
     assert step.figures[0].formula == "{a} x {b} x {c}"
@@ -35,14 +35,14 @@ def test_a_product_is_kept_and_given_back() -> None:
 
 @pytest.mark.parametrize(("pounds", "bags"), [("2800", 112), ("2800.001", 113), ("0.001", 1)])
 def test_bags_are_rounded_up_once(pounds: str, bags: int) -> None:
-    step = Step("flat_blow", Fraction(1), "ft2")
+    step = StepReckoned("flat_blow", Fraction(1), "ft2")
     assert step.bag(Fraction(pounds), Fraction(25), "cellulose") == bags
     assert step.loads == [Load("cellulose", bags, "bags")]
     assert step.facts["bags"] == bags
 
 
 def test_hand_work_adds_up_and_names_its_rate() -> None:
-    step = Step("baffles", Fraction(5), "pieces")
+    step = StepReckoned("baffles", Fraction(5), "pieces")
     step.by_hand(RATE, Fraction(5), "Things")
     step.by_hand(RATE, Fraction(2), "More things")
     assert step.hand_minutes == 21
@@ -54,20 +54,20 @@ def test_hand_work_adds_up_and_names_its_rate() -> None:
 
 
 def test_no_hand_work_leaves_no_word() -> None:
-    step = Step("baffles", Fraction(5), "pieces")
+    step = StepReckoned("baffles", Fraction(5), "pieces")
     step.by_hand(RATE, Fraction(0), "Things")
     assert (step.because, step.figures, step.rates) == ([], [], {})
 
 
 def test_handling_is_paced_and_not_divided() -> None:
-    step = Step("slope_blow", Fraction(4), "bays")
+    step = StepReckoned("slope_blow", Fraction(4), "bays")
     step.handle(RATE, Fraction(4), "bay")
     assert step.handling_minutes == 12
     assert crew_minutes(step, 2, LOSS) == crew_minutes(step, 4, LOSS) == 12
 
 
 def test_facts_keep_the_order_in_which_they_are_stated() -> None:
-    step = Step("net", Fraction(1), "ft2")
+    step = StepReckoned("net", Fraction(1), "ft2")
     step.fact(r=49, initial_in=16.47)
     step.fact(material="net", settled_in=None)
     stated = [("r", 49), ("initial_in", 16.47), ("material", "net"), ("settled_in", None)]
@@ -75,7 +75,7 @@ def test_facts_keep_the_order_in_which_they_are_stated() -> None:
 
 
 def test_doubts_that_are_none_are_left_out() -> None:
-    space = Space()
+    space = SpaceReckoned()
     space.doubt(None, None)
     assert space.doubts == []
 
@@ -94,7 +94,7 @@ def test_one_more_never_makes_it_slower(people: int, loss: Fraction) -> None:
 
 
 def test_two_are_paid_for_a_blow_at_the_least() -> None:
-    step = Step("flat_blow", Fraction(1), "ft2", blow_minutes=Fraction(100))
+    step = StepReckoned("flat_blow", Fraction(1), "ft2", blow_minutes=Fraction(100))
     step.hand_minutes = Fraction(10)
     assert [person_minutes(step, people) for people in (1, 2, 3)] == [210, 210, 310]
 

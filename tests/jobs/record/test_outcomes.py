@@ -12,7 +12,7 @@ from jobs.conditions.record import (
     REPORT,
     History,
     MoveMade,
-    Outcome,
+    WordOutcome,
     evidence,
     outcomes,
     report_evidence,
@@ -29,12 +29,12 @@ def day(number: int) -> date:
 
 def test_a_promise_kept_and_one_broken_by_two_days() -> None:
     kept = [MoveMade(day(0), "owed", "promised", day(2)), MoveMade(day(2), "promised", "seen_done")]
-    assert outcomes(kept, WORK) == [Outcome(PROMISE, day(2), day(2), 0)]
+    assert outcomes(kept, WORK) == [WordOutcome(PROMISE, day(2), day(2), 0)]
     late = [
         MoveMade(day(0), "owed", "promised", day(2)),
         MoveMade(day(4), "promised", "reported_done"),
     ]
-    assert outcomes(late, WORK) == [Outcome(PROMISE, day(2), day(4), 2)]
+    assert outcomes(late, WORK) == [WordOutcome(PROMISE, day(2), day(4), 2)]
 
 
 def test_a_date_put_off_is_judged_as_well_as_the_new_one() -> None:
@@ -55,9 +55,9 @@ def test_a_report_that_was_taken_back_keeps_no_promise() -> None:
         MoveMade(day(4), "reported_done", "seen_done"),
     ]
     assert outcomes(moves, WORK) == [
-        Outcome(PROMISE, day(1), day(3), 2),
-        Outcome(REPORT, day(1), day(2), found_true=False),
-        Outcome(REPORT, day(3), day(4), found_true=True),
+        WordOutcome(PROMISE, day(1), day(3), 2),
+        WordOutcome(REPORT, day(1), day(2), found_true=False),
+        WordOutcome(REPORT, day(3), day(4), found_true=True),
     ]
 
 
@@ -69,7 +69,7 @@ def test_what_was_waived_or_taken_over_settles_nothing(end: str) -> None:
 
 def test_without_a_promise_the_ready_date_is_judged() -> None:
     moves = [MoveMade(day(3), "owed", "seen_done", ready_date=day(0))]
-    assert outcomes(moves, WORK) == [Outcome(READY_DATE, day(0), day(3), 3)]
+    assert outcomes(moves, WORK) == [WordOutcome(READY_DATE, day(0), day(3), 3)]
 
 
 def test_slips_are_counted_in_working_days() -> None:

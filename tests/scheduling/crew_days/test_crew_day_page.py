@@ -11,7 +11,7 @@ from contractor.travel import great_circle_miles, road_minutes
 from jobs.models import Job
 from scheduling.crew_days.queries.crew_days import crew_day_page, crew_days_of
 from scheduling.models import WeekVersion
-from scheduling.weeks.shapes import Load
+from scheduling.weeks.shapes import TruckLoad
 from tests.people import MONDAY, Company
 from tests.scheduling.houses import condition_make, day, house_make, version_make, visit_make
 
@@ -56,8 +56,8 @@ def test_of_a_divided_step_the_day_s_share_is_loaded(company: Company, lot: Job)
     assert first is not None
     assert second is not None
     # Ten bags for 400 minutes: a quarter on the first day, the rest on the second.
-    assert first.loads == (Load("bags", 2.5, "bag"),)
-    assert second.loads == (Load("bags", 7.5, "bag"),)
+    assert first.loads == (TruckLoad("bags", 2.5, "bag"),)
+    assert second.loads == (TruckLoad("bags", 7.5, "bag"),)
 
 
 def test_only_posted_days_of_the_own_crew_are_there(company: Company, lot: Job) -> None:

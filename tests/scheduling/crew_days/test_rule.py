@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Browser, Page
 
 from scheduling.progress import (
-    Action,
+    ActionKind,
     Check,
     DayPlan,
     DayProgress,
@@ -20,7 +20,7 @@ from scheduling.progress import (
     StopProgress,
     day_progress,
 )
-from scheduling.progress.day import ANSWERS, KINDS, Ready
+from scheduling.progress.day import ANSWERS, KINDS, ReadyHouse
 from scheduling.progress.next_stop import next_stop
 from tests.browser import ROOT, chromium
 
@@ -57,7 +57,7 @@ def random_plan(chance: random.Random) -> DayPlan:
             Check(10 * job + number, tuple(chance.sample(kinds, chance.randint(1, len(kinds)))))
             for number in range(chance.randint(0, 3))
         )
-        ready = chance.choice(list(Ready))
+        ready = chance.choice(list(ReadyHouse))
         stops.append(PlannedStop(job, tuple(PlannedStep(k, 60) for k in kinds), checks, ready))
     return DayPlan(1, date(2027, 3, 1), tuple(stops))
 
@@ -99,7 +99,7 @@ def likely_day(chance: random.Random, plan: DayPlan) -> list[Said]:
     return facts
 
 
-def told(plan: DayPlan, facts: list[Said], ready: dict[int, Ready]) -> dict[str, Any]:
+def told(plan: DayPlan, facts: list[Said], ready: dict[int, ReadyHouse]) -> dict[str, Any]:
     """The same as the page tells it to its script."""
     stops = [
         {
@@ -132,7 +132,7 @@ def state_of_steps(stop: StopProgress) -> list[list[str]]:
     ]
 
 
-def expected(progress: DayProgress, ready: dict[int, Ready]) -> dict[str, Any]:
+def expected(progress: DayProgress, ready: dict[int, ReadyHouse]) -> dict[str, Any]:
     """What Python's rule says, as the script is asked to say it."""
     do = progress.next_action
     after = [next_stop(progress.stops, ready, stop.job) for stop in progress.stops]
@@ -169,4 +169,4 @@ def test_the_script_s_rule_is_python_s_rule(page: Page) -> None:
     got = page.evaluate(ASK, [MODULE, asked])
     for number, (script, python) in enumerate(zip(got, wanted, strict=True)):
         assert script == python, asked[number]
-    assert actions == {str(action) for action in Action}
+    assert actions == {str(action) for action in ActionKind}

@@ -9,7 +9,7 @@ from jobs.conditions.states import Grounds
 from jobs.estimates.services.estimate import job_estimate
 from jobs.models import Actual, BackCharge, Condition, Finding, Job
 from jobs.readiness.services.condition import condition_move
-from scheduling.facts.services.facts import Taken, facts_take
+from scheduling.facts.services.facts import FactTaken, facts_take
 from scheduling.models import CrewDay, Fact, WeekVersion
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
 from tests.scheduling.facts.said import SEVEN, Day, said
@@ -43,7 +43,7 @@ class Feed:
         what = {"minutes": minutes} | more.pop("what", {})
         return self.say(number, "finished", step=step, what=what, **more)
 
-    def take(self, *facts: dict[str, Any], south: bool = False) -> list[Taken]:
+    def take(self, *facts: dict[str, Any], south: bool = False) -> list[FactTaken]:
         """Send them on Wednesday night, by a clock that is right."""
         return facts_take(
             person=self.company.saul if south else self.company.cleo,

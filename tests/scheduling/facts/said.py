@@ -7,7 +7,7 @@ from uuid import UUID
 
 from contractor.models import Crew
 from jobs.models import Condition, Job
-from scheduling.facts.services.facts import Taken, facts_take
+from scheduling.facts.services.facts import FactTaken, facts_take
 from scheduling.models import WeekVersion
 from tests.people import MONDAY, NOW, Company
 from tests.scheduling.houses import condition_make, house_make, version_make, visit_make
@@ -50,7 +50,7 @@ def said(day: Day, number: int, kind: str, **more: Any) -> dict[str, Any]:
     } | more
 
 
-def take(company: Company, *facts: dict[str, Any], **more: Any) -> list[Taken]:
+def take(company: Company, *facts: dict[str, Any], **more: Any) -> list[FactTaken]:
     """Send facts as Cleo, in the evening, by a phone whose clock is right."""
     told: dict[str, Any] = {"person": company.cleo, "phone": None, "sent_at": EVENING}
     return facts_take(facts=facts, now=EVENING, **told | more)

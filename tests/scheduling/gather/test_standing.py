@@ -15,7 +15,7 @@ from scheduling.planning.check import judge
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.problem import parse_problem, problem_to_json
 from scheduling.weeks.services.moves import stop_move, stop_place
-from scheduling.weeks.services.refusals import MoveRefused, NotThere
+from scheduling.weeks.services.refusals import NotThere, StopMoveRefused
 from tests.people import ACTOR, MONDAY, NOW, TODAY, Company
 from tests.scheduling.houses import (
     NEXT_WEEK,
@@ -62,7 +62,7 @@ def fill(company: Company, chance: random.Random) -> None:
                     now=NOW,
                     today=TODAY,
                 )
-            except (MoveRefused, NotThere):
+            except (StopMoveRefused, NotThere):
                 continue
     drafts = WeekVersion.objects.filter(state=DRAFT)
     if chance.random() < 0.7:

@@ -12,7 +12,7 @@ from scheduling.progress import (
     PlannedStep,
     PlannedStop,
     Said,
-    Visit,
+    TimedVisit,
     arrival_window,
     day_progress,
     day_start,
@@ -28,8 +28,8 @@ MEAL = MealRule(minutes=30, latest_minutes=300)
 A, B, C = 11, 12, 13
 
 
-def visit(job: int, setup: int, **minutes: int) -> Visit:
-    return Visit(job, setup, tuple(PlannedStep(kind, m) for kind, m in minutes.items()))
+def visit(job: int, setup: int, **minutes: int) -> TimedVisit:
+    return TimedVisit(job, setup, tuple(PlannedStep(kind, m) for kind, m in minutes.items()))
 
 
 # Yard 20 min from each house, 15 min between two of them.
@@ -56,7 +56,7 @@ def meal(times: DayTimes) -> tuple[str, int | None] | None:
     return f"{found.starts_at:%H:%M}-{found.ends_at:%H:%M}", found.job
 
 
-def planned(*visits: Visit, rule: MealRule = MEAL, start: str = "07:00") -> DayTimes:
+def planned(*visits: TimedVisit, rule: MealRule = MEAL, start: str = "07:00") -> DayTimes:
     return day_times(starts_at=at(start), visits=visits, drive=drive, meal=rule)
 
 
@@ -68,7 +68,7 @@ def said(text: str, kind: str, job: int, step: str = "", number: int = 0, **what
     return Said(f"{text}{number}", kind, at(text), job, step, None, what)
 
 
-def stood(*facts: Said, now: str, visits: tuple[Visit, ...] = THREE) -> DayTimes:
+def stood(*facts: Said, now: str, visits: tuple[TimedVisit, ...] = THREE) -> DayTimes:
     stops = tuple(PlannedStop(v.job, v.parts) for v in visits)
     progress = day_progress(DayPlan(1, MONDAY, stops), facts)
     return day_times(

@@ -8,13 +8,13 @@ from typing import Any
 import pytest
 
 from scheduling.progress import (
-    Action,
+    ActionKind,
     Check,
     DayPlan,
     NextAction,
     PlannedStep,
     PlannedStop,
-    Ready,
+    ReadyHouse,
     Said,
     StopState,
     day_progress,
@@ -32,7 +32,7 @@ PLAN = DayPlan(
             (PlannedStep("air_seal", 120), PlannedStep("flat_blow", 90, 20)),
             (Check(5, ("air_seal",)), Check(6, ("flat_blow",))),
         ),
-        PlannedStop(FLAT, (PlannedStep("batt", 60),), ready=Ready.SEEN),
+        PlannedStop(FLAT, (PlannedStep("batt", 60),), ready=ReadyHouse.SEEN),
     ),
 )
 
@@ -51,24 +51,24 @@ def finished(number: int, step: str, minutes: int = 60, job: int = LOT) -> Said:
 
 # A whole day as a crew says it, and what comes next after each word.
 DAY = (
-    (said(1, "set_out"), NextAction(Action.ARRIVED, LOT)),
-    (said(20, "arrived"), NextAction(Action.CHECK, LOT, "air_seal")),
-    (checked(21, 5, "true"), NextAction(Action.START, LOT, "air_seal")),
-    (said(22, "started", step="air_seal"), NextAction(Action.FINISH, LOT, "air_seal")),
-    (finished(140, "air_seal", 118), NextAction(Action.CHECK, LOT, "flat_blow")),
-    (checked(141, 6, "we_did_it"), NextAction(Action.START, LOT, "flat_blow")),
-    (said(150, "started", step="flat_blow"), NextAction(Action.FINISH, LOT, "flat_blow")),
-    (finished(240, "flat_blow", 90), NextAction(Action.SET_OUT, FLAT)),
-    (said(250, "set_out", FLAT), NextAction(Action.ARRIVED, FLAT)),
-    (said(260, "arrived", FLAT), NextAction(Action.START, FLAT, "batt")),
-    (said(261, "started", FLAT, step="batt"), NextAction(Action.FINISH, FLAT, "batt")),
-    (finished(320, "batt", 58, FLAT), NextAction(Action.DONE)),
+    (said(1, "set_out"), NextAction(ActionKind.ARRIVED, LOT)),
+    (said(20, "arrived"), NextAction(ActionKind.CHECK, LOT, "air_seal")),
+    (checked(21, 5, "true"), NextAction(ActionKind.START, LOT, "air_seal")),
+    (said(22, "started", step="air_seal"), NextAction(ActionKind.FINISH, LOT, "air_seal")),
+    (finished(140, "air_seal", 118), NextAction(ActionKind.CHECK, LOT, "flat_blow")),
+    (checked(141, 6, "we_did_it"), NextAction(ActionKind.START, LOT, "flat_blow")),
+    (said(150, "started", step="flat_blow"), NextAction(ActionKind.FINISH, LOT, "flat_blow")),
+    (finished(240, "flat_blow", 90), NextAction(ActionKind.SET_OUT, FLAT)),
+    (said(250, "set_out", FLAT), NextAction(ActionKind.ARRIVED, FLAT)),
+    (said(260, "arrived", FLAT), NextAction(ActionKind.START, FLAT, "batt")),
+    (said(261, "started", FLAT, step="batt"), NextAction(ActionKind.FINISH, FLAT, "batt")),
+    (finished(320, "batt", 58, FLAT), NextAction(ActionKind.DONE)),
 )
 
 
 def test_a_day_begins_with_setting_out() -> None:
     progress = day_progress(PLAN, ())
-    assert progress.next_action == NextAction(Action.SET_OUT, LOT)
+    assert progress.next_action == NextAction(ActionKind.SET_OUT, LOT)
     assert [stop.state for stop in progress.stops] == [StopState.TO_COME] * 2
 
 
@@ -101,24 +101,26 @@ def test_what_the_day_took() -> None:
 
 def test_what_is_not_true_turns_the_crew_away() -> None:
     facts = [said(1, "set_out"), said(20, "arrived"), checked(21, 5, "not_true")]
-    assert day_progress(PLAN, facts).next_action == NextAction(Action.TURN_AWAY, LOT, "air_seal")
+    assert day_progress(PLAN, facts).next_action == NextAction(
+        ActionKind.TURN_AWAY, LOT, "air_seal"
+    )
     away = said(25, "turned_away", what={"missing": [5], "why": ""})
     progress = day_progress(PLAN, [*facts, away])
     assert progress.stops[0].state == StopState.TURNED_AWAY
     assert progress.stops[0].ended_at == away.at
-    assert progress.next_action == NextAction(Action.SET_OUT, FLAT)
+    assert progress.next_action == NextAction(ActionKind.SET_OUT, FLAT)
 
 
 @pytest.mark.parametrize(
     ("ready", "following"),
     [
-        (Ready.SEEN, NextAction(Action.SET_OUT, FLAT)),
-        (Ready.REPORTED, NextAction(Action.SET_OUT, FLAT)),
-        (Ready.HELD, NextAction(Action.RING)),
+        (ReadyHouse.SEEN, NextAction(ActionKind.SET_OUT, FLAT)),
+        (ReadyHouse.REPORTED, NextAction(ActionKind.SET_OUT, FLAT)),
+        (ReadyHouse.HELD, NextAction(ActionKind.RING)),
     ],
 )
 def test_a_crew_that_was_turned_away_goes_nowhere_on_a_guess(
-    ready: Ready, following: NextAction
+    ready: ReadyHouse, following: NextAction
 ) -> None:
     plan = replace(PLAN, stops=(PLAN.stops[0], replace(PLAN.stops[1], ready=ready)))
     away = said(25, "turned_away", what={"missing": [5], "why": ""})
@@ -128,16 +130,16 @@ def test_a_crew_that_was_turned_away_goes_nowhere_on_a_guess(
 def test_a_day_that_ends_at_a_shut_door_is_not_done() -> None:
     away = said(325, "turned_away", FLAT, what={"missing": [], "why": "shut"})
     to_the_last = [fact for fact, _ in DAY[:8]]
-    assert day_progress(PLAN, [*to_the_last, away]).next_action == NextAction(Action.RING)
+    assert day_progress(PLAN, [*to_the_last, away]).next_action == NextAction(ActionKind.RING)
 
 
 def test_it_goes_where_it_is_surest() -> None:
-    third = PlannedStop(13, (PlannedStep("batt", 60),), ready=Ready.SEEN)
-    second = replace(PLAN.stops[1], ready=Ready.REPORTED)
+    third = PlannedStop(13, (PlannedStep("batt", 60),), ready=ReadyHouse.SEEN)
+    second = replace(PLAN.stops[1], ready=ReadyHouse.REPORTED)
     plan = replace(PLAN, stops=(PLAN.stops[0], second, third))
-    assert day_progress(plan, []).next_action == NextAction(Action.SET_OUT, LOT)
+    assert day_progress(plan, []).next_action == NextAction(ActionKind.SET_OUT, LOT)
     away = said(25, "turned_away", what={"missing": [5], "why": ""})
-    assert day_progress(plan, [away]).next_action == NextAction(Action.SET_OUT, 13)
+    assert day_progress(plan, [away]).next_action == NextAction(ActionKind.SET_OUT, 13)
 
 
 def test_a_crew_that_is_let_in_after_all_is_not_turned_away() -> None:
@@ -148,12 +150,12 @@ def test_a_crew_that_is_let_in_after_all_is_not_turned_away() -> None:
     ]
     progress = day_progress(PLAN, facts)
     assert progress.stops[0].turned_away is None
-    assert progress.next_action == NextAction(Action.FINISH, LOT, "air_seal")
+    assert progress.next_action == NextAction(ActionKind.FINISH, LOT, "air_seal")
 
 
 def test_the_last_answer_to_a_check_counts() -> None:
     facts = [said(20, "arrived"), checked(21, 5, "not_true"), checked(30, 5, "true")]
-    assert day_progress(PLAN, facts).next_action == NextAction(Action.START, LOT, "air_seal")
+    assert day_progress(PLAN, facts).next_action == NextAction(ActionKind.START, LOT, "air_seal")
 
 
 def test_two_leads_never_double_the_minutes() -> None:
@@ -178,7 +180,7 @@ def test_words_left_out_are_understood() -> None:
     progress = day_progress(PLAN, [finished(140, "air_seal"), finished(240, "flat_blow")])
     assert progress.stops[0].state == StopState.FINISHED
     assert progress.stops[0].arrived_at == SEVEN + timedelta(minutes=140)
-    assert progress.next_action == NextAction(Action.SET_OUT, FLAT)
+    assert progress.next_action == NextAction(ActionKind.SET_OUT, FLAT)
 
 
 def test_a_house_that_is_not_on_the_day_stands_apart() -> None:
@@ -187,9 +189,9 @@ def test_a_house_that_is_not_on_the_day_stands_apart() -> None:
     assert [(stop.job, stop.planned, stop.state) for stop in progress.others] == [
         (99, None, StopState.FINISHED)
     ]
-    assert progress.next_action == NextAction(Action.SET_OUT, LOT)
+    assert progress.next_action == NextAction(ActionKind.SET_OUT, LOT)
 
 
 def test_the_house_spoken_of_last_is_the_one_at_hand() -> None:
     facts = [said(20, "arrived"), said(30, "set_out", FLAT)]
-    assert day_progress(PLAN, facts).next_action == NextAction(Action.ARRIVED, FLAT)
+    assert day_progress(PLAN, facts).next_action == NextAction(ActionKind.ARRIVED, FLAT)

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from scheduling.progress import Check, DayPlan, PlannedStep, PlannedStop, Said, day_progress
-from scheduling.progress.clock import MealRule, Visit, Window, day_times
-from scheduling.progress.lateness import Place, crew_stand, next_due
+from scheduling.progress.clock import MealRule, TimedVisit, Window, day_times
+from scheduling.progress.lateness import CrewPlace, crew_stand, next_due
 from scheduling.progress.todo import (
     Away,
     CrewNow,
@@ -41,7 +41,7 @@ PLAN = DayPlan(
         PlannedStop(FLAT, (PlannedStep("batt", 60),)),
     ),
 )
-VISITS = tuple(Visit(stop.job, 0, stop.steps) for stop in PLAN.stops)
+VISITS = tuple(TimedVisit(stop.job, 0, stop.steps) for stop in PLAN.stops)
 
 
 def at(clock: str) -> datetime:
@@ -100,19 +100,19 @@ AWAY = said("7:30", "turned_away", missing=[5], why="the ceiling is not up")
 @pytest.mark.parametrize(
     ("told", "place", "job", "since"),
     [
-        (0, Place.NOTHING_SAID, None, None),
-        (1, Place.ON_THE_WAY, LOT, "7:00"),
-        (2, Place.THERE, LOT, "7:20"),
-        (3, Place.THERE, LOT, "7:20"),
-        (4, Place.WORKING, LOT, "7:25"),
-        (5, Place.WORKING, LOT, "9:25"),
-        (6, Place.WORKING, LOT, "9:30"),
-        (7, Place.BETWEEN, LOT, "11:00"),
-        (8, Place.ON_THE_WAY, FLAT, "11:02"),
-        (11, Place.FINISHED, FLAT, "12:10"),
+        (0, CrewPlace.NOTHING_SAID, None, None),
+        (1, CrewPlace.ON_THE_WAY, LOT, "7:00"),
+        (2, CrewPlace.THERE, LOT, "7:20"),
+        (3, CrewPlace.THERE, LOT, "7:20"),
+        (4, CrewPlace.WORKING, LOT, "7:25"),
+        (5, CrewPlace.WORKING, LOT, "9:25"),
+        (6, CrewPlace.WORKING, LOT, "9:30"),
+        (7, CrewPlace.BETWEEN, LOT, "11:00"),
+        (8, CrewPlace.ON_THE_WAY, FLAT, "11:02"),
+        (11, CrewPlace.FINISHED, FLAT, "12:10"),
     ],
 )
-def test_where_a_crew_is(told: int, place: Place, job: int | None, since: str | None) -> None:
+def test_where_a_crew_is(told: int, place: CrewPlace, job: int | None, since: str | None) -> None:
     stand = crew_stand(day_progress(PLAN, WHOLE_DAY[:told]))
     assert (stand.place, stand.job) == (place, job)
     assert bool(stand.step) == (told in (4, 6))
@@ -121,15 +121,15 @@ def test_where_a_crew_is(told: int, place: Place, job: int | None, since: str | 
 
 def test_a_crew_that_went_to_a_house_off_the_plan_is_there() -> None:
     stand = crew_stand(day_progress(PLAN, (OUT, said("7:40", "arrived", 99))))
-    assert (stand.place, stand.job) == (Place.THERE, 99)
+    assert (stand.place, stand.job) == (CrewPlace.THERE, 99)
 
 
 def test_a_note_alone_puts_nobody_anywhere() -> None:
-    assert crew_stand(day_progress(PLAN, (said("6:50", "note"),))).place == Place.NOTHING_SAID
+    assert crew_stand(day_progress(PLAN, (said("6:50", "note"),))).place == CrewPlace.NOTHING_SAID
 
 
 def test_turned_away_stays_the_place_until_the_crew_moves_on() -> None:
-    assert crew_stand(day_progress(PLAN, (OUT, AWAY))).place == Place.TURNED_AWAY
+    assert crew_stand(day_progress(PLAN, (OUT, AWAY))).place == CrewPlace.TURNED_AWAY
     assert crew_stand(day_progress(PLAN, (OUT, AWAY, said("7:40", "set_out", FLAT)))).job == FLAT
 
 
@@ -195,7 +195,7 @@ def test_a_long_piece_of_work_is_waited_for_longer() -> None:
     progress = day_progress(plan, (said("8:00", "started", step="batt"),))
     times = day_times(
         starts_at=SEVEN,
-        visits=[Visit(LOT, 0, plan.stops[0].steps)],
+        visits=[TimedVisit(LOT, 0, plan.stops[0].steps)],
         drive=lambda start, end: 20,
         meal=NO_MEAL,
         progress=progress,

@@ -9,7 +9,7 @@ from contractor.models import Event
 from scheduling.models import PlanningRun
 from scheduling.runs import bell
 from scheduling.runs.lease import (
-    Claim,
+    RunClaim,
     run_beat,
     run_claim,
     run_fail,
@@ -46,18 +46,18 @@ def run(company: Company) -> PlanningRun:
     )
 
 
-def claim(run: PlanningRun, owner: str = "one", now: datetime = NOW) -> Claim | None:
+def claim(run: PlanningRun, owner: str = "one", now: datetime = NOW) -> RunClaim | None:
     return run_claim(run_id=run.pk, owner=owner, now=now)
 
 
-def claimed(run: PlanningRun, owner: str = "one", now: datetime = NOW) -> Claim:
+def claimed(run: PlanningRun, owner: str = "one", now: datetime = NOW) -> RunClaim:
     found = claim(run, owner, now)
     assert found is not None
     return found
 
 
 def test_of_two_processes_one_gets_the_run(run: PlanningRun) -> None:
-    assert claim(run, "one") == Claim(run.pk, "one", 1)
+    assert claim(run, "one") == RunClaim(run.pk, "one", 1)
     assert claim(run, "two") is None
     run.refresh_from_db()
     assert (run.state, run.lease_owner, run.started_at) == (State.RUNNING, "one", NOW)

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from scheduling.weeks.forms import ChangeForm, MoveForm, PlanForm, WeekFilter, WholeWeekForm
+from scheduling.weeks.forms import ChangeForm, PlanForm, StopMoveForm, WeekFilter, WholeWeekForm
 from tests.people import Company
 
 
@@ -59,7 +59,7 @@ def test_the_page_to_go_back_to_is_a_week(page: str) -> None:
 def test_a_move_offers_the_branchs_active_crews(company: Company) -> None:
     company.south.active = False
     company.south.save()
-    form = MoveForm(branch=company.fairfield)
+    form = StopMoveForm(branch=company.fairfield)
     form.offer([date(2027, 3, 1)])
     page = str(form["crew"]) + str(form["day"])
     assert "North" in page

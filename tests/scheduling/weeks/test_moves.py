@@ -10,7 +10,7 @@ from scheduling.gather.gathered import gather
 from scheduling.models import CrewDay, Stop, Week, WeekVersion
 from scheduling.planning.check import judge
 from scheduling.weeks.services.moves import Moved, stop_move, stop_place, stop_take_off
-from scheduling.weeks.services.refusals import MoveRefused, NotThere, WeekChanged
+from scheduling.weeks.services.refusals import NotThere, StopMoveRefused, WeekChanged
 from tests.people import ACTOR, NOW, TODAY, Company
 from tests.scheduling.houses import NEXT_WEEK, WEEK, day, house_make, version_make, visit_make
 
@@ -117,7 +117,7 @@ def test_two_crews_cannot_have_the_one_machine(company: Company, stop: Stop) -> 
     other = house_make(company, "Lot 3", {"flat_blow": 100})
     visit_make(version, company.south, day(3), other, {"flat_blow": 100})
     alone = visit_make(version, company.north, day(4), blown, {"flat_blow": 100})
-    with pytest.raises(MoveRefused) as refused:
+    with pytest.raises(StopMoveRefused) as refused:
         move(company, alone, company.north, day(3))
     assert refused.value.reasons == ("2 crews need a blower on Thu Mar 4, there is 1",)
     assert drafted() == []
@@ -126,7 +126,7 @@ def test_two_crews_cannot_have_the_one_machine(company: Company, stop: Stop) -> 
 
 def test_a_crew_without_the_skill_is_refused_by_name(company: Company, stop: Stop) -> None:
     MemberSkill.objects.filter(member__crew=company.south, skill=Skill.AIR_SEAL).delete()
-    with pytest.raises(MoveRefused) as refused:
+    with pytest.raises(StopMoveRefused) as refused:
         move(company, stop, company.south, day(3))
     reason = "South is not able to do air sealing at Quarry Lane 1, Lot 1"
     assert reason in refused.value.reasons
@@ -223,9 +223,9 @@ def test_a_placed_job_is_on_no_shelf(company: Company, stop: Stop) -> None:
 def test_a_day_gone_by_a_closed_day_and_a_held_job_are_refused(
     company: Company, stop: Stop
 ) -> None:
-    with pytest.raises(MoveRefused, match="gone by"):
+    with pytest.raises(StopMoveRefused, match="gone by"):
         move(company, stop, company.north, date(2027, 2, 24))
-    with pytest.raises(MoveRefused, match="closed on Sat Mar 6"):
+    with pytest.raises(StopMoveRefused, match="closed on Sat Mar 6"):
         move(company, stop, company.north, day(5))
 
 
