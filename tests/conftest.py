@@ -39,6 +39,12 @@ FIRST = (
 TESTS = Path(__file__).parent
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:
+    """Start no worker for one file: loadfile would give all of it to one of them anyway."""
+    files = {asked.partition("::")[0] for asked in config.args}
+    return 0 if len(files) == 1 and files.pop().endswith(".py") else None
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Skip, saying so, what cannot hold on the database or without the servers at hand."""
     items.sort(key=place_in_line)
