@@ -35,7 +35,7 @@ def test_a_job_stands_there_with_its_readiness_in_words(company: Company) -> Non
     built(company)
     page = words(signed_in(company.omar).get(LIST))
     assert "Quarry Lane 1, Lot 1 Hazel Homes" in page
-    assert "doubtful , 0 of " in page
+    assert "doubtful, 0 of " in page
     assert "house said to be ready Mon Mar 1" in page
     assert "Mon Mar 1 Fri Mar 12 not yet" in page
 
