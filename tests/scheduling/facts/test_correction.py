@@ -14,6 +14,7 @@ from contractor.models import Event
 from jobs.models import Actual
 from scheduling.facts.services.corrections import CorrectionStale, fact_correct
 from scheduling.models import Fact, FactCorrection
+from tests.pages import marks
 from tests.people import MONDAY, NOW, Company, signed_in
 from tests.scheduling.facts.feed import TUESDAY, WEDNESDAY_NIGHT, Feed, feed_make, on
 
@@ -192,7 +193,7 @@ def test_the_api_refuses_what_cannot_be(feed: Feed) -> None:
 
 
 def test_odd_figures_are_marked_and_targets_shown(feed: Feed) -> None:
-    page = signed_in(feed.company.omar).get(f"/jobs/{feed.lot.pk}/").content.decode()
+    page = marks(signed_in(feed.company.omar).get(f"/jobs/{feed.lot.pk}/"))
     assert re.search(r"Bags are \d+\.\d times the estimate\.", page)
     assert "Target of attic: 16.47 in as blown, 14 in settled" in page
     assert "All steps of this house are finished." in page
