@@ -24,6 +24,7 @@ ASSETS = (
     "contractor/site.css",
     "contractor/mark.svg",
     "scheduling/crew_days/phone.css",
+    "scheduling/crew_days/crew_days.css",
     "scheduling/crew_days/queue.js",
     "scheduling/crew_days/stand.js",
     "scheduling/crew_days/shown.js",
