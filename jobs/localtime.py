@@ -17,3 +17,8 @@ def work_calendar(branch: Branch, holidays: Iterable[date]) -> WorkCalendar:
     """The days on which the branch works."""
     weekdays = frozenset(int(digit) - 1 for digit in branch.working_weekdays)
     return WorkCalendar(weekdays, frozenset(holidays))
+
+
+def branch_calendar(branch: Branch) -> WorkCalendar:
+    """Read the days on which one branch works; one query."""
+    return work_calendar(branch, branch.holidays.values_list("date", flat=True))

@@ -13,7 +13,7 @@ from contractor.workdays import IsoWeek, WorkCalendar
 from jobs.conditions.states import REPORTED_DONE, SEEN_DONE, Grounds
 from jobs.estimates.targets import depth_targets
 from jobs.imports.services import import_apply
-from jobs.localtime import work_calendar
+from jobs.localtime import branch_calendar
 from jobs.models import Condition, Job, Site, Space
 from jobs.readiness.services.condition import condition_move
 from scheduling.crew_days.queries.days import DayStanding, day_standing
@@ -40,7 +40,7 @@ def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> No
     On a day off the next working day of the week stands for today; the coming week is planned
     and posted already.
     """
-    days = days_told(_calendar(branch), today)
+    days = days_told(branch_calendar(branch), today)
     crews = list(Crew.objects.filter(branch=branch, active=True).order_by("pk")[:CREWS])
     rows = demo_day_rows(monday=days[0], houses=len(days) * len(crews))
     import_apply(content=sheet_bytes(rows), scope=ALL, actor=actor, now=now)
@@ -59,10 +59,6 @@ def days_told(calendar: WorkCalendar, today: date) -> list[date]:
     """The last working day before today, and today or the next one of this week."""
     before, now = calendar.previous_working(today), calendar.on_or_after(today)
     return [before, now] if now < next_monday(today) else [before]
-
-
-def _calendar(branch: Branch) -> WorkCalendar:
-    return work_calendar(branch, branch.holidays.values_list("date", flat=True))
 
 
 def _sites(rows: list[dict[str, str]]) -> list[int]:

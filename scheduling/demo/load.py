@@ -9,7 +9,7 @@ from contractor.events import Actor
 from contractor.models import Branch, User
 from jobs.checklists.services.link import checklist_link_make
 from jobs.imports.services import import_apply
-from jobs.localtime import work_calendar
+from jobs.localtime import branch_calendar
 from jobs.models import Superintendent
 from scheduling.demo.answers import Answers
 from scheduling.demo.company import BRANCH, company_build
@@ -30,7 +30,7 @@ def company_load(*, today: date, now: datetime) -> Branch:
     Answers(
         lead=people["saul"],
         office=people["omar"],
-        calendar=work_calendar(branch, branch.holidays.values_list("date", flat=True)),
+        calendar=branch_calendar(branch),
         now=now,
         today=today,
     ).tell()

@@ -10,12 +10,11 @@ from django.db.models import QuerySet
 
 from contractor.models import Branch, Event
 from contractor.workdays import IsoWeek
-from jobs.localtime import local_date
+from jobs.localtime import branch_calendar, local_date
 from jobs.models import CallAttempt, Job, Superintendent
 from jobs.readiness.queries.calls import Ask, HouseAsks, houses_asked
 from jobs.stakes import Stake
 from jobs.whereabouts import PlannedDay
-from scheduling.gather.crews import holidays_read, work_calendar
 from scheduling.models import CrewDay, WeekVersion
 from scheduling.weeks.queries.planned import planned_days
 from scheduling.weeks.queries.stakes import stakes_of_days
@@ -112,7 +111,7 @@ def evening_confirmation(*, branch: Branch, now: datetime) -> Evening:
     of statements.
     """
     today = local_date(branch, now)
-    work = work_calendar(branch, holidays_read(branch))
+    work = branch_calendar(branch)
     day = work.next_working(today)
     crew_days = _crew_days(branch, day)
     jobs = Job.objects.open().filter(stops__crew_day__in=[row.pk for row in crew_days]).distinct()

@@ -4,14 +4,14 @@ from datetime import date
 
 from contractor.models import Event
 from jobs.conditions.record import MoveMade, outcomes
-from jobs.localtime import local_date, work_calendar
+from jobs.localtime import branch_calendar, local_date
 from jobs.models import Condition, PromiseOutcome
 
 
 def outcomes_replace(condition: Condition) -> None:
     """Judge again all dates and reports of a condition, in the caller's transaction."""
     branch = condition.job.site.branch
-    work = work_calendar(branch, branch.holidays.values_list("date", flat=True))
+    work = branch_calendar(branch)
     moves = _moves(condition)
     condition.outcomes.all().delete()
     PromiseOutcome.objects.bulk_create(

@@ -10,10 +10,9 @@ from django.db.models import QuerySet
 
 from contractor.models import Branch, MailAddress
 from contractor.outbox.queries import mail_enabled
-from jobs.localtime import local_date
+from jobs.localtime import branch_calendar, local_date
 from jobs.models import Job
 from scheduling.arrivals.queries.clock import PostedVisit, clocked, crew_day_times, visits_of
-from scheduling.gather.crews import holidays_read, work_calendar
 from scheduling.gather.rows import Drives
 from scheduling.models import CrewDay, Fact, WindowTold
 from scheduling.progress import (
@@ -247,7 +246,7 @@ class _At:
 
 def _days(branch: Branch, now: datetime) -> tuple[date, date]:
     today = local_date(branch, now)
-    return today, work_calendar(branch, holidays_read(branch)).next_working(today)
+    return today, branch_calendar(branch).next_working(today)
 
 
 def _visits(

@@ -9,12 +9,10 @@ from django.conf import settings
 from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from contractor.models import Branch, OutboxMail
-from contractor.workdays import WorkCalendar
 from jobs.conditions.words import US
-from jobs.localtime import local_date
+from jobs.localtime import branch_calendar, local_date
 from jobs.models import Condition, Digest, Job, Superintendent
 from scheduling.arrivals.queries.clock import PostedVisit, visits_on
-from scheduling.gather.crews import holidays_read, work_calendar
 from scheduling.weeks.queries.planned import posted_days
 
 SOON = timedelta(days=7)
@@ -88,7 +86,7 @@ def digest_told(person: Superintendent, now: datetime) -> DigestTold | None:
         return None
     home = _home(jobs)
     day = local_date(home, now)
-    if not _is_time(home, now) or not _calendar(home).is_working(day):
+    if not _is_time(home, now) or not branch_calendar(home).is_working(day):
         return None
     known = _last_owed(person)
     coming = posted_days(job.pk for job in jobs)
@@ -132,10 +130,6 @@ def _last_owed(person: Superintendent) -> frozenset[int]:
     return frozenset(last.owed if last else ())
 
 
-def _calendar(branch: Branch) -> WorkCalendar:
-    return work_calendar(branch, holidays_read(branch))
-
-
 def _branch_told(
     branch: Branch,
     jobs: Iterable[Job],
@@ -144,7 +138,7 @@ def _branch_told(
     now: datetime,
 ) -> BranchTold:
     today = local_date(branch, now)
-    next_day = _calendar(branch).next_working(today)
+    next_day = branch_calendar(branch).next_working(today)
     is_coming = [job.pk for job in jobs if next_day in coming.get(job.pk, ())]
     visits = visits_on(is_coming, next_day)
     tomorrow, soon, new = [], [], []

@@ -8,13 +8,12 @@ from django.db.models import QuerySet
 
 from contractor.models import Branch
 from contractor.workdays import WorkCalendar
-from jobs.localtime import local_date
+from jobs.localtime import branch_calendar, local_date
 from jobs.models import Job, Site
 from jobs.readiness.queries.outlook import JobOutlook, jobs_outlook
 from jobs.stakes import Stake
 from jobs.whereabouts import PlannedDay
 from scheduling.gather.cases import turned_away_cents
-from scheduling.gather.crews import holidays_read, work_calendar
 from scheduling.gather.rows import costs_of, drives_between, measured_read
 from scheduling.weeks.queries.planned import planned_days
 from scheduling.weeks.queries.strips import setup_minutes
@@ -66,7 +65,7 @@ def _grounds(outlooks: Iterable[JobOutlook], now: datetime) -> dict[int, _Ground
     return {
         branch_id: _Ground(
             today=local_date(jobs[0].site.branch, now),
-            work=work_calendar(jobs[0].site.branch, holidays_read(jobs[0].site.branch)),
+            work=branch_calendar(jobs[0].site.branch),
             turned_away_cents=_turned_away(jobs[0].site.branch, jobs),
         )
         for branch_id, jobs in by_branch.items()
