@@ -33,7 +33,7 @@ def test_a_script_imports_files_by_their_hashed_names(collected: Path) -> None:
     script = collected / storage.stored_name("scheduling/crew_days/phone.js")
     imported = IMPORTED.findall(script.read_text())
     source = Path(str(finders.find("scheduling/crew_days/phone.js"))).read_text()
-    assert len(imported) == len(IMPORTED.findall(source)) == 2
+    assert len(imported) == len(IMPORTED.findall(source)) == 3
     for name in imported:
         assert f"{usual.STATIC_URL}scheduling/crew_days/{name}" in names
         assert name not in source

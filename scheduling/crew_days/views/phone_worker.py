@@ -28,6 +28,7 @@ ASSETS = (
     "scheduling/crew_days/queue.js",
     "scheduling/crew_days/stand.js",
     "scheduling/crew_days/shown.js",
+    "scheduling/crew_days/tap.js",
     "scheduling/crew_days/phone.js",
 )
 

@@ -15,14 +15,12 @@ import {
   say,
   skew,
 } from "./shown.js";
+import { factOf, shrink, whatOf } from "./tap.js";
 
-const LONGEST_SIDE = 1600;
-const MOST_BYTES = 300e3;
 const FIRST_WAIT = 5e3;
 const LONGEST_WAIT = 300e3;
 const FRESH = 300e3;
 const TWO_TAPS = 400;
-const NOT_SAID = "csrfmiddlewaretoken id kind job step condition seen_version photo".split(" ");
 
 const { person } = frame;
 const others = new BroadcastChannel("crew-days");
@@ -56,66 +54,6 @@ async function changed() {
 }
 
 /* A tap. */
-
-const numbers = (texts) =>
-  texts
-    .join(" ")
-    .replaceAll(",", ".")
-    .split(/[\s;]+/)
-    .filter(Boolean)
-    .map(Number);
-
-const WHAT = {
-  finished: (told) => ({
-    minutes: Number(told.get("minutes")),
-    bags: told.get("bags") ? Number(told.get("bags")) : null,
-    depths_in: numbers(told.getAll("depths_in")),
-    whole: !["no", "false"].includes(told.get("whole")),
-  }),
-  turned_away: (told) => ({
-    missing: told.getAll("missing").map(Number),
-    why: told.get("why") || "",
-  }),
-  checked: (told) =>
-    Object.fromEntries([...told].filter(([name, value]) => !NOT_SAID.includes(name) && value)),
-  photo: (told) => ({ about: told.get("about") || null, caption: told.get("caption") || "" }),
-  note: (told) => ({ text: told.get("text") || "" }),
-};
-
-const whole = (text) => (text ? Number(text) : null);
-
-function factOf(kind, { job, step, condition }, what) {
-  return {
-    id: queue.newId(),
-    kind,
-    crew: day.crew,
-    day: day.day,
-    job: whole(job),
-    step: step || "",
-    condition: whole(condition),
-    at: new Date().toISOString(),
-    seen_version: day.version,
-    what,
-  };
-}
-
-/** Upright, small, without what the camera wrote into it. */
-async function shrink(file) {
-  const picture = await createImageBitmap(file);
-  const by = Math.min(1, LONGEST_SIDE / Math.max(picture.width, picture.height));
-  const canvas = document.createElement("canvas");
-  canvas.width = Math.max(1, Math.round(picture.width * by));
-  canvas.height = Math.max(1, Math.round(picture.height * by));
-  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
-  picture.close();
-  let small = null;
-  for (const quality of [0.8, 0.6, 0.4]) {
-    small = await new Promise((done) => canvas.toBlob(done, "image/jpeg", quality));
-    if (!small || small.size <= MOST_BYTES) break;
-  }
-  if (!small) throw new Error("no picture");
-  return small;
-}
 
 /** Keep facts; where this phone cannot, say so and return false. */
 async function keep(told) {
@@ -152,7 +90,7 @@ async function take(form, submitter) {
   if (submitter?.name) told.append(submitter.name, submitter.value);
   const place = { ...form.dataset };
   const { kind } = place;
-  const what = WHAT[kind] ? WHAT[kind](told) : {};
+  const what = whatOf(kind, told);
   const files = told.getAll("photo").filter((file) => file.size);
   if (kind === "photo") {
     if (await keepPhotos(place, files, what)) empty(form);
