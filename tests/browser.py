@@ -20,9 +20,10 @@ from pathlib import Path
 from urllib.error import URLError
 
 import pytest
-from playwright.sync_api import Browser, ConsoleMessage, Page, expect, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, expect, sync_playwright
 
-from tests.people import PASSWORD, company_make, password_give
+from tests.morning import company_this_morning
+from tests.people import PASSWORD, password_give
 
 ROOT = Path(__file__).resolve().parent.parent
 CHROMIUM = Path("/usr/bin/chromium")
@@ -45,7 +46,7 @@ START_SECONDS = 60
 
 def company_load() -> None:
     """Load the invented company of tests/people.py; everybody signs in with PASSWORD."""
-    company = company_make()
+    company = company_this_morning()
     for user in (company.olive, company.omar, company.esme, company.cleo, company.lena):
         password_give(user)
 
@@ -62,12 +63,20 @@ class LiveSite:
         page.goto(f"{self.url}/sign-in/?next={path}")
         page.get_by_label("Name", exact=True).fill(username)
         page.get_by_label("Password").fill(PASSWORD)
-        with page.expect_navigation():  # ends once the page and its scripts are there
-            page.get_by_role("button", name="Sign in").click()
+        follow(page.get_by_role("button", name="Sign in"))
 
     def manage(self, *arguments: str) -> str:
         """Run a manage.py command on the site's data and return its standard output."""
         return _manage(self.environment, *arguments)
+
+
+def follow(link: Locator) -> None:
+    """Click what leads to another page, and wait until that is there, its styles and scripts too.
+
+    A click alone ends as soon as the other page begins to come.
+    """
+    with link.page.expect_navigation():
+        link.click()
 
 
 @contextmanager

@@ -7,7 +7,6 @@ Fairfield yard has two crews, Lowton yard one. `company_make()` builds all of it
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
-from zoneinfo import ZoneInfo
 
 from django.test import Client
 
@@ -30,8 +29,6 @@ from jobs.models import Builder, Job, Site, Space, Superintendent
 
 NOW = datetime(2027, 2, 25, 15, 0, tzinfo=UTC)  # a Thursday morning in the yards' zone
 TODAY = NOW.date()
-# Of a branch that names no other; for browser tests, which have no database to read it from.
-YARD_ZONE = ZoneInfo("America/Chicago")
 MONDAY = date(2027, 3, 1)  # of ISO week 2027-W09
 PASSWORD = "plain words for tests 1"
 ALL_SKILLS = tuple(Skill)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
+from tests.browser import DESK, PHONE, LiveSite, chromium, follow, live_site, page_open
 from tests.scheduling.crew_days.test_phone_in_browser import (
     LEAST_TARGET,
     LEAST_TEXT,
@@ -30,7 +30,7 @@ def desk(chromium: Browser, live_site: LiveSite) -> Iterator[Page]:
 def link_made(desk: Page, live_site: LiveSite, name: str) -> str:
     """The address of a link that the office makes for a lead."""
     desk.goto(f"{live_site.url}/phones/")
-    desk.get_by_role("button", name=f"Make a link for {name}").click()
+    follow(desk.get_by_role("button", name=f"Make a link for {name}"))
     return desk.get_by_label("Address to send").input_value()
 
 
@@ -69,14 +69,14 @@ def test_a_phone_signs_in_without_script_stays_and_is_ended(
     address = link_made(desk, live_site, "Cleo")
     with page_open(chromium, script=False, size=PHONE) as page:
         page.goto(address)
-        page.get_by_role("button").click()
-        page.wait_for_url("**/crew-days/")
+        follow(page.get_by_role("button"))
+        assert page.url.endswith("/crew-days/")
         page.goto(address)  # the link that stands among the messages leads on
         assert page.url.endswith("/crew-days/")
-        page.get_by_role("link", name="Cleo").click()
+        follow(page.get_by_role("link", name="Cleo"))
         assert "This is the phone in your hand." in page.content()
         desk.goto(f"{live_site.url}/phones/")
-        desk.get_by_role("button", name="Sign out the phone of Cleo").click()
+        follow(desk.get_by_role("button", name="Sign out the phone of Cleo"))
         page.goto(f"{live_site.url}/crew-days/")
         assert "/sign-in/" in page.url
 

@@ -8,7 +8,8 @@ from contractor.workdays import IsoWeek
 from jobs.localtime import local_date
 from scheduling.models import WeekVersion
 from tests.jobs.estimates.built import built
-from tests.people import company_make, password_give, site_make
+from tests.morning import company_this_morning
+from tests.people import password_give, site_make
 from tests.scheduling.houses import version_make, visit_make
 
 WORK = {"net": 30, "slope_blow": 30, "flat_blow": 30}
@@ -16,7 +17,7 @@ WORK = {"net": 30, "slope_blow": 30, "flat_blow": 30}
 
 def load() -> None:
     """Two people to ring: a crew goes to the house of one of them tomorrow, by today's clock."""
-    company = company_make()
+    company = company_this_morning()
     password_give(company.omar)
     company.fairfield.working_weekdays = "1234567"
     company.fairfield.save()

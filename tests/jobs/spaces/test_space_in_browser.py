@@ -6,7 +6,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
+from tests.browser import DESK, PHONE, LiveSite, chromium, follow, live_site, page_open
 
 __all__ = ["chromium", "live_site"]
 pytestmark = pytest.mark.browser
@@ -47,8 +47,8 @@ def write(page: Page, label: str, text: str) -> None:
 def test_a_house_is_measured_from_its_page_and_read_off(
     desk: Page, live_site: LiveSite, script: bool
 ) -> None:
-    desk.get_by_role("link", name="Add a space").click()
-    desk.get_by_role("link", name="slope bays").click()
+    follow(desk.get_by_role("link", name="Add a space"))
+    follow(desk.get_by_role("link", name="slope bays"))
     for label, text in HOUSE.items():
         write(desk, label, text)
     makes = desk.locator("#result")

@@ -8,7 +8,8 @@ from jobs.localtime import local_date
 from jobs.models import Site, Superintendent
 from scheduling.models import CrewDay, WeekVersion
 from tests.jobs.estimates.built import built, heavy
-from tests.people import ACTOR, company_make, password_give, site_make
+from tests.morning import company_this_morning
+from tests.people import ACTOR, password_give, site_make
 from tests.scheduling.crew_days.phones import WORK
 from tests.scheduling.houses import version_make, visit_make
 
@@ -17,7 +18,7 @@ MAKE_LINK = "from tests.scheduling.crew_days.phone_site import secret_print as f
 
 def load() -> None:
     """Two houses for the North crew today, an old house, a doubtful ceiling, a site unplaced."""
-    company = company_make()
+    company = company_this_morning()
     company.cleo.may_clear_stop = True
     company.cleo.save()
     for user in (company.omar, company.cleo):

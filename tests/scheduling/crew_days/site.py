@@ -6,7 +6,8 @@ from contractor.workdays import IsoWeek
 from jobs.localtime import local_date
 from jobs.models import Job
 from scheduling.models import Week, WeekVersion
-from tests.people import Company, company_make, job_make, password_give
+from tests.morning import company_this_morning
+from tests.people import Company, job_make, password_give
 from tests.scheduling.houses import condition_make, house_make, version_make, visit_make, work_make
 
 WORK = {"air_seal": 60, "flat_blow": 90, "batt": 45}
@@ -19,7 +20,7 @@ def load() -> None:
 
     Tomorrow one more for the North crew, which has all that it needs for a day of forty taps.
     """
-    company = company_make()
+    company = company_this_morning()
     for user in (company.cleo, company.saul, company.lars):
         user.may_clear_stop = True
         user.save()

@@ -1,16 +1,16 @@
 """Phone page, checklist and the office's lists in a real browser, with and without script."""
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import timedelta
 from functools import partial
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, Request
+from playwright.sync_api import Browser, Page, Request, expect
 
-from tests.browser import DESK, PHONE, LiveSite, chromium, live_site, page_open
-from tests.people import YARD_ZONE
+from tests.browser import DESK, PHONE, LiveSite, chromium, follow, live_site, page_open
+from tests.morning import yard_today
 from tests.scheduling.crew_days.phone_site import MAKE_LINK
 
 __all__ = ["chromium", "live_site"]
@@ -57,6 +57,7 @@ def note(asked: list[str], request: Request) -> None:
 
 def faults(page: Page, rules: dict[str, Any]) -> list[str]:
     """What axe finds wrong, one line for each, with the first place."""
+    page.wait_for_load_state()  # without its styles a page has other faults
     found = Axe().run(page, options=rules).response["violations"]
     return [f"{fault['id']}: {fault['nodes'][0]['html'][:200]}" for fault in found]
 
@@ -68,8 +69,13 @@ def is_within_the_screen(page: Page) -> bool:
 def speak(page: Page, language: str) -> None:
     """Choose the language with the button on top, where it is not spoken already."""
     if page.locator("html").get_attribute("lang") != language:
-        page.locator(f"form.language button[lang={language}]").click()
-        page.wait_for_selector(f"html[lang={language}]")
+        follow(page.locator(f"form.language button[lang={language}]"))
+        assert page.locator("html").get_attribute("lang") == language
+
+
+def drawn(page: Page) -> None:
+    """Wait until the script has drawn the page by what the phone keeps."""
+    expect(page.locator("#kept[data-unsent]")).to_be_attached()
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
@@ -78,7 +84,8 @@ def test_the_crew_s_day_on_a_phone(lead: Page, live_site: LiveSite, language: st
     speak(lead, language)
     assert faults(lead, PHONE_RULES) == []
     assert is_within_the_screen(lead)
-    lead.locator(".days a").first.click()
+    follow(lead.locator(".days a").first)
+    drawn(lead)
     assert lead.locator("details.stop").count() == 2
     assert faults(lead, PHONE_RULES) == []
     assert is_within_the_screen(lead)
@@ -123,7 +130,7 @@ def test_the_office_s_pages(desk: Page, live_site: LiveSite, size: dict[str, int
 
 def test_a_link_is_made_from_the_job_with_its_qr_code(desk: Page, live_site: LiveSite) -> None:
     desk.goto(f"{live_site.url}/jobs/1/")
-    desk.get_by_role("button", name="Make a checklist link").click()
+    follow(desk.get_by_role("button", name="Make a checklist link"))
     assert desk.locator("img.qr").evaluate("e => e.naturalWidth") > 100
     assert faults(desk, RULES) == []
 
@@ -131,7 +138,7 @@ def test_a_link_is_made_from_the_job_with_its_qr_code(desk: Page, live_site: Liv
 def test_a_superintendent_answers_without_script(
     chromium: Browser, live_site: LiveSite, secret: str
 ) -> None:
-    promised = datetime.now(YARD_ZONE).date() + timedelta(days=3)
+    promised = yard_today() + timedelta(days=3)
     with page_open(chromium, script=False, size=PHONE) as page:
         page.goto(f"{live_site.url}/c/{secret}/")
         first = page.locator("fieldset").filter(has_text="chases and dropped soffits")
@@ -139,9 +146,9 @@ def test_a_superintendent_answers_without_script(
         second = page.locator("fieldset").filter(has_text="roof dried in")
         second.locator("input[type=date]").fill(promised.isoformat())
         page.get_by_label("Your name").first.fill("Joe Park")
-        page.get_by_role("button", name="Send answers").first.click()
+        follow(page.get_by_role("button", name="Send answers").first)
         assert "Your answers are with the office" in page.content()
-        page.get_by_role("link", name="Back to the list").click()
+        follow(page.get_by_role("link", name="Back to the list"))
         assert "reported done (Joe Park, by the link of Rosa Reyes)" in page.content()
         assert "promised for" in page.content()
 
@@ -153,12 +160,15 @@ def test_a_lead_sees_a_thing_done_in_one_tap(
     thing = "junction boxes covered" if script else "recessed lights rated"
     with page_open(chromium, script=script, size=PHONE) as page:
         live_site.sign_in(page, "cleo", "/crew-days/")
-        page.wait_for_url("**/crew-days/")
         speak(page, "en")
-        page.locator(".days a").first.click()
+        follow(page.locator(".days a").first)
         item = page.locator("ul.see > li").filter(has_text=thing).first
-        item.get_by_role("button", name="True").click()
-        if script:  # said at once, and sent behind it
+        true = item.get_by_role("button", name="True")
+        if not script:
+            follow(true)
+        else:  # said at once, and sent behind it
+            drawn(page)
+            true.click()
             page.locator("[data-answer=true]").first.wait_for()
             page.locator("#kept[data-unsent='0']").wait_for()
             page.reload()

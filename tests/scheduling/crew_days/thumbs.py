@@ -13,9 +13,10 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Route, expect
 
-from tests.browser import ARGUMENTS, CHROMIUM, PHONE, LiveSite
+from tests.browser import ARGUMENTS, CHROMIUM, PATIENCE_MS, PHONE, LiveSite
 
 TWO_TAPS_MS = 420
+LOOK_MS = 50
 FACTS = "**/api/facts"
 TOLD = """SELECT fact.id, kind, what, tapped_at, happened_at, photo_id,
     username AS who, unit AS house
@@ -58,12 +59,12 @@ class Phone:
 
     def pages_kept(self, least: int) -> list[str]:
         """The pages that are kept, as soon as there are so many."""
-        for _ in range(100):
+        for _ in range(PATIENCE_MS // LOOK_MS):
             pages = self.page.evaluate(KEPT_PAGES)
             if len(pages) >= least:
                 return list(pages)
-            self.page.wait_for_timeout(50)
-        pytest.fail(f"kept after 5 s: {pages}")
+            self.page.wait_for_timeout(LOOK_MS)
+        pytest.fail(f"kept after {PATIENCE_MS} ms: {pages}")
 
     def no_signal(self) -> None:
         """Into the attic."""
@@ -179,7 +180,7 @@ def phone_open(browser: Browser, site: LiveSite, folder: Path | None = None) -> 
             args=ARGUMENTS,
             viewport=PHONE,  # type: ignore[arg-type]
         )
-    context.set_default_timeout(10_000)
+    context.set_default_timeout(PATIENCE_MS)
     complaints: list[str] = []
     context.on("weberror", lambda wrong: complaints.append(str(wrong.error)))
     context.on("console", lambda line: complaints.extend(_complaint(line)))

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from contractor.models import Phone
 from contractor.phones.services import phone_revoke
+from jobs.localtime import local_date
 from scheduling.models import Fact
 from tests.contractor.phones.world import browser_make, phone_in
 from tests.pages import Reply
@@ -43,7 +44,7 @@ def note(company: Company) -> dict[str, object]:
         "id": NOTE_ID,
         "kind": "note",
         "crew": company.north.pk,
-        "day": timezone.localdate().isoformat(),
+        "day": local_date(company.fairfield, now).isoformat(),
         "job": None,
         "at": (now - timedelta(minutes=5)).isoformat(),
         "what": {"text": "hose torn"},

@@ -9,13 +9,14 @@ from jobs.localtime import local_date
 from jobs.models import Condition, Job
 from scheduling.facts.services.facts import facts_take
 from scheduling.models import WeekVersion
-from tests.people import company_make, job_make, password_give, site_make
+from tests.morning import company_this_morning
+from tests.people import job_make, password_give, site_make
 from tests.scheduling.houses import condition_make, version_make, visit_make, work_make
 
 
 def load() -> None:
     """North goes to two houses today and was turned away from the first a minute ago."""
-    company = company_make()
+    company = company_this_morning()
     password_give(company.omar)
     day = local_date(company.fairfield, datetime.now(UTC))
     site = site_make(company.fairfield)

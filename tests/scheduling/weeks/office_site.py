@@ -1,24 +1,18 @@
 """Data for the browser's own server: a week ahead with one house planned and some to place."""
 
-from datetime import datetime
-
 from contractor.workdays import IsoWeek
-from scheduling.models import Stop, WeekVersion
-from tests.people import YARD_ZONE, company_make, job_make, password_give, site_make
+from scheduling.models import Stop, Week, WeekVersion
+from tests.morning import company_this_morning, yard_today
+from tests.people import job_make, password_give, site_make
 from tests.scheduling.houses import version_make, visit_make, work_make
-
-
-def next_week() -> IsoWeek:
-    """The week after the yard's own, which lies wholly ahead."""
-    return IsoWeek.of(datetime.now(YARD_ZONE).date()).plus(1)
 
 
 def load() -> None:
     """One house planned on Monday with North, South full on Tuesday, five that want a place."""
-    company = company_make()
+    company = company_this_morning()
     for user in (company.omar, company.esme):
         password_give(user)
-    week = next_week()
+    week = IsoWeek.of(yard_today()).plus(1)  # lies wholly ahead
     monday, tuesday = week.days()[:2]
     site = site_make(company.fairfield)
     jobs = []
@@ -29,6 +23,11 @@ def load() -> None:
     version = version_make(company, WeekVersion.State.DRAFT, week)
     visit_make(version, company.north, monday, jobs[0], {"batt": 120})
     visit_make(version, company.south, tuesday, jobs[6], {"batt": 430})
+
+
+def week_print() -> None:
+    """Print the week ahead."""
+    print(IsoWeek(*Week.objects.values_list("iso_year", "iso_week").get()))
 
 
 def whereabouts_print(unit: str) -> None:
