@@ -9,6 +9,7 @@ from openpyxl.styles import Font
 from openpyxl.utils.exceptions import IllegalCharacterError
 
 from jobs.estimating import loads_read
+from jobs.localtime import local_date
 from jobs.models import BackCharge
 
 COLUMNS = (
@@ -56,7 +57,7 @@ def _row(charge: BackCharge) -> list[object]:
         charge.note,
         "yes" if charge.inspect_again else "no",
         charge.taken_by,
-        charge.struck_at.date() if charge.struck_at else None,
+        local_date(charge.job.site.branch, charge.struck_at) if charge.struck_at else None,
         charge.struck_reason,
     ]
 

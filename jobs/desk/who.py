@@ -4,8 +4,8 @@ from datetime import date, datetime
 
 from django.http import HttpRequest
 
-from contractor.models import Branch, User
-from jobs.localtime import local_date
+from contractor.frame.services import zone_of
+from contractor.models import User
 
 
 def person(request: HttpRequest) -> User:
@@ -16,5 +16,4 @@ def person(request: HttpRequest) -> User:
 
 def today_of(user: User, now: datetime) -> date:
     """Today where the person works; an owner, who is at no yard, takes the first one's."""
-    branch = user.branch or Branch.objects.order_by("pk").first()
-    return local_date(branch, now) if branch else now.date()
+    return now.astimezone(zone_of(user)).date()

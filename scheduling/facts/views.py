@@ -27,7 +27,7 @@ from scheduling.models import Fact
 def fact_correction(request: HttpRequest, fact_id: UUID) -> HttpResponse:
     """Show what was said of a finished step, with the form that corrects it; or take it."""
     finished = Fact.objects.visible_to(scope_of(request.user)).filter(kind=Fact.Kind.FINISHED)
-    facts = finished.select_related("crew", "job__site").prefetch_related("corrections")
+    facts = finished.select_related("crew", "job__site__branch").prefetch_related("corrections")
     fact = get_object_or_404(facts, pk=fact_id)
     if request.method != "POST":
         return _page(request, fact, CorrectionForm(initial=_initial(fact)))

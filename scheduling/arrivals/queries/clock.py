@@ -7,6 +7,7 @@ from datetime import date, datetime
 from django.db.models import Prefetch, QuerySet
 
 from contractor.models import Branch
+from jobs.localtime import local_date
 from jobs.models import Job
 from scheduling.gather.rows import YARD, Drives, costs_of, drives_between, measured_read
 from scheduling.models import CrewDay, Part, Stop
@@ -93,7 +94,7 @@ def crew_day_times(
 def window_of(branch: Branch, arrive_at: datetime) -> Window:
     """The window that builder and owner are told of an arrival: never before the crew starts."""
     window = arrival_window(arrive_at, branch.window_before_minutes, branch.window_after_minutes)
-    start = day_start(arrive_at.date(), branch.day_start, branch.time_zone)
+    start = day_start(local_date(branch, arrive_at), branch.day_start, branch.time_zone)
     return Window(max(window.from_at, arrival_window(start, 0, 0).from_at), window.to_at)
 
 

@@ -1,5 +1,6 @@
 """The page, the sheet and the API of back-charges, and the form that makes them."""
 
+from datetime import UTC, datetime
 from decimal import Decimal
 from io import BytesIO
 from typing import Any
@@ -148,6 +149,15 @@ def test_the_sheet_holds_no_formula(company: Company) -> None:
     assert {cell.data_type for line in sheet for cell in line} <= {"s", "inlineStr", "n", "d"}
     assert (row["dollars"].value, row["month"].value) == (45.6, "2027-02")
     assert [typed(text) for text in ("+1", "-1", "=1", "Rosa")] == ["'+1", "'-1", "'=1", "Rosa"]
+
+
+def test_a_charge_is_struck_on_the_yard_s_day(company: Company) -> None:
+    charge = take(built(company))
+    late = datetime(2027, 3, 2, 1, 30, tzinfo=UTC)  # half past seven on Monday evening in Chicago
+    BackCharge.objects.filter(pk=charge.pk).update(struck_at=late, struck_reason="They do it")
+    content = signed_in(company.omar).get(reverse("back-charges-sheet"), {"struck": "1"}).content
+    head, row = load_workbook(BytesIO(content)).active.iter_rows(values_only=True)
+    assert dict(zip(head, row, strict=True))["struck"] == datetime(2027, 3, 1)  # noqa: DTZ001
 
 
 def test_the_api_gives_whole_cents_and_filters(company: Company) -> None:

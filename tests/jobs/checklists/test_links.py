@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from datetime import UTC, datetime
 
 import pytest
 import time_machine
@@ -39,6 +40,17 @@ def test_a_link_and_a_code_are_shown_once(company: Company) -> None:
     assert "2027-04-26" in listed  # sixty days on
     assert found[1] not in listed
     assert code[1] not in listed
+
+
+def test_a_link_made_in_the_evening_is_of_that_day(company: Company) -> None:
+    job = built(company)
+    value = f"{job.site.superintendent_id}-{company.fairfield.pk}"
+    office = signed_in(company.omar)
+    with time_machine.travel(datetime(2027, 3, 2, 1, 30, tzinfo=UTC), tick=False):
+        office.post("/checklist-links/make/", {"for": value})
+        listed = words(office.get("/checklist-links/"))
+    assert "2027-03-01 2027-04-30" in listed
+    assert "2027-03-02" not in listed
 
 
 def test_nobody_is_served_for_another_yard(company: Company) -> None:
