@@ -24,6 +24,7 @@ from playwright.sync_api import Browser, ConsoleMessage, Locator, Page, expect, 
 
 from tests.morning import company_this_morning
 from tests.people import PASSWORD, password_give
+from tests.shifted import python_path
 
 ROOT = Path(__file__).resolve().parent.parent
 CHROMIUM = Path("/usr/bin/chromium")
@@ -156,7 +157,7 @@ def _environment(folder: Path) -> dict[str, str]:
         "DATABASE_URL": f"sqlite:///{folder / 'site.sqlite3'}",
         "REDIS_URL": "",
         "DEBUG": "1",
-        "PYTHONPATH": str(ROOT),
+        "PYTHONPATH": python_path(),
     }
 
 

@@ -15,6 +15,7 @@ from pytest_django import DjangoDbBlocker, Settings
 
 from tests import people
 from tests.migrated import migrated_file
+from tests.shifted import suite_shift
 
 DATABASE_IS_SERVER = os.environ.get("DATABASE_URL", "").startswith("postgres")
 REDIS_IS_NAMED = bool(os.environ.get("REDIS_URL"))
@@ -37,6 +38,17 @@ FIRST = (
     "test_access_matrix.py",
 )
 TESTS = Path(__file__).parent
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add `--at`: the moment, in UTC, at which the suite believes to begin."""
+    parser.addoption("--at", help="begin the suite's clock at this moment (UTC)")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Shift the clock where that is asked for."""
+    if at := config.getoption("--at"):
+        suite_shift(at)
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int | None:

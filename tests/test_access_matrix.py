@@ -13,7 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from tests.access_world import NAMES_OF, Yard, missing_names, yard_make
 from tests.people import Company, signed_in
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("thursday_morning")]
 
 ROLES = ("owner", "office", "office elsewhere", "estimator", "lead", "lead elsewhere", "nobody")
 OFFICE = {"owner", "office", "office elsewhere"}

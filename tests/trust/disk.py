@@ -18,6 +18,7 @@ from typing import Any
 import pytest
 from django.db import connection
 
+from tests.shifted import python_path
 from tests.source import BASE
 
 RUN_MAIN = """
@@ -51,7 +52,7 @@ class Disk:
             "DATA_DIR": str(self.folder),
             "DATABASE_URL": f"sqlite:///{self.file}",
             "REDIS_URL": "",
-            "PYTHONPATH": str(BASE),
+            "PYTHONPATH": python_path(),
         }
         return subprocess.Popen(
             [sys.executable, "-c", RUN_MAIN, module, *arguments],

@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from tests.shifted import python_path
+
 BASE = Path(__file__).resolve().parents[3]
 MOST_SECONDS = 60
 
@@ -58,7 +60,7 @@ class Site:
             "REDIS_URL": "",
             "SOLVER_WORKERS": "1",
             "RUN_LEASE_SECONDS": str(self.lease_seconds),
-            "PYTHONPATH": str(BASE),
+            "PYTHONPATH": python_path(),
         }
 
     def manage(self, *arguments: str) -> "subprocess.Popen[bytes]":
