@@ -11,6 +11,7 @@ from contractor.access import Scope
 from contractor.models import Material
 from contractor.models.fields import positive_check
 from jobs.models.customer import Site
+from jobs.plan_ids import job_plan_id
 
 
 class JobQuerySet(models.QuerySet["Job"]):
@@ -87,7 +88,7 @@ class Job(models.Model):
     @property
     def plan_id(self) -> str:
         """The planner's name of this job."""
-        return f"job-{self.pk}"
+        return job_plan_id(self.pk)
 
 
 def _measure(**kwargs: Any) -> "models.DecimalField[Any, Any]":

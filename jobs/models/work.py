@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Q
 
 from jobs.models.house import Job, Space
+from jobs.plan_ids import step_plan_id
 
 
 class Step(models.Model):
@@ -59,7 +60,7 @@ class Step(models.Model):
     @property
     def plan_id(self) -> str:
         """The planner's name of this step."""
-        return f"step-{self.pk}"
+        return step_plan_id(self.pk)
 
 
 class EstimateWarning(models.Model):

@@ -14,6 +14,7 @@ from contractor.models import Branch, Crew, CrewMember, DayOff, Machine, Skill
 from jobs import localtime
 from jobs.conditions.taken_over import like
 from jobs.models import Step
+from jobs.plan_ids import crew_plan_id
 from scheduling.planning import problem as planner
 
 FEWEST_PEOPLE = 2
@@ -51,7 +52,7 @@ class CrewFacts:
     @property
     def id(self) -> str:
         """The planner's name of the crew."""
-        return f"crew-{self.crew.pk}"
+        return crew_plan_id(self.crew.pk)
 
     @property
     def people(self) -> int:
