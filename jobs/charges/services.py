@@ -21,7 +21,7 @@ from jobs.desk.services import job_locked
 from jobs.estimates.branch_rates import branch_rates
 from jobs.estimates.services.steps import steps_relag, steps_take
 from jobs.estimates.taken_over import TakenEstimate, taken_estimate
-from jobs.estimating import figure_file, loads_file
+from jobs.estimating import figures_file, loads_file
 from jobs.estimating.taken_over import MeasureError, Taken, charge_cents
 from jobs.localtime import local_date
 from jobs.models import BackCharge, Condition, Job
@@ -69,10 +69,10 @@ def condition_take_over(
         amount=taken.amount,
         flues=taken.flues,
         length_ft=taken.length_ft,
-        crew_minutes=estimate.crew_minutes,
+        crew_minutes=estimate.crew_minutes.kept(),
         person_minutes=estimate.person_minutes,
         loads=loads_file(estimate.loads),
-        figures=[figure_file(figure) for figure in estimate.figures],
+        figures=figures_file(estimate.figures),
         cents_per_hour=rate,
         cents=charge_cents(estimate.person_minutes, rate),
         agreed_by=agreed_by.strip(),

@@ -8,6 +8,8 @@ from django.db.models import Q
 
 from contractor.access import Scope
 from contractor.models import Photo
+from jobs.crew_minutes import CrewMinutes
+from jobs.estimating import ExplainedFigure, figures_read
 from jobs.models.condition import Condition
 from jobs.models.customer import Builder
 from jobs.models.house import Job
@@ -97,3 +99,13 @@ class BackCharge(models.Model):
 
     def __str__(self) -> str:
         return f"{self.job}: {self.get_step_kind_display()}"
+
+    @property
+    def minutes_by_people(self) -> CrewMinutes:
+        """What it takes crews of different sizes."""
+        return CrewMinutes.read(self.crew_minutes)
+
+    @property
+    def explained(self) -> tuple[ExplainedFigure, ...]:
+        """How its minutes and loads were reckoned, each figure with its source."""
+        return figures_read(self.figures)

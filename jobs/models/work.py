@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from jobs.crew_minutes import CrewMinutes
 from jobs.models.house import Job, Space
 from jobs.plan_ids import step_plan_id
 
@@ -56,6 +57,11 @@ class Step(models.Model):
 
     def __str__(self) -> str:
         return f"{self.job}: {self.get_kind_display()}"
+
+    @property
+    def minutes_by_people(self) -> CrewMinutes:
+        """What it takes crews of different sizes."""
+        return CrewMinutes.read(self.crew_minutes)
 
     @property
     def plan_id(self) -> str:

@@ -113,9 +113,7 @@ def holidays_read(branch: Branch) -> dict[date, str]:
 
 def minutes_for(step: Step, people: int) -> int:
     """Return what the step takes so many people, from the nearest row of its table."""
-    table = {int(count): int(minutes) for count, minutes in step.crew_minutes.items()}
-    nearest = min(max(people, min(table)), max(table))
-    return table[max(count for count in table if count <= nearest)]
+    return step.minutes_by_people.at(people)
 
 
 def days_off_read(branch: Branch, first: date, last: date) -> DaysOff:
