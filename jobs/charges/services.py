@@ -27,6 +27,7 @@ from jobs.localtime import local_date
 from jobs.models import BackCharge, Condition, Job
 from jobs.plan_ports import planned_days
 from jobs.record.services.shift import CrewReport, condition_at, condition_shift
+from jobs.shown import said
 
 
 @transaction.atomic
@@ -149,7 +150,7 @@ def _work(condition: Condition, taken: Taken, agreed_by: str) -> TakenWork:
         words = _("The catalogue does not say by what this work is counted.")
         raise MoveRefused(Sentence(words))
     if taken.measure != measure:
-        raise ValidationError({"measure": f"expected {measure}"})
+        raise ValidationError({"measure": gettext("expected %(measure)s") % {"measure": measure}})
     if not agreed_by.strip():
         raise ValidationError({"agreed_by": gettext("Say who agreed that we do it.")})
     return work
@@ -160,7 +161,7 @@ def _estimate(job: Job, taken: Taken, now: datetime) -> TakenEstimate:
     try:
         return taken_estimate(taken, rates)
     except MeasureError as error:
-        raise ValidationError({error.field: gettext(error.expected)}) from error
+        raise ValidationError({error.field: said(error.expected)}) from error
 
 
 def _cents_per_hour(job: Job) -> int:

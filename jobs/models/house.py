@@ -6,6 +6,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Scope
 from contractor.models import Material
@@ -68,12 +69,12 @@ class Job(models.Model):
             models.CheckConstraint(
                 condition=Q(year_built__isnull=True) | Q(year_built__range=(1700, 2100)),
                 name="job_year_built",
-                violation_error_message="Year built: expected 1700 to 2100, or empty.",
+                violation_error_message=_("Year built: expected 1700 to 2100, or empty."),
             ),
             models.CheckConstraint(
                 condition=~Q(owner_name="") | Q(owner_email="", owner_phone=""),
                 name="job_owner_has_name",
-                violation_error_message="Say whose mail or phone it is.",
+                violation_error_message=_("Say whose mail or phone it is."),
             ),
         ]
 

@@ -5,6 +5,7 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from jobs.crew_minutes import CrewMinutes
 from jobs.models.house import Job, Space
@@ -51,7 +52,7 @@ class Step(models.Model):
             models.CheckConstraint(
                 condition=Q(person_minutes__gt=0),
                 name="step_has_minutes",
-                violation_error_message="A step takes at least a minute.",
+                violation_error_message=_("A step takes at least a minute."),
             ),
         ]
 
@@ -93,7 +94,7 @@ class EstimateWarning(models.Model):
             models.CheckConstraint(
                 condition=Q(answered_at__isnull=True) | ~Q(answer=""),
                 name="warning_answer_has_words",
-                violation_error_message="Who answers for a warning says why.",
+                violation_error_message=_("Who answers for a warning says why."),
             ),
         ]
 
