@@ -61,6 +61,19 @@ def test_the_page_model_tells_what_holds_of_each_step(company: Company, job: Job
     assert (done.all_done, done.may_enter) == (True, True)
 
 
+def test_a_finished_step_stays_in_the_model_when_no_space_gives_it_any_more(
+    company: Company, job: Job
+) -> None:
+    step = step_of(job)
+    enter(step, company.north, 200, machine=company.blower, bags=115)
+    job.steps.filter(pk=step.pk).update(needed=False)
+    (line,) = actuals_of(Job.objects.get(pk=job.pk), company.omar).lines
+    assert line.step == step
+    job.steps.create(kind="baffles", position=2, crew_minutes={"1": 45}, person_minutes=45,
+                     needed=False)  # fmt: skip
+    assert len(actuals_of(Job.objects.get(pk=job.pk), company.omar).lines) == 1
+
+
 def test_what_is_entered_stands_beside_the_estimate_with_the_ratio(
     company: Company, job: Job
 ) -> None:
