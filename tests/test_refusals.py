@@ -6,6 +6,7 @@ wrong call, a setting, a command) stays in English.
 """
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -16,14 +17,26 @@ from tests.messages import CALLS, messages
 from tests.source import BASE, modules, name_of
 
 # Endings of the names of what is raised or made to refuse something to a person.
-REFUSES = ("Refused", "Refusal", "ValidationError", "Expected", "SheetError", "Quicker", "Conflict")
-SPEAKS = ("add_error", "refused")
+REFUSES = (
+    "Refused",
+    "Refusal",
+    "ValidationError",
+    "Expected",
+    "SheetError",
+    "Quicker",
+    "Conflict",
+    "Sentence",
+    "TakeoffError",
+    "NotANumber",
+)
+SPEAKS = ("add_error", "refused", "fail", "lacks")
 KEYWORDS = ("violation_error_message", "error_messages")
-# The estimator explains itself in English, in numbers and formulas; commands speak to operators.
-LEFT_OUT = ("jobs/estimating/", "jobs/management/", "contractor/environment.py")
+# Commands and settings speak to operators.
+LEFT_OUT = ("jobs/estimating/__main__.py", "jobs/management/", "contractor/environment.py")
 # A detail of a damaged workbook, as the reader of the file calls it.
 NO_WORDS = {"jobs/sheets/xlsx_file.py"}
 LEAST_LETTERS = 4
+HOLE = re.compile(r"%\(\w+\)[sd]")
 
 
 def speech(tree: ast.AST) -> Iterator[ast.expr]:
@@ -58,11 +71,19 @@ def unmarked(node: ast.AST) -> Iterator[ast.expr]:
 
 
 def _has_words(node: ast.Constant | ast.JoinedStr) -> bool:
-    """Whether it reads as words: more than one in a literal, any between the holes of an f."""
+    """Whether it reads as words: more than one in a literal, any between the holes of one."""
     if isinstance(node, ast.Constant):
-        return isinstance(node.value, str) and len(node.value.split()) > 1
-    texts = (part.value for part in node.values if isinstance(part, ast.Constant))
-    return any(sum(map(str.isalpha, str(text))) >= LEAST_LETTERS for text in texts)
+        return isinstance(node.value, str) and _reads(node.value)
+    texts = [str(part.value) for part in node.values if isinstance(part, ast.Constant)]
+    # Without a space between its parts it is a path or a code.
+    return any(" " in text and sum(map(str.isalpha, text)) >= LEAST_LETTERS for text in texts)
+
+
+def _reads(text: str) -> bool:
+    around = HOLE.sub("", text)
+    if around != text:
+        return sum(map(str.isalpha, around)) >= LEAST_LETTERS
+    return len(text.split()) > 1
 
 
 def spoken_past_gettext(path: Path) -> list[str]:
@@ -99,6 +120,8 @@ def test_nothing_is_told_to_a_person_past_gettext() -> None:
         'serializers.ValidationError({"note": "Say whose it is."})',
         'CheckConstraint(condition=x, violation_error_message="Say why it is struck.")',
         'forms.FileField(error_messages={"required": "Choose the sheet first."})',
+        'node.fail("depth_in", "leaves %(nothing)s", nothing=1)',
+        'raise TakeoffError(path, Sentence("the material has no chart"))',
         'Refusal(CONFLICT, (f"{name} was quicker",))',
     ],
 )
