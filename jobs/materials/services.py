@@ -17,6 +17,7 @@ from jobs.desk.services import Stale, as_json, set_fields
 from jobs.estimates.services.reprice import Repriced, material_reprice
 from jobs.estimating import TakeoffError, check_cavity_chart, check_chart
 from jobs.sheets.tables import COLUMNS_OF
+from jobs.shown import said
 
 FACTS = frozenset(
     {
@@ -159,9 +160,9 @@ def _line_sentence(error: TakeoffError) -> str:
     """What the estimator refuses, with the line counted from 1 and the column."""
     at = _IN_TABLE.fullmatch(error.path)
     if at is None:
-        return str(error)
+        return f"{error.path}: {said(error.sentence)}"
     words = gettext("Line %(line)d, %(column)s: %(reason)s")
-    return words % {"line": int(at[1]) + 1, "column": at[2], "reason": error.reason}
+    return words % {"line": int(at[1]) + 1, "column": at[2], "reason": said(error.sentence)}
 
 
 def _findings(material: Material, table: str, rows: Sequence[Values]) -> list[Any]:

@@ -40,7 +40,6 @@ from jobs.plan_ports import planned_days
 from jobs.rates.job_actuals import actuals_of
 from jobs.readiness.queries.conditions import moves_for
 from jobs.readiness.views.moving import answer_take, condition_or_404
-from jobs.shown import said
 from jobs.spaces.views.measures import space_measures
 from jobs.whereabouts import visits
 
@@ -178,7 +177,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "actuals": actuals_of(job, user),
         "line": line_of(marks),
         "ready_word": READY[line_of(marks)],
-        "count": said(marks.count),
+        "marks": marks,
         "spaces": [(space, space_measures(space)) for space in page.spaces],
         "steps": steps,
         "totals": job_totals(steps, job.setup_person_minutes),
