@@ -72,12 +72,12 @@ class Totals:
 
 
 def steps_shown(steps: Iterable[Step], spaces: Sequence[Space]) -> list[EstimateStep]:
-    """The steps in their order, each with the spaces whose estimate has that kind of step."""
+    """Return steps in their order, each with the spaces whose estimate has that kind of step."""
     return [_step_shown(step, spaces) for step in steps]
 
 
 def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Totals:
-    """The sums of a job: bags by material, and hours for a crew of two."""
+    """Return the sums of a job: bags by material, and hours for a crew of two."""
     bags: dict[str, int] = {}
     for shown in steps:
         for load in loads_read(shown.step.loads):
@@ -94,7 +94,7 @@ def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Tota
 
 
 def loads_shown(steps: Iterable[Step]) -> list[tuple[str, str]]:
-    """Everything to put on the truck for a job, the same item of several steps added up."""
+    """Return everything to put on the truck for a job, the same item of several steps added up."""
     loads = loads_together(load for step in steps for load in loads_read(step.loads))
     return [(word(load.item), quantity_shown(load.quantity, load.unit)) for load in loads]
 
@@ -109,7 +109,7 @@ def _step_shown(step: Step, spaces: Sequence[Space]) -> EstimateStep:
 
 
 def _entries(kind: str, spaces: Sequence[Space]) -> Iterator[tuple[Space, EstimatedStep]]:
-    """What the estimates say about one kind of step, with the space that says it."""
+    """Yield what the estimates say about one kind of step, with the space that says it."""
     for space in spaces:
         for entry in space_read(space.estimate).steps:
             if entry.kind == kind:
@@ -127,7 +127,7 @@ def _space_work(space: Space, entry: EstimatedStep) -> SpaceWork:
 
 
 def _facts(entry: EstimatedStep) -> Iterator[Fact]:
-    """What a person asks first about a step, where the estimate has it."""
+    """Yield what a person asks first about a step, where the estimate has it."""
     facts = entry.facts
     rows = (
         (facts.get("r"), gettext("R-value"), "R-{}"),
@@ -145,7 +145,7 @@ def _facts(entry: EstimatedStep) -> Iterator[Fact]:
 
 
 def _figure(figure: ExplainedFigure) -> FigureWords:
-    """A figure with its name as words and its value with its unit."""
+    """Return a figure with its name as words and its value with its unit."""
     return FigureWords(
         name=word(figure.figure.replace("_", " ")),
         value=quantity_shown(figure.value, figure.unit),

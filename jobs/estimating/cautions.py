@@ -26,12 +26,12 @@ class Doubt:
     holds: bool = False
 
     def warning(self, step: str | None) -> SpaceWarning:
-        """The warning that the estimate passes on; step: the kind of step that it is about."""
+        """Return the warning that the estimate passes on; step: the kind of step it is about."""
         return SpaceWarning(self.code, self.text, self.source, self.holds, step)
 
 
 def board_limit_lb_per_ft2(board_in: Fraction, framing_in: Fraction) -> Fraction | None:
-    """The load a ceiling board is said to carry: 1.3 or 2.2 lb/ft2; None where none is stated.
+    """Return the load a ceiling board is said to carry: 1.3 or 2.2 lb/ft2; None if none is stated.
 
     1/2 in at 24 in: 1.3; 1/2 in at 16 in, or 5/8 in: 2.2. Between 16 and 24 in the wider holds.
     """
@@ -48,7 +48,7 @@ def board_load(
     framing_in: Fraction | None,
     own_limit: Fraction | None = None,
 ) -> Doubt | None:
-    """Does the ceiling board carry everything laid on it? None where it does."""
+    """Return the doubt that the ceiling board carries all laid on it; None where it does."""
     if own_limit is not None:
         source = "the board's own limit, given in the takeoff"
         return _over_limit(lb_per_ft2, own_limit, "the board", source)
@@ -74,7 +74,7 @@ def _over_limit(load: Fraction, limit: Fraction, board: str, source: str) -> Dou
 
 
 def vent_space(vent_in: Fraction, least_in: Fraction) -> Doubt | None:
-    """Is the space for air over the fill too thin? Unvented slopes have a rule of their own."""
+    """Return the doubt that air has room enough over the fill; unvented slopes are apart."""
     if vent_in >= least_in:
         return None
     if vent_in == 0:
@@ -88,7 +88,7 @@ def vent_space(vent_in: Fraction, least_in: Fraction) -> Doubt | None:
 
 
 def density_verdict(lb_per_ft3: Fraction, least: Fraction, doubtful: Fraction | None = None) -> str:
-    """`pass` at the minimum or over, `warn` from the doubtful density on, else `fail`.
+    """Return `pass` at the minimum or over, `warn` from the doubtful density on, else `fail`.
 
     For cellulose: 3.5 passes, 3.2 is "probably OK" (Karg, National Weatherization Conference
     2005). Other products state no doubtful band; without one everything under fails.
@@ -99,7 +99,7 @@ def density_verdict(lb_per_ft3: Fraction, least: Fraction, doubtful: Fraction | 
 
 
 def density_low(lb_per_ft3: Fraction, least: Fraction | None) -> Doubt | None:
-    """Is a dense fill under the material's minimum?"""
+    """Return the doubt that a dense fill is under the material's minimum."""
     if least is None or lb_per_ft3 >= least:
         return None
     doubtful = DOUBTFUL_DENSITY if least == Fraction("3.5") else None
@@ -110,7 +110,7 @@ def density_low(lb_per_ft3: Fraction, least: Fraction | None) -> Doubt | None:
 
 
 def board_strength(board_in: Fraction | None, spacing_in: Fraction) -> Doubt | None:
-    """Does the board stand the pressure of a dense fill: 1/2 in at 16 in, 5/8 in at 24 in?"""
+    """Return the doubt that the board stands a dense fill: 1/2 in at 16 in, 5/8 in at 24 in do."""
     if board_in is None:
         return None
     needed = Fraction(1, 2) if spacing_in <= 16 else Fraction(5, 8)

@@ -29,7 +29,7 @@ def check_chart(
     settle: object = None,
     settled_lb_per_ft3: object = None,
 ) -> list[Finding]:
-    """What is doubtful in a loose-fill chart, each as {"row", "code", "text", "source"}.
+    """Return what is doubtful in a loose-fill chart, each as {"row", "code", "text", "source"}.
 
     `rows` as in a takeoff; `row` is the index, or None where the whole chart is meant. Codes:
     `chart_row` (columns that disagree by more than 2 %), `chart_order` (a higher R with less
@@ -48,7 +48,7 @@ def check_chart(
 
 
 def check_cavity_chart(rows: Rows) -> list[Finding]:
-    """What is doubtful in a cavity chart: a deeper cavity of the same density with less R."""
+    """Return what is doubtful in a cavity chart: a deeper cavity of equal density with less R."""
     nodes = Node({"cavity_chart": list(rows)}, "", {}).children("cavity_chart")
     read = [read_cavity_row(node) for node in nodes]
     return [
@@ -60,7 +60,7 @@ def check_cavity_chart(rows: Rows) -> list[Finding]:
 
 
 def dates_fault(valid_from: str, valid_to: str, on: str) -> str:
-    """Why a chart does not hold on a day (all ISO dates, empty = open); "" where it does.
+    """Tell why a chart does not hold on a day (all ISO dates, empty = open); "" where it does.
 
     Raises ValueError where a date is none.
     """

@@ -26,7 +26,7 @@ class ChartRow:
     ft2_per_bag: Fraction | None
 
     def lb_per_ft2(self, bag_lb: Fraction) -> Fraction:
-        """Weight laid: the label's lb/ft2, else from its bags or its coverage."""
+        """Return the weight laid: the label's lb/ft2, else from its bags or its coverage."""
         if self.stated_lb_per_ft2 is not None:
             return self.stated_lb_per_ft2
         if self.bags_per_1000_ft2 is not None:
@@ -71,7 +71,7 @@ def read_cavity_row(node: Node) -> CavityRow:
 
 
 def pick_row(chart: Sequence[ChartRow], target_r: Fraction, path: str) -> ChartRow:
-    """The row of the target R, or the next higher one; nothing is interpolated (16 CFR 460.17).
+    """Return the row of the target R, or the next higher one; no interpolation (16 CFR 460.17).
 
     Raises TakeoffError at `path` where the chart has no row that high.
     """
@@ -87,13 +87,13 @@ def pick_row(chart: Sequence[ChartRow], target_r: Fraction, path: str) -> ChartR
 def pick_cavity_row(
     chart: Sequence[CavityRow], depth_in: Fraction, lb_per_ft3: Fraction
 ) -> CavityRow | None:
-    """The deepest row that is no deeper than the fill and asks for no more density; or None."""
+    """Return the deepest row no deeper than the fill that asks for no more density; or None."""
     fits = [row for row in chart if row.depth_in <= depth_in and row.lb_per_ft3 <= lb_per_ft3]
     return max(fits, key=lambda row: (row.depth_in, row.r), default=None)
 
 
 def settling(row: ChartRow) -> Fraction | None:
-    """Settling = (initial - settled) / initial."""
+    """Return the settling: (initial - settled) / initial."""
     if row.initial_in is None or row.settled_in is None:
         return None
     return (row.initial_in - row.settled_in) / row.initial_in
@@ -109,7 +109,7 @@ def row_faults(
     settle: Fraction | None = None,
     settled_lb_per_ft3: Fraction | None = None,
 ) -> list[str]:
-    """What in a row disagrees with itself by more than 2 %, in sentences; empty when nothing does.
+    """Say in sentences what in a row disagrees with itself by more than 2 %; empty when nothing.
 
     Bags against coverage; weight against bags; weight against coverage; depths against the
     settling and the settled density where the product states them.

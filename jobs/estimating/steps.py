@@ -28,7 +28,7 @@ class Figure:
     source: str
 
     def explained(self) -> ExplainedFigure:
-        """The figure with its formula in names and in numbers."""
+        """Return the figure with its formula in names and in numbers."""
         numbers = {name: said(value, 4) for name, value in self.inputs.items()}
         with_numbers = self.formula.format_map(numbers)
         return ExplainedFigure(

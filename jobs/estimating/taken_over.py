@@ -58,7 +58,7 @@ class Reckoned:
 
 
 def taken_check(taken: Taken) -> None:
-    """Nothing where the measures can be; MeasureError names the first that cannot."""
+    """Do nothing where the measures can be; raise MeasureError naming the first that cannot."""
     if taken.measure not in MOST:
         raise MeasureError("measure", f"expected one of {', '.join(MOST)}")
     most = MOST[taken.measure]
@@ -85,7 +85,7 @@ def _length_check(taken: Taken) -> None:
 
 
 def taken_takeoff(taken: Taken) -> dict[str, object]:
-    """The takeoff/1 of that work as one space; the caller lays rates over it."""
+    """Return the takeoff/1 of that work as one space; the caller lays rates over it."""
     amount = format(taken.amount.normalize(), "f")
     space: dict[str, object] = {"id": "taken over"}
     if taken.measure == "bays":
@@ -104,7 +104,7 @@ def taken_takeoff(taken: Taken) -> dict[str, object]:
 
 
 def taken_cover(taken: Taken) -> list[Reckoned]:
-    """Rigid cover and sheet metal in whole square feet, and the fastenings of both.
+    """Reckon rigid cover and sheet metal in whole square feet, and the fastenings of both.
 
     Cover: the open area and a tenth for cutting. Its fastenings: every 6 in around one square
     opening of that area, whose edge is 4 x root of the area. At a flue or chimney nothing that
@@ -127,11 +127,11 @@ def taken_cover(taken: Taken) -> list[Reckoned]:
 
 
 def cover_fastenings(area_ft2: Fraction) -> int:
-    """2 a foot x 4 x root of the area in feet, rounded up without a float: root of 64 x area."""
+    """Return 2 a foot x 4 x root of area in feet, rounded up without float: root of 64 x area."""
     under_root = ceil((FASTENINGS_PER_FT * 4) ** 2 * area_ft2)
     return isqrt(under_root - 1) + 1 if under_root else 0
 
 
 def charge_cents(person_minutes: int, cents_per_hour: int) -> int:
-    """Minutes x rate / 60 in whole cents, half a cent up."""
+    """Return minutes x rate / 60 in whole cents, half a cent up."""
     return (2 * person_minutes * cents_per_hour + 60) // 120

@@ -13,7 +13,7 @@ from jobs.sheets.errors import shown
 
 
 def refusals(plan: JobPlan) -> Iterator[SheetError]:
-    """The estimator's refusals of a job that the sheet makes or changes.
+    """Yield the estimator's refusals of a job that the sheet makes or changes.
 
     Spaces that the sheet does not name are asked too: they are estimated with the others.
     """
@@ -44,7 +44,7 @@ def _refusal(spaces: Sequence[Space], machine: Machine | None) -> FieldRefused |
 
 
 def _as_planned(row: SpacePlan) -> Space:
-    """The space as it would be, not saved and not the row that stands."""
+    """Return the space as it would be, not saved and not the row that stands."""
     fields = {f.attname: getattr(row.space, f.attname) for f in Space._meta.fields if row.space}
     space = Space(**fields)
     if row.space is not None and row.space.material is not None:

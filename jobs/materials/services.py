@@ -138,7 +138,7 @@ def material_table_replace(
 
 
 def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[TableDoubt]:
-    """All that is doubtful in the rows of a table, the law's list of R-values too.
+    """Return all that is doubtful in the rows of a table, the law's list of R-values too.
 
     Raises ValidationError where a row cannot be read at all.
     """
@@ -151,12 +151,12 @@ def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list
 
 
 def row_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[TableDoubt]:
-    """Those of them that are about a row: somebody must say why it is kept."""
+    """Return those of them that are about a row: somebody must say why it is kept."""
     return [doubt for doubt in table_doubts(material, table, rows) if doubt.row is not None]
 
 
 def _line_sentence(error: TakeoffError) -> str:
-    """What the estimator refuses, with the line counted from 1 and the column."""
+    """Return what the estimator refuses, with the line counted from 1 and the column."""
     at = _IN_TABLE.fullmatch(error.path)
     if at is None:
         return str(error)
@@ -192,13 +192,13 @@ def _row(
 
 
 def _order(model: type[models.Model]) -> Any:
-    """The key that sorts rows as the database gives them."""
+    """Return the key that sorts rows as the database gives them."""
     names = [str(name) for name in model._meta.ordering or ()]
     return lambda row: tuple(getattr(row, name) for name in names)
 
 
 def _told(row: models.Model, table: str) -> dict[str, Any]:
-    """A row as an event keeps it."""
+    """Return a row as an event keeps it."""
     names = [column.name for column in COLUMNS_OF[table]]
     names += ["kept_because"] if hasattr(row, "kept_because") else []
     values = {name: getattr(row, name) for name in names}

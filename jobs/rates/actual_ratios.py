@@ -27,7 +27,7 @@ class ActualReport:
 def said_of(
     spaces: Sequence[Space], *, kind: str, machine: Machine | None, people: int, rates: BranchRates
 ) -> ActualReport | None:
-    """What the rates say of a kind of step; None where the spaces have no such step.
+    """Return what the rates say of a kind of step; None where the spaces have no such step.
 
     A blow by one person counts as one by two. Raises TakeoffError.
     """
@@ -42,7 +42,7 @@ def said_of(
 
 
 def standing_actuals(branch: Branch) -> QuerySet[Actual]:
-    """What holds of each finished step of a branch, newest first, with all that is asked of it."""
+    """Return what holds of a branch's finished steps, newest first, with all asked of it."""
     spaces = Space.objects.select_related("material").prefetch_related(*MATERIAL_ROWS)
     return (
         Actual.objects.standing()
@@ -54,7 +54,7 @@ def standing_actuals(branch: Branch) -> QuerySet[Actual]:
 
 
 def records_of(branch: Branch, rates: BranchRates) -> tuple[list[Record], int]:
-    """The newest finished steps as records, and how many could not be held against anything.
+    """Return the newest finished steps as records, and how many could not be held against anything.
 
     rates: the branch's; what they learned earlier is left out.
     """
@@ -86,6 +86,6 @@ def _record(actual: Actual, bare: BranchRates, usual: Machine | None) -> Record 
 
 
 def bags_in(loads: Iterable[Load]) -> int | None:
-    """The bags on a step's load list; None where it takes none."""
+    """Return the bags on a step's load list; None where it takes none."""
     bags = [load.quantity for load in loads if load.unit == "bags"]
     return sum(bags) if bags else None

@@ -85,5 +85,5 @@ class ActualForm(forms.Form):
         field.queryset = rows
 
     def told(self) -> dict[str, Any]:
-        """The facts by the names of the service's arguments."""
+        """Return the facts by the names of the service's arguments."""
         return {"machine": None, "bags": None, **self.cleaned_data}

@@ -13,7 +13,7 @@ from jobs.rates.queries import job_actuals, ratio_of
 
 
 def actuals_of(job: Job, user: User) -> dict[str, Any]:
-    """The job's needed or finished steps with the actual that holds, and whether one may enter."""
+    """Return a job's needed or finished steps, the actual that holds, and if one may enter."""
     steps = list(job.steps.all())
     held = job_actuals(steps)
     needed = [step for step in steps if step.needed]

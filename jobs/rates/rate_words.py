@@ -87,7 +87,7 @@ class RateWords:
 
 
 def rate_words(branch: Branch) -> dict[str, RateWords]:
-    """Every rate of the branch by its path: machines, hose hand, hand work, visits, steps."""
+    """Return each rate of the branch by its path: machines, hose hand, hand work, visits, steps."""
     machines = branch.machines.filter(active=True)
     found = [_machine(machine, fill) for machine in machines for fill in FILLS]
     found += [_rate(path) for path in PATHS]

@@ -45,6 +45,6 @@ class FindingForm(forms.Form):
         ]
 
     def told(self) -> dict[str, Any]:
-        """What was told, as the service takes it."""
+        """Return what was told, as the service takes it."""
         told = self.cleaned_data
         return told | {"could_start": told["could_start"] == YES}

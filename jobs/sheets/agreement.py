@@ -21,18 +21,18 @@ class _Shared:
 
 
 def superintendent_key(row: SheetRow) -> Key | None:
-    """Builder and superintendent; None for a row that names none."""
+    """Return builder and superintendent; None for a row that names none."""
     name = row.text("superintendent")
     return (row.text("builder"), name) if name else None
 
 
 def site_key(row: SheetRow) -> Key:
-    """Branch, builder and site."""
+    """Return branch, builder and site."""
     return (row.text("branch").lower(), row.text("builder"), row.text("site"))
 
 
 def job_key(row: SheetRow) -> Key:
-    """The site's key and the unit."""
+    """Return the site's key and the unit."""
     return (*site_key(row), row.text("unit"))
 
 
@@ -62,7 +62,7 @@ _SHARED = (
 
 
 def disagreements(rows: Iterable[SheetRow]) -> list[SheetError]:
-    """An error for each cell that contradicts an earlier row, and for each space named twice."""
+    """Return an error for each cell that contradicts an earlier row, and each space named twice."""
     found = list(rows)
     errors = [error for shared in _SHARED for error in _contradictions(shared, found)]
     return sorted([*errors, *_twice(found)], key=lambda error: (error.row, error.column))

@@ -220,7 +220,7 @@ def _cell(name: str, value: object) -> Cell:
 
 
 def catalogue_csv(items: Iterable[Values]) -> bytes:
-    """The catalogue as CSV, in UTF-8 with its mark; `items` by the column's names."""
+    """Return the catalogue as CSV, in UTF-8 with its mark; `items` by the column's names."""
     text = io.StringIO(newline="")
     writer = csv.writer(text)
     writer.writerow(NAMES)
@@ -229,7 +229,7 @@ def catalogue_csv(items: Iterable[Values]) -> bytes:
 
 
 def catalogue_xlsx(items: Iterable[Values]) -> bytes:
-    """The catalogue as a workbook with one sheet; its header stays in view."""
+    """Return the catalogue as a workbook with one sheet; its header stays in view."""
     book = Workbook()
     sheet = book.active
     sheet.title = "catalogue"

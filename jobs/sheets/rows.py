@@ -34,21 +34,21 @@ class SheetRow:
     values: Mapping[str, Value]
 
     def text(self, name: str) -> str:
-        """The words of a text column, "" where it is empty."""
+        """Return the words of a text column, "" where it is empty."""
         return str(self.values.get(name, ""))
 
     def whole(self, name: str) -> int | None:
-        """The value of a column of whole numbers."""
+        """Return the value of a column of whole numbers."""
         value = self.values.get(name)
         return value if isinstance(value, int) else None
 
     def number_of(self, name: str) -> Decimal | None:
-        """The value of a column of numbers."""
+        """Return the value of a column of numbers."""
         value = self.values.get(name)
         return value if isinstance(value, Decimal) else None
 
     def day(self, name: str) -> date | None:
-        """The value of a column of dates."""
+        """Return the value of a column of dates."""
         value = self.values.get(name)
         return value if isinstance(value, date) else None
 
@@ -69,7 +69,7 @@ class _Header:
 
 
 def sheet_of(cells: Sequence[Sequence[Raw]]) -> Sheet:
-    """Header and rows of a sheet. Where the header is wrong, no row is looked at."""
+    """Return the header and rows of a sheet. Where the header is wrong, no row is looked at."""
     header = _header(cells[0] if cells else ())
     if header.errors:
         return Sheet(errors=tuple(header.errors))
@@ -140,7 +140,7 @@ def _value(name: str, raw: Raw) -> Value | None:
 
 
 def _missing(number: int, values: Mapping[str, Value], refused: set[str]) -> Iterator[SheetError]:
-    """What the row lacks. A column with an error of its own is not said to be missing as well."""
+    """Yield what the row lacks. A column with an error of its own is not said to be missing too."""
     for column in COLUMNS:
         if column.required and column.name not in values and column.name not in refused:
             yield SheetError(number, column.name, "", Expected(_("expected a value")))
@@ -161,7 +161,7 @@ def _measures(kind: str, alternatives: Alternatives) -> Expected:
 
 
 def _half(number: int, values: Mapping[str, Value], refused: set[str]) -> Iterator[SheetError]:
-    """Values that say something only together with another one."""
+    """Yield the values that say something only together with another one."""
     pairs = (
         ("latitude", "longitude"),
         ("longitude", "latitude"),

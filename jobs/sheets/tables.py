@@ -85,7 +85,7 @@ def table_read(content: bytes, name: str) -> Table:
 
 
 def table_of(cells: Sequence[Sequence[Raw]], name: str, *, first: int = 2) -> Table:
-    """The same from cells, of which the first row is the header; empty rows are passed over.
+    """Return the same from cells, of which the first row is the header; empty rows are passed over.
 
     first: the number of the row below the header.
     """

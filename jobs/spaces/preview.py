@@ -60,7 +60,7 @@ class Preview:
 
 
 def others_of(job: Job, space: Space) -> list[Space]:
-    """The job's other spaces with all that an estimate reads of them."""
+    """Return the job's other spaces with all that an estimate reads of them."""
     spaces = job.spaces.select_related("material").prefetch_related(*MATERIAL_ROWS)
     return [other for other in spaces if other.pk != space.pk]
 
@@ -92,7 +92,7 @@ def _estimate(branch: Branch, spaces: Sequence[Space], today: date) -> Estimate:
 
 
 def _assumed(estimate: Estimate) -> tuple[Assumed, ...]:
-    """Defaults taken for this space, or for the rates and materials of the whole."""
+    """Return the defaults taken for this space, or for the rates and materials of the whole."""
     return tuple(one for one in estimate.assumed if _is_of_first(one.path))
 
 
@@ -103,7 +103,7 @@ def _is_of_first(path: str) -> bool:
 def _ready(
     job: Job, spaces: Iterable[Space], steps: Sequence[str], own: SpaceEstimate
 ) -> tuple[PreviewReady, ...]:
-    """What the steps of this space wait for, stops first."""
+    """Return what the steps of this space wait for, stops first."""
     spaces = list(spaces)
     conditions = list(job.conditions.all())
     rows = {row.code: row for row in conditions if row.needed}

@@ -20,23 +20,23 @@ register.filter("filled_marks", shown.filled_marks)
 
 @register.filter
 def step_name(kind: str) -> str:
-    """The name of a kind of step."""
+    """Return the name of a kind of step."""
     return shown.word(STEP_NAMES.get(kind, kind))
 
 
 @register.filter
 def party_name(party: str) -> str:
-    """The name of who owes a condition."""
+    """Return the name of who owes a condition."""
     return shown.word(PARTY_NAMES.get(party, party))
 
 
 @register.filter
 def gate_name(gate: str) -> str:
-    """The name of a gate, with what it means."""
+    """Return the name of a gate, with what it means."""
     return shown.word(GATE_NAMES.get(gate, gate))
 
 
 @register.filter
 def state_name(state: str) -> str:
-    """The name of a condition's state."""
+    """Return the name of a condition's state."""
     return shown.word(STATE_NAMES.get(state, state))

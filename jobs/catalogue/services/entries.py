@@ -114,7 +114,7 @@ def _known(values: Values) -> None:
 
 
 def _ordered(values: Values) -> Values:
-    """The values with their lists in order: steps as they are worked, other words by letter."""
+    """Return the values, lists in order: steps as they are worked, other words by letter."""
     ordered = dict(values)
     for name in values.keys() & set(_LISTS):
         words = values[name]
@@ -134,7 +134,7 @@ def _allowed(actor: Actor) -> None:
 
 
 def _code_of(name: str) -> str:
-    """A code from a name, with a number behind it where it is taken."""
+    """Return a code from a name, with a number behind it where it is taken."""
     plain = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:32].strip("_") or "condition"
     code, number = plain, 2
     while CatalogueItem.objects.filter(code=code).exists():
@@ -165,7 +165,7 @@ def _check(item: CatalogueItem) -> None:
 
 
 def _word_fault(text: str) -> str:
-    """Why a text cannot stand in a sheet, where the catalogue goes out and in; else nothing."""
+    """Tell why a text cannot stand in a sheet, where the catalogue goes out and in; else ''."""
     try:
         cell_value(_ANY_TEXT, text)
     except CellRefused as refusal:
@@ -174,6 +174,6 @@ def _word_fault(text: str) -> str:
 
 
 def item_faults(problems: Iterable[str]) -> list[tuple[str, str]]:
-    """Problems of a pure entry by the field of the item that they are about."""
+    """Return the problems of a pure entry by the field of the item that they are about."""
     split = (problem.partition(": ") for problem in problems)
     return [(_FIELD_OF.get(name, name), sentence) for name, _, sentence in split]

@@ -94,7 +94,7 @@ def _refuse_missing(row: CatalogueRow) -> None:
 
 
 def _errors(row: CatalogueRow, error: ValidationError) -> Iterator[SheetError]:
-    """What a service refused of a row, at the cell that it is about."""
+    """Yield what a service refused of a row, at the cell that it is about."""
     for name, sentences in error.message_dict.items():
         column = name if name in row.values or name in NEEDED else "code"
         value = row.values.get(column, "")

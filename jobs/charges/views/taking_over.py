@@ -49,7 +49,7 @@ def take_over(
 
 
 def _sentences(form: TakeOverForm, error: ValidationError) -> list[str]:
-    """What the service refused, each fault with the name of its field."""
+    """Return what the service refused, each fault with the name of its field."""
     return [
         f"{form.fields[field].label}: {word(text)}" if field in form.fields else word(text)
         for field, texts in error.message_dict.items()

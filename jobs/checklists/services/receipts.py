@@ -102,6 +102,6 @@ def _office(link: ChecklistLink) -> str:
 
 
 def _key(answered: Sequence[Answered]) -> str:
-    """One receipt for one change: versions rise with every change, so this never comes again."""
+    """Key one receipt to one change: versions rise with every change, so this never comes again."""
     changes = sorted(f"{each.condition.pk}.{each.condition.version}" for each in answered)
     return f"receipt:{hashlib.sha256(','.join(changes).encode()).hexdigest()[:48]}"

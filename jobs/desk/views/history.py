@@ -46,7 +46,7 @@ def _changes(what: dict[str, Any]) -> Iterator[str]:
 
 
 def _value(value: Any) -> str:
-    """A pair of plain values as a change, a list or table by how much it holds."""
+    """Return a pair of plain values as a change, a list or table by how much it holds."""
     if isinstance(value, list) and len(value) == 2 and not any(map(_is_nested, value)):
         return f"{_plain(value[0])} → {_plain(value[1])}"
     if isinstance(value, dict):

@@ -25,7 +25,7 @@ class Refusal:
 
 
 def someone_was_quicker(condition: Condition) -> str:
-    """What is true now of a condition that somebody else moved first."""
+    """Return what is true now of a condition that somebody else moved first."""
     return _(
         "%(name)s: somebody was quicker. It is now %(standing)s. Nothing of yours was saved;"
         " look once more and answer again if it is still needed."
@@ -33,7 +33,7 @@ def someone_was_quicker(condition: Condition) -> str:
 
 
 def standing(condition: Condition) -> str:
-    """A condition's state in words: `promised for Tue Mar 2 (Rosa Reyes)`."""
+    """Return a condition's state in words: `promised for Tue Mar 2 (Rosa Reyes)`."""
     words = word(STATE_NAMES[condition.state])
     if condition.promised_for:
         words = _("%(state)s for %(day)s") % {
@@ -44,5 +44,5 @@ def standing(condition: Condition) -> str:
 
 
 def state_line(state: str) -> str:
-    """Solid for what counts as true, dashed for a word or a promise, hatched for what is owed."""
+    """Return solid for what counts as true, dashed for a word or promise, hatched for the owed."""
     return {OWED: "hatched", PROMISED: "dashed", REPORTED_DONE: "dashed"}.get(state, "solid")

@@ -37,7 +37,7 @@ def steps_take(job: Job) -> Changes:
 
 
 def taken_figures(job: Job) -> list[StepFigures]:
-    """The steps of work taken over and not seen done yet; one that is done is no step any more."""
+    """Return steps of work taken over and not seen done yet; once done it is no step any more."""
     charges = job.back_charges.standing().filter(condition__state=Condition.State.TAKEN_OVER)
     return figures_of(charges.order_by("pk"))
 

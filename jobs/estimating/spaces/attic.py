@@ -37,12 +37,12 @@ class Attic:
 
 
 def markers_needed(areas_ft2: tuple[Fraction, ...], ft2_each: Fraction = Fraction(300)) -> int:
-    """Depth markers: ceil(area / 300), counted for each separate attic (IECC R303.1.1.1)."""
+    """Return the depth markers: ceil(area / 300), for each separate attic (IECC R303.1.1.1)."""
     return sum(ceiling(area / ft2_each) for area in areas_ft2)
 
 
 def attic_flat(node: Node, means: Means) -> SpaceReckoned:
-    """Steps and doubts of an attic flat. Raises TakeoffError."""
+    """Return the steps and doubts of an attic flat. Raises TakeoffError."""
     attic = read_attic(node, means)
     material = means.material(node, "attic_flat")
     if material.kind != "loose_fill":
@@ -67,7 +67,7 @@ def attic_flat(node: Node, means: Means) -> SpaceReckoned:
 
 
 def read_attic(node: Node, means: Means) -> Attic:
-    """The measures; `attics` lists the areas of separate attics, or counts equal ones."""
+    """Return the measures; `attics` lists the areas of separate attics, or counts equal ones."""
     existing = node.child("existing")
     depth_in = existing.maybe("depth_in", "in", limits(0, 60, zero=True))
     density = existing.maybe("lb_per_ft3", "lb/ft3", limits(0, 10))
@@ -132,13 +132,13 @@ def _chart_doubts(row: ChartRow, needed: Fraction, material: Material, on: str) 
 
 
 def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt | None:
-    """The doubt about the load of everything laid, with the heaviest row that would do."""
+    """Return the doubt about the load of everything laid, with the heaviest row that would do."""
     board_in = node.maybe("board_in", "in", limits(0, 4))
     framing_in = node.maybe("framing_in", "in", limits(0, 96))
     own = node.maybe("board_limit_lb_per_ft2", "lb/ft2", limits(0, 50))
 
     def doubt_of(one: ChartRow) -> Doubt | None:
-        """The doubt about the load of one row of the chart."""
+        """Return the doubt about the load of one row of the chart."""
         load = one.lb_per_ft2(material.bag()) + (attic.existing_lb_per_ft2 or 0)
         return board_load(load, board_in, framing_in, own)
 

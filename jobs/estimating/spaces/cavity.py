@@ -31,7 +31,7 @@ class Fill:
 
 
 def read_fill(node: Node, material: Material) -> Fill:
-    """The fill of a space; dense or open by the nearer density where it is not said."""
+    """Return the fill of a space; dense or open by the nearer density where it is not said."""
     if material.kind != "loose_fill":
         raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
     density = node.maybe("lb_per_ft3", "lb/ft3", limits(0, MAX_LB_PER_FT3))
@@ -84,7 +84,7 @@ def cavity_r(
 
 
 def target_not_met(target_r: Fraction | None, r: Fraction) -> Doubt | None:
-    """The doubt that a cavity does not reach the R that was asked for."""
+    """Return the doubt that a cavity does not reach the R that was asked for."""
     if target_r is None or r >= target_r:
         return None
     text = (

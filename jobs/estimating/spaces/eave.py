@@ -14,7 +14,7 @@ HEEL_SOURCE = "IECC R402.2.1; IRC R806.3"
 
 
 def heel_room_in(node: Node) -> Fraction | None:
-    """Room for insulation over the plate = heel height - vent space; None where not given."""
+    """Return room for insulation over the plate: heel height - vent space; None if not given."""
     heel = node.maybe("heel_in", "in", limits(0, 120))
     vent = node.maybe("vent_in", "in", limits(0, 60, zero=True))
     if heel is None:
@@ -26,7 +26,7 @@ def heel_room_in(node: Node) -> Fraction | None:
 
 
 def eave_depth(node: Node, room_in: Fraction | None, row: ChartRow) -> Doubt | None:
-    """The doubt that the fill does not reach its depth over the plate."""
+    """Return the doubt that the fill does not reach its depth over the plate."""
     pitch = read_pitch(node)
     if room_in is None or row.initial_in is None or row.initial_in <= room_in:
         return None
@@ -39,7 +39,7 @@ def eave_depth(node: Node, room_in: Fraction | None, row: ChartRow) -> Doubt | N
 def notes(
     code: Code | None, area_ft2: Fraction, room_in: Fraction | None, chart: Sequence[ChartRow]
 ) -> list[str]:
-    """Suggestions for an attic: roof vents; with a code its target and the raised-heel rule."""
+    """Return an attic's suggestions: roof vents; with a code its target and raised-heel rule."""
     found = [vent_sentence(area_ft2)]
     if code is None:
         return found
@@ -59,7 +59,7 @@ def _full_height(chart: Sequence[ChartRow], r: int, room_in: Fraction | None) ->
 
 
 def under_code(target_r: Fraction, code: Code | None, accepted: Sequence[str]) -> Doubt | None:
-    """The doubt that a target is under the code's, unless the raised-heel rule accepts it."""
+    """Return the doubt that a target is under the code's, unless the raised-heel rule takes it."""
     if code is None or target_r >= code.target.ceiling_r:
         return None
     lower = raised_heel_r(code.target.ceiling_r, code.edition)

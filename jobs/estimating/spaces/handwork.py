@@ -15,7 +15,7 @@ _AREA = limits(0, 1_000_000, zero=True)
 
 
 def removal(node: Node, means: Means) -> list[StepReckoned]:
-    """Taking old insulation out of `remove_ft2`; half as much again in containment.
+    """Take old insulation out of `remove_ft2`; half as much again in containment.
 
     0.003 craft-hours per ft2, + 50 % in containment, 500 ft2 to the cubic yard of debris: 2018
     National Home Improvement Estimator, p. 533.
@@ -34,13 +34,13 @@ def removal(node: Node, means: Means) -> list[StepReckoned]:
 
 
 def mask(node: Node, step: StepReckoned, means: Means) -> None:
-    """Masking of `masking_ft2` before a blow."""
+    """Mask `masking_ft2` before a blow."""
     area = node.maybe("masking_ft2", "ft2", _AREA) or Fraction(0)
     step.by_hand(means.hand["masking_minutes_per_ft2"], area, "Masking")
 
 
 def dam(node: Node, step: StepReckoned, means: Means, initial_in: Fraction | None) -> None:
-    """Dams and hatch lids; a dam stands 4 in over the finished fill."""
+    """Build dams and hatch lids; a dam stands 4 in over the finished fill."""
     hatches = Fraction(node.whole("hatches", limits(0, 1000, zero=True)))
     dam_ft = node.maybe("dam_ft", "ft", limits(0, 100_000, zero=True)) or Fraction(0)
     step.by_hand(means.hand["hatch_minutes"], hatches, "Hatch dams and lids")

@@ -12,7 +12,7 @@ AGREE = Fraction(2, 100)
 
 
 def read_pitch(node: Node) -> Fraction | None:
-    """Rise in inches per foot of run; "6/12" and "6:12" are pitches, not fractions."""
+    """Return the rise in inches per foot of run; "6/12" and "6:12" are pitches, not fractions."""
     raw = node.raw("pitch")
     if isinstance(raw, str) and raw.replace(" ", "").endswith(("/12", ":12")):
         rise = {"pitch": raw.replace(" ", "")[:-3]}
@@ -21,7 +21,7 @@ def read_pitch(node: Node) -> Fraction | None:
 
 
 def read_length_ft(node: Node) -> Fraction:
-    """Slope length as measured, else from run and pitch."""
+    """Return the slope length as measured, else from run and pitch."""
     length, run = node.maybe("length_ft", "ft", LENGTH), node.maybe("run_ft", "ft", LENGTH)
     pitch = read_pitch(node)
     if length is not None:
@@ -33,7 +33,7 @@ def read_length_ft(node: Node) -> Fraction:
 
 
 def lengths_differ(node: Node) -> Doubt | None:
-    """The doubt that a measured length is not what run and pitch give, by more than 2 %."""
+    """Return the doubt that a measured length is not what run and pitch give, by more than 2 %."""
     length, run = node.maybe("length_ft", "ft", LENGTH), node.maybe("run_ft", "ft", LENGTH)
     pitch = read_pitch(node)
     if length is None or run is None or pitch is None:

@@ -13,7 +13,7 @@ FOAM_SOURCE = "board-feet by item; yield of a can by the takeoff or the default"
 
 
 def air_seal(node: Node, means: Means) -> SpaceReckoned:
-    """One step of hand work over all counted items. Raises TakeoffError."""
+    """Reckon one step of hand work over all counted items. Raises TakeoffError."""
     items = node.children("items")
     if not items:
         raise node.fail("items", f"is missing; expected items of kinds {', '.join(UNITS)}")

@@ -71,7 +71,7 @@ class Slope:
 
 
 def slope_bays(node: Node, means: Means) -> SpaceReckoned:
-    """Steps and doubts of slope bays. Raises TakeoffError."""
+    """Return the steps and doubts of slope bays. Raises TakeoffError."""
     slope = read_slope(node)
     fill = read_fill(node, means.material(node, "slope_bays"))
     space = SpaceReckoned(notes=_exception(slope, means.code))
@@ -94,7 +94,7 @@ def _target_r(node: Node, means: Means) -> Fraction | None:
 
 
 def read_slope(node: Node) -> Slope:
-    """The measures, checked against one another."""
+    """Return the measures, checked against one another."""
     depth_in = node.number("depth_in", "in", limits(0, 60))
     spacing_in = node.measure("spacing_in", defaults.SPACING_IN, limits(0, 96))
     width_in = node.measure("rafter_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
@@ -125,7 +125,7 @@ def _run(node: Node) -> SlopeRun:
 
 
 def _exception(slope: Slope, code: Code | None) -> list[str]:
-    """How much of the slope R-30 may serve by the code's exception for ceilings without attics."""
+    """Tell how much slope R-30 may serve by the code's exception for ceilings without attics."""
     if code is None or code.total_ceiling_ft2 is None or code.target.ceiling_r <= EXCEPTED_R:
         return []
     part = ceiling_without_attic(slope.area_ft2, code.total_ceiling_ft2, code.edition)
@@ -150,7 +150,7 @@ def _cover_doubt(node: Node, slope: Slope, fill: Fill) -> Doubt | None:
 
 
 def net(area_ft2: Fraction, means: Means) -> StepReckoned:
-    """Stapling a net over bays: hand work by area."""
+    """Staple a net over bays: hand work by area."""
     step = StepReckoned("net", area_ft2, "ft2")
     step.by_hand(means.hand["net_minutes_per_ft2"], area_ft2, "Net stapled over the rafters")
     step.loads.append(Load("net", ceiling(area_ft2), "ft2"))
@@ -173,7 +173,7 @@ def _slope_blow(slope: Slope, fill: Fill, means: Means) -> StepReckoned:
 
 
 def _by_length(slope: Slope, step: StepReckoned) -> list[BayLength]:
-    """Volume and minutes of one bay of each length; bags are counted over the whole space."""
+    """Return volume and minutes of one bay of each length; bags are counted over the space."""
     per_ft = step.blow_minutes / slope.length_ft
     handling = step.handling_minutes / slope.bays
     return [

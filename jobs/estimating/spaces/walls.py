@@ -44,22 +44,22 @@ class Wall:
 
 
 def walls(node: Node, means: Means) -> SpaceReckoned:
-    """Wall cavities: gross area, or stud run and height, or counted cavities."""
+    """Reckon wall cavities: gross area, or stud run and height, or counted cavities."""
     return _framed(node, means, "walls")
 
 
 def knee_wall(node: Node, means: Means) -> SpaceReckoned:
-    """Knee walls, as walls."""
+    """Reckon knee walls, as walls."""
     return _framed(node, means, "knee_wall")
 
 
 def rim(node: Node, means: Means) -> SpaceReckoned:
-    """Rim: its length and joist depth, or its area, as walls."""
+    """Reckon a rim: its length and joist depth, or its area, as walls."""
     return _framed(node, means, "rim")
 
 
 def floor(node: Node, means: Means) -> SpaceReckoned:
-    """Floor over unheated space: its area and joists, as walls."""
+    """Reckon a floor over unheated space: its area and joists, as walls."""
     return _framed(node, means, "floor")
 
 
@@ -84,7 +84,7 @@ def _framed(node: Node, means: Means, kind: str) -> SpaceReckoned:
 
 
 def read_wall(node: Node) -> Wall:
-    """The measures, checked against one another. Raises TakeoffError."""
+    """Return the measures, checked against one another. Raises TakeoffError."""
     spacing = node.measure("spacing_in", defaults.SPACING_IN, limits(0, 96))
     stud = node.maybe("rafter_width_in", "in", limits(0, 24))
     if stud is None:
@@ -107,7 +107,7 @@ def read_wall(node: Node) -> Wall:
 
 
 def _height_ft(node: Node) -> Fraction:
-    """Height of a wall or depth of a rim; a wall's has a default, for counting cavities."""
+    """Return the height of a wall or depth of a rim; a wall's has a default, to count cavities."""
     inches = node.maybe("height_in", "in", limits(0, 1200))
     if inches is not None:
         return inches / 12
@@ -126,7 +126,7 @@ def _gross_ft2(node: Node, counted_ft: Fraction) -> Fraction:
 
 
 def _openings_ft2(node: Node) -> Fraction:
-    """Openings as an area, or as a list of widths and heights in inches."""
+    """Return the openings as an area, or as a list of widths and heights in inches."""
     area = node.maybe("openings_ft2", "ft2", limits(0, 1_000_000, zero=True)) or Fraction(0)
     side = limits(0, 2000)
     each = [
@@ -137,7 +137,7 @@ def _openings_ft2(node: Node) -> Fraction:
 
 
 def pick_batt(node: Node, wall: Wall, material: Material, target_r: Fraction | None) -> Batt:
-    """The batt for a cavity: it fits in width and depth; the least R that meets the target.
+    """Return the batt for a cavity: it fits in width and depth; the least R that meets the target.
 
     Without a target the thickest that fits; where none meets it, the best that fits. Without a
     depth the target alone decides. Raises TakeoffError where neither is given or none fits.
@@ -195,7 +195,7 @@ def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> S
 
 
 def _packages(node: Node, step: StepReckoned, batt: Batt, batt_ft: Fraction) -> int:
-    """Packages = feet x width x (1 + waste) / ft2 of a package; no waste unless it is given."""
+    """Return packages: feet x width x (1 + waste) / ft2 of a package; no waste unless given."""
     waste = node.maybe("waste", "of the batts", limits(0, 1, zero=True)) or Fraction(0)
     inputs = {
         "batt_ft": batt_ft,

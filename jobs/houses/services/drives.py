@@ -76,7 +76,7 @@ def _take(
 
 
 def _places(branch: Branch, rows: tuple[DriveRow, ...]) -> tuple[dict[str, str], list[SheetError]]:
-    """The planner's name of each place that a sheet names, and what is wrong with the names."""
+    """Return the planner's name of each place a sheet names, and what is wrong with the names."""
     named: dict[str, list[str]] = {YARD: [YARD]}
     for site in Site.objects.filter(branch=branch):
         named.setdefault(site.name, []).append(site.place)

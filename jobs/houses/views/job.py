@@ -149,7 +149,7 @@ def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
 
 
 def job_or_404(request: HttpRequest, job_id: int) -> Job:
-    """The job, where the person sees it."""
+    """Return the job, where the person sees it."""
     jobs = Job.objects.visible_to(scope_of(request.user)).select_related(
         "site__branch", "site__superintendent"
     )
@@ -157,7 +157,7 @@ def job_or_404(request: HttpRequest, job_id: int) -> Job:
 
 
 def job_response(request: HttpRequest, job_id: int, refusal: Refusal | None = None) -> HttpResponse:
-    """The job's page as it is now, with why something was refused."""
+    """Show the job's page as it is now, with why something was refused."""
     page = job_page(scope_of(request.user), job_id)
     if page is None:
         raise Http404
@@ -222,13 +222,13 @@ def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
 
 
 def _moves(condition: Condition, user: User) -> tuple[str, ...]:
-    """The moves this person may make; taking something back comes last."""
+    """Return the moves this person may make; taking something back comes last."""
     return tuple(sorted(moves_for(condition, user), key=lambda move: move == Condition.State.OWED))
 
 
 def conditions_of(
     conditions: Iterable[ConditionShown], gate: str
 ) -> tuple[str, list[ConditionShown]]:
-    """The needed conditions of one gate, those still to come about first."""
+    """Return the needed conditions of one gate, those still to come about first."""
     of_gate = [c for c in conditions if c.condition.gate == gate and c.condition.holds]
     return gate, sorted(of_gate, key=lambda shown: shown.line == "solid")

@@ -115,6 +115,6 @@ def _line(outlook: JobOutlook, planned: list[PlannedDay]) -> JobLine:
 
 
 def line_of(marks: Marks) -> str:
-    """The line of a whole job: hatched where one mark is, else dashed where one is."""
+    """Return the line of a whole job: hatched where one mark is, else dashed where one is."""
     lines = {mark.line for mark in marks.marks}
     return next((line for line in ("hatched", "dashed") if line in lines), "solid")

@@ -54,7 +54,7 @@ def _branches(scope: Scope) -> list[Branch]:
 
 
 def _refuse(form: JobNewForm, error: ValidationError) -> None:
-    """Faults of the rows at their fields; two jobs of one unit are a fault of the unit."""
+    """Lay faults of the rows at their fields; two jobs of one unit are a fault of the unit."""
     for name, faults in error.message_dict.items():
         for fault in faults:
             if name == "__all__" and "Unit" in fault:

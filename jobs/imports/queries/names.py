@@ -15,7 +15,7 @@ _WITHOUT_MATERIAL = frozenset({Space.Kind.AIR_SEAL, Space.Kind.BAFFLES})
 
 
 def branch_of(row: SheetRow, standing: ExistingRows) -> Branch | SheetError:
-    """The branch that the row names; an empty one is the only branch that there is."""
+    """Return the branch that the row names; an empty one is the only branch that there is."""
     name = row.text("branch")
     names = [branch.name for branch in standing.branches]
     if not names:
@@ -29,7 +29,7 @@ def branch_of(row: SheetRow, standing: ExistingRows) -> Branch | SheetError:
 def material_of(
     row: SheetRow, branch: Branch, standing: ExistingRows
 ) -> Material | SheetError | None:
-    """The material that the row names; an empty one is the branch's usual for the kind of space.
+    """Return the material the row names; an empty one is the branch's usual for the kind of space.
 
     Where the branch has no usual one, the only fitting material is taken; of several the error
     names them all. None where the kind of space needs none and the row names none.
@@ -59,7 +59,7 @@ def _error(row: SheetRow, column: str, template: str, **values: str) -> SheetErr
 
 
 def _one_of(row: SheetRow, column: str, names: Sequence[str]) -> SheetError:
-    """The error that names all there are, and the nearest of them."""
+    """Return the error that names all there are, and the nearest of them."""
     listed = ", ".join(sorted(names))
     near = difflib.get_close_matches(row.text(column), names, n=1)
     if near:

@@ -41,7 +41,7 @@ class _Rows:
 
 
 def import_preview(*, content: bytes, scope: Scope) -> ImportPlan:
-    """What importing the sheet would do within the scope; constant in statements.
+    """Return what importing the sheet would do within the scope; constant in statements.
 
     Every error of the sheet is listed; with any of them the import does nothing.
     """
@@ -84,7 +84,7 @@ def _grouped(rows: Sequence[SheetRow], key: Callable[[SheetRow], Key]) -> dict[K
 
 
 def _together(rows: Sequence[SheetRow], columns: Sequence[str]) -> dict[str, object]:
-    """Of each column the value of the first row that has one; columns without any are left out."""
+    """Take of each column the value of the first row with one; columns without any are left out."""
     found: dict[str, object] = {}
     for column in columns:
         values = [row.values[column] for row in rows if column in row.values]
@@ -102,7 +102,7 @@ def _sites(rows: _Rows, there: ExistingRows) -> dict[Key, SitePlan]:
 
 
 def _contacts(rows: Sequence[SheetRow]) -> dict[tuple[str, str], dict[str, str]]:
-    """By builder and superintendent what any row says of mail and phone."""
+    """Gather by builder and superintendent what any row says of mail and phone."""
     found: dict[tuple[str, str], dict[str, str]] = {}
     for row in rows:
         contact = found.setdefault((row.text("builder"), row.text("superintendent")), {})
@@ -170,7 +170,7 @@ def _job(
 
 
 def _space(sheet: Sheet, rows: _Rows, row: SheetRow, job: Job | None) -> SpacePlan:
-    """A row is the whole takeoff of its space: an empty cell empties the measure."""
+    """Take a row as the whole takeoff of its space: an empty cell empties the measure."""
     space = space_of(job, row.text("space"))
     values: dict[str, object] = {
         name: row.values.get(name, "" if name in _WORDS else None)
@@ -184,7 +184,7 @@ def _space(sheet: Sheet, rows: _Rows, row: SheetRow, job: Job | None) -> SpacePl
 
 
 def _not_open(job: JobPlan, rows: Sequence[SheetRow]) -> Iterator[SheetError]:
-    """A job that is finished or called off stands as it is."""
+    """Yield a change of a job that is finished or called off, which stands as it is."""
     if job.job is None or job.job.state == Job.State.OPEN:
         return
     if job.changes or job.spaces_to_write:
@@ -196,7 +196,7 @@ def _not_open(job: JobPlan, rows: Sequence[SheetRow]) -> Iterator[SheetError]:
 
 
 def _not_ours(rows: Sequence[SheetRow], there: ExistingRows) -> Iterator[SheetError]:
-    """How to reach somebody who works with other branches too is not changed from one of them."""
+    """Yield changes of how to reach who works with other branches too: not from one of them."""
     for row in rows:
         person = there.superintendents.get((row.text("builder"), row.text("superintendent")))
         if person is None or person.pk not in there.shared_elsewhere:

@@ -119,7 +119,7 @@ def actual_withdraw(*, actual: Actual, reason: str, actor: Actor, now: datetime)
 
 
 def estimated_minutes(step: Step, people: int) -> int:
-    """What the step says for so many people, from the nearest row of its table that is no more."""
+    """Return what the step says for so many people, from the nearest row of its table not above."""
     table = {int(count): int(minutes) for count, minutes in step.crew_minutes.items()}
     fitting = [count for count in table if count <= people] or [min(table)]
     return table[max(fitting)]
@@ -146,7 +146,7 @@ def _check(actual: Actual, today: date) -> None:
 
 
 def _is_said_again(before: Actual, actual: Actual) -> bool:
-    """What is typed once more says nothing new; what crews said is also whose word it is."""
+    """Tell whether it says nothing new; of what crews said, whose word it is counts as well."""
     whose = not actual.said or (before.said and before.who == actual.who)
     return whose and not before.withdrawn and _facts(before) == _facts(actual)
 

@@ -163,7 +163,7 @@ def _target(branch: Branch) -> str:
 
 
 def _actuals(request: HttpRequest, branch: Branch) -> dict[str, Any]:
-    """What finished work took, of the kind, crew and machine that the query string asks for."""
+    """Return what finished work took, of the kind, crew and machine that the query asks for."""
     query = request.GET
     kind = query.get("step", "")
     wanted = {

@@ -97,7 +97,7 @@ def condition_unstrike(
 
 
 def _at(condition_id: int, version: int) -> Condition:
-    """The condition, its job held against estimates; raises Stale unless at this version."""
+    """Return the condition, its job held against estimates; raises Stale unless at this version."""
     rows = Condition.objects.select_related("job__site__branch")
     job_locked(rows.get(pk=condition_id).job_id)
     row = rows.get(pk=condition_id)

@@ -111,7 +111,7 @@ class CallShown:
 
 
 def clock_shown(moment: datetime | None, branch: Branch) -> str:
-    """A moment by the yard's clock: `Thu Feb 25, 09:00`; empty for none."""
+    """Return a moment by the yard's clock: `Thu Feb 25, 09:00`; empty for none."""
     if moment is None:
         return ""
     local = moment.astimezone(ZoneInfo(branch.time_zone))
@@ -178,7 +178,7 @@ def _taken(taken: CallTaken, branch: Branch) -> str:
 
 
 def job_of_call(request: HttpRequest) -> Job:
-    """A house that the call is about; 404 unless the person sees it, and all that was named."""
+    """Return a house of the call; 404 unless the person sees it, and all that was named."""
     jobs = (
         Job.objects.open()
         .visible_to(scope_of(request.user))
@@ -225,12 +225,12 @@ def _context(request: HttpRequest) -> dict[str, Any]:
 
 
 def _number(text: str) -> int:
-    """The row that a query or a form names; 0, which is none, where it names none."""
+    """Return the row that a query or a form names; 0, which is none, where it names none."""
     return int(text) if text.isdecimal() and len(text) < 19 else 0
 
 
 def _page_asked(request: HttpRequest, calls: Sequence[Call], at: int) -> str | int | None:
-    """The page asked for, else the one with the thing to go on with."""
+    """Return the page asked for, else the one with the thing to go on with."""
     asked = request.GET.get("page")
     if asked or not at:
         return asked
@@ -267,5 +267,5 @@ def _calls_shown(
 
 
 def _house_of(houses: Sequence[HouseAsks], at: int) -> set[int]:
-    """The house of the thing to go on with."""
+    """Return the house of the thing to go on with."""
     return {house.job.pk for house in houses if any(ask.condition.pk == at for ask in house.asks)}

@@ -27,7 +27,7 @@ from jobs.shown import said, word
 
 
 def condition_or_404(request: HttpRequest, condition_id: int) -> Condition:
-    """The condition, if it is of a job that the person sees."""
+    """Return the condition, if it is of a job that the person sees."""
     jobs = Job.objects.visible_to(scope_of(request.user))
     conditions = Condition.objects.select_related("job__site__branch")
     return get_object_or_404(conditions, pk=condition_id, job__in=jobs)
@@ -70,5 +70,5 @@ def answer_take(
 
 
 def _may_take_over(condition: Condition, actor: Actor) -> bool:
-    """Whether it is worth asking how much; else the plain move says why not."""
+    """Tell whether it is worth asking how much; else the plain move says why not."""
     return TAKEN_OVER in moves_open(terms_of(condition), condition.state, mover_of(actor))

@@ -27,7 +27,7 @@ class CrewReport:
 
 
 def condition_at(condition_id: int, version: int) -> Condition:
-    """The condition with its job; raises Stale unless it has the version that the caller saw."""
+    """Return the condition with its job; raise Stale unless at the version that the caller saw."""
     condition = _with_branch(condition_id)
     if condition.version != version:
         raise Stale(condition)
@@ -89,7 +89,7 @@ def _fields(
 
 
 def _reason(to_state: str, grounds: Grounds) -> str:
-    """The reason in one line; a waiver says whose it is, and of which day."""
+    """Return the reason in one line; a waiver says whose it is, and of which day."""
     if to_state != Condition.State.WAIVED:
         return grounds.reason
     day = grounds.day.isoformat() if grounds.day else ""

@@ -113,7 +113,7 @@ def _finding(
 
 
 def _chances(record: BuilderRecord) -> list[dict[str, object]]:
-    """For each kind of date the chances by so many working days after it, and their evidence."""
+    """Return for each kind of date the chances by so many working days after it, with evidence."""
     kinds = (
         (_("A promise of a condition"), record.odds.promise_by, record.history.promises),
         (_("A ready date of a house"), record.odds.ready_by, record.history.ready_dates),

@@ -45,11 +45,11 @@ class TakeoffField(forms.CharField):
         self.widget.attrs |= {"autocomplete": "off", "maxlength": str(self.most_characters)}
 
     def read(self, text: str) -> Any:
-        """The value that is written there. Raises NotRead."""
+        """Return the value that is written there. Raises NotRead."""
         raise NotImplementedError
 
     def shown(self, value: Any) -> str:
-        """The value as it stands in the field; what is kept as text is shown as it is."""
+        """Return the value as it stands in the field; what is kept as text is shown as it is."""
         return written(value) if isinstance(value, Decimal) else str(value)
 
     def to_python(self, value: Any) -> Any:
@@ -138,14 +138,14 @@ class LinesField(TakeoffField):
         return [self.read_one(entry) for entry in entries]
 
     def read_one(self, text: str) -> Any:
-        """One entry as the estimator takes it. Raises NotRead."""
+        """Read one entry as the estimator takes it. Raises NotRead."""
         raise NotImplementedError
 
     def shown(self, value: Any) -> str:
         return "\n".join(self.shown_one(entry) for entry in value)
 
     def shown_one(self, entry: Any) -> str:
-        """One entry as a person writes it."""
+        """Write one entry as a person does."""
         return str(entry)
 
 

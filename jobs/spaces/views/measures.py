@@ -9,7 +9,7 @@ from jobs.spaces.forms.kinds import measures_beyond
 
 
 def space_measures(space: Space) -> list[Fact]:
-    """The measures that were typed in, each with its unit; what was left out is left out."""
+    """Return the measures that were typed in, each with its unit; what was left out is left out."""
     seals = space.kind == Space.Kind.AIR_SEAL
     rows = (
         (gettext("Area"), space.area_ft2, "ft²"),

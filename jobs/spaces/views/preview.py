@@ -74,7 +74,7 @@ class Result:
 
 
 def result_shown(preview: Preview) -> Result:
-    """The preview in words, numbers rounded as people read them."""
+    """Return the preview in words, numbers rounded as people read them."""
     estimate = preview.estimate
     steps = estimate.steps
     return Result(
@@ -92,7 +92,7 @@ def result_shown(preview: Preview) -> Result:
 
 
 def _headline(steps: Sequence[EstimatedStep], estimate: SpaceEstimate) -> Iterable[Headline]:
-    """What to load, R, hours."""
+    """Return what to load, R, hours."""
     for step in steps:
         for load in step.loads:
             if load.unit in ("bags", "packages", "cans"):
@@ -108,7 +108,7 @@ def _headline(steps: Sequence[EstimatedStep], estimate: SpaceEstimate) -> Iterab
 
 
 def _hours(steps: Sequence[EstimatedStep]) -> Iterable[Headline]:
-    """Hours by the half; the 80 % values of the steps of one job add."""
+    """Return the hours by the half; the 80 % values of the steps of one job add."""
     half = sum(step.minutes_50 for step in steps)
     most = hours(sum(step.minutes_80 for step in steps))
     machine = sum(step.machine_minutes for step in steps)
@@ -174,7 +174,7 @@ class GateShown:
 
 
 def ready_shown(ready: Iterable[PreviewReady], *, first_space: bool) -> tuple[GateShown, ...]:
-    """What must be ready before the work, by gate; what only finishes a job is left out.
+    """Return what must be ready before the work, by gate; what only finishes a job is left out.
 
     first_space: a job without spaces has no conditions yet, so that each would count as new.
     """
@@ -199,7 +199,7 @@ _UNITS_IN_NAMES = (
 
 
 def _spoken(name: str) -> str:
-    """A name of the file as words, its unit after a comma: `fill_in` is `fill, in`."""
+    """Return a name of the file as words, its unit after a comma: `fill_in` is `fill, in`."""
     words = name.replace("_", " ")
     if words == "lb per ft3":
         return "lb/ft³"
@@ -210,7 +210,7 @@ def _spoken(name: str) -> str:
 
 
 def _assumption(one: Assumed) -> str:
-    """A default that was taken, with its source."""
+    """Return a default that was taken, with its source."""
     name = _spoken(one.path.removeprefix("spaces[0].").rsplit(".", 1)[-1])
     value = number(one.value, 4)
     return f"{name}: {value} {one.unit} ({one.source})".replace("  ", " ")
@@ -219,7 +219,7 @@ def _assumption(one: Assumed) -> str:
 def suggestion_shown(
     code: dict[str, Any] | None, about: str, preview: Preview | None
 ) -> tuple[str, ...]:
-    """What the code's table suggests for a ceiling or a wall, with its exceptions; the code rules.
+    """Return what the code's table suggests for ceiling or wall, with exceptions; the code rules.
 
     code: `edition`, `zone`, `marine`, `total_ceiling_ft2`, as a space keeps them.
     """
@@ -244,7 +244,7 @@ def suggestion_shown(
 
 
 def _without_attic(slope_ft2: Fraction, code: dict[str, Any], edition: int, full_r: int) -> str:
-    """The exception for a ceiling that has no attic over it, in this space's numbers."""
+    """Return the exception for a ceiling that has no attic over it, in this space's numbers."""
     total = code.get("total_ceiling_ft2")
     if not total and EDITIONS[edition].share is not None:
         words = gettext(
@@ -269,7 +269,7 @@ def _without_attic(slope_ft2: Fraction, code: dict[str, Any], edition: int, full
 
 
 def _slope_ft2(preview: Preview | None) -> Fraction | None:
-    """Area of slope bays = spacing x length of all bays; None for other spaces."""
+    """Return the area of slope bays = spacing x length of all bays; None for other spaces."""
     if preview is None or preview.space.kind != "slope_bays":
         return None
     step = next(step for step in preview.estimate.steps if step.kind == "slope_blow")

@@ -170,7 +170,7 @@ def _someone_was_quicker(job: Job) -> str:
 
 
 def _refuse_by_field(form: SpaceForm, error: ValidationError) -> None:
-    """Faults of the row at their fields; those of fields that are not on the form, above it."""
+    """Lay faults of the row at their fields; those of fields that are not on the form, above it."""
     for name, faults in error.message_dict.items():
         for fault in faults:
             form.add_error(name if name in form.fields else None, word(fault))
@@ -192,14 +192,14 @@ def _desk(request: HttpRequest, job: Job, space: Space, data: Any = None) -> Des
 
 
 def _worked_out(desk: Desk) -> Desk:
-    """The same with what the form's measures make; refusals land at their fields."""
+    """Return the same with what the form's measures make; refusals land at their fields."""
     if not desk.form.is_valid():
         return desk
     return _looked_at(desk, desk.form.as_space())
 
 
 def _stored(desk: Desk) -> Desk:
-    """The same with what the measures make that are kept."""
+    """Return the same with what the measures make that are kept."""
     return _looked_at(desk, desk.space)
 
 
