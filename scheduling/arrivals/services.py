@@ -200,13 +200,13 @@ class _News:
         return row is not None and not row.has_failed and told_window(row) == self.window
 
     def is_late(self, after: int | None) -> bool:
-        """Whether somebody told the person something newer than the caller knew of."""
+        """Tell whether somebody told the person something newer than the caller knew of."""
         return after is not None and self.number != after + 1
 
     def mail(
         self, letter: Letter, expires_at: datetime, actor: Actor, now: datetime
     ) -> OutboxMail | None:
-        """The mail in the outbox; None where none reaches the person."""
+        """Put the mail in the outbox; None where none reaches the person."""
         address = address_ensure(self.recipient.email) if self.recipient.has_mail else None
         if address is None:
             return None
@@ -224,7 +224,7 @@ class _News:
         )
 
     def keep(self, mail: OutboxMail | None, actor: Actor, now: datetime) -> WindowTold:
-        """The row, and an event about the house with it."""
+        """Keep the row, and an event about the house with it."""
         branch, planned = self.job.site.branch, self.visit.window if self.visit else None
         row = WindowTold.objects.create(
             job=self.job,
@@ -252,13 +252,13 @@ class _News:
 
 
 def _job_held(job_id: int) -> Job:
-    """Two who tell of one house at the same time come one after the other."""
+    """Let two who tell of one house at the same time come one after the other."""
     jobs = Job.objects.select_for_update(of=("self",), no_key=True)
     return jobs.select_related("site__branch", "site__superintendent").get(pk=job_id)
 
 
 def _visit_checked(job_id: int, day: date, window: Window, now: datetime) -> PostedVisit:
-    """The posted visit, its house held. Raises WindowRefused."""
+    """Return the posted visit, its house held. Raises WindowRefused."""
     _job_held(job_id)
     visit = visits_on([job_id], day).get(job_id)
     if visit is None:
@@ -290,7 +290,7 @@ def _window_letter(news: _News, visit: PostedVisit, window: Window, now: datetim
 
 
 def _in_figures(window: Window | None, branch: Branch) -> str:
-    """The window as an event keeps it, by the clock on the wall."""
+    """Return the window as an event keeps it, by the clock on the wall."""
     if window is None:
         return "nobody comes"
     zone = ZoneInfo(branch.time_zone)

@@ -21,12 +21,12 @@ QUARTER = 15  # what is said to be about so long is rounded up to so many minute
 
 
 def clock_shown(moment: datetime) -> str:
-    """The time on the wall: `9:30 a.m.`, in either language."""
+    """Return the time on the wall: `9:30 a.m.`, in either language."""
     return date_format(moment, "g:i a")
 
 
 def window_shown(window: Window) -> str:
-    """A window as people say it, in the zone that its moments carry."""
+    """Return a window as people say it, in the zone that its moments carry."""
     ends = {"first": clock_shown(window.from_at), "last": clock_shown(window.to_at)}
     return _("between %(first)s and %(last)s") % ends
 
@@ -40,7 +40,7 @@ def window_letter(
     owed: Sequence[Condition],
     now: datetime,
 ) -> Letter:
-    """Says when a crew comes. was_told: another time was told before. owed: what is not ready."""
+    """Say when a crew comes. was_told: another time was told before. owed: what is not ready."""
     when = {
         "day": day_told(visit.day, local_date(visit.branch, now)),
         "window": window_shown(window),
@@ -63,7 +63,7 @@ def window_letter(
 
 
 def called_off_letter(*, to: Recipient, job: Job, day: date, others: Sequence[date]) -> Letter:
-    """Says that a crew that was told of does not come. others: posted days that follow."""
+    """Say that a crew that was told of does not come. others: posted days that follow."""
     text = _("We do not come on %(day)s, as we had told you") % {"day": day_shown(day)}
     lines = [_("%(name)s, our plan has changed.") % {"name": to.name}, "", *_where(job), f"{text}."]
     if others:
@@ -75,7 +75,7 @@ def called_off_letter(*, to: Recipient, job: Job, day: date, others: Sequence[da
 
 
 def day_told(day: date, today: date) -> str:
-    """The day with its nearness: `tomorrow, Tue Mar 2`."""
+    """Return the day with its nearness: `tomorrow, Tue Mar 2`."""
     if day == today:
         return _("today, %(day)s") % {"day": day_shown(day)}
     if day == today + timedelta(days=1):
@@ -84,12 +84,12 @@ def day_told(day: date, today: date) -> str:
 
 
 def _sentence(text: str) -> str:
-    """With one full stop, also after `a.m.`."""
+    """End it with one full stop, also after `a.m.`."""
     return text if text.endswith(".") else f"{text}."
 
 
 def _where(job: Job) -> list[str]:
-    """The house with its address, which may be all that the site is called by."""
+    """Return the house with its address, which may be all that the site is called by."""
     address = job.site.address
     if address.startswith(job.site.name):
         return [f"{address}, {job.unit}" if job.unit else address]
@@ -104,7 +104,7 @@ def _crew(visit: PostedVisit) -> str:
 
 
 def _ready(owed: Sequence[Condition], *, is_lived_in: bool) -> list[str]:
-    """What must be ready; in a house that is lived in also what always is (common practice)."""
+    """Say what must be ready; in a house that is lived in also what always is (common practice)."""
     lines = [f"- {word(condition.name)}" for condition in owed[:MOST_OWED]]
     more = len(owed) - MOST_OWED
     if more > 0:

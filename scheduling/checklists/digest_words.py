@@ -20,7 +20,7 @@ MOST_AT_A_HOUSE = 8
 def digest_letter(
     person: Superintendent, told: DigestTold, links: dict[int, str], seals: Sequence[str]
 ) -> Letter:
-    """The letter; links: the address of the list by branch id."""
+    """Return the letter; links: the address of the list by branch id."""
     is_open = any(branch.houses for branch in told.branches)
     first = _("%(name)s, this is open at your houses.") if is_open else _("%(name)s, we come.")
     lines = [first % {"name": person.name}]
@@ -93,7 +93,7 @@ def _arrival_head(house: HouseTold) -> str:
 
 
 def _condition(condition: Condition) -> str:
-    """A thing with its state, where it is more than owed."""
+    """Return a thing with its state, where it is more than owed."""
     name = word(condition.name)
     if condition.promised_for and condition.state == Condition.State.PROMISED:
         state = _("%(state)s for %(day)s") % {

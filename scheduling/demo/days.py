@@ -56,7 +56,7 @@ def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> No
 
 
 def days_told(calendar: WorkCalendar, today: date) -> list[date]:
-    """The last working day before today, and today or the next one of this week."""
+    """Return the last working day before today, and today or the next one of this week."""
     before, now = calendar.previous_working(today), calendar.on_or_after(today)
     return [before, now] if now < next_monday(today) else [before]
 
@@ -67,7 +67,7 @@ def _sites(rows: list[dict[str, str]]) -> list[int]:
 
 
 def _report(jobs: list[Job], now: datetime) -> None:
-    """All is reported done, and Saul has looked at most of it; the rest is the crews' to see."""
+    """Report all done, and let Saul look at most of it; the rest is the crews' to see."""
     saul = Actor.of_user(User.objects.get(username="saul"), Event.Source.PHONE)
     paper = Grounds(document="paper no. 17 in the job folder")
     for job in jobs:
@@ -136,7 +136,7 @@ def _say(crew: Crew, day: date, number: int, now: datetime) -> None:
 
 
 def _told(standing: DayStanding, number: int) -> Iterator[Fact]:
-    """What a lead says in the course of a day; every fifth house turns its crew away."""
+    """Yield what a lead says in the course of a day; every fifth house turns its crew away."""
     for stop in standing.plan.stops:
         visit = standing.page.times.of(stop.job)
         facts = list(_visit(stop, visit, is_shut=number % 5 == 1, slips=number == 0))
@@ -170,7 +170,7 @@ def _visit(stop: PlannedStop, visit: VisitTimes, *, is_shut: bool, slips: bool) 
 
 
 def _work(stop: PlannedStop, at: datetime, *, slips: bool) -> Iterator[Fact]:
-    """Each step takes a little longer than planned; one lead's thumb slips once."""
+    """Yield steps that take a little longer than planned; one lead's thumb slips once."""
     targets = depth_targets(Space.objects.filter(job=stop.job)).get("flat_blow", [])
     target_in = round(targets[0].initial_in * 4) / 4 if targets else 0.0
     for step in stop.steps:

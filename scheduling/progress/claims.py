@@ -62,7 +62,7 @@ class Heard:
     left_out: dict[str, str] = field(default_factory=dict)
 
     def before(self, day: date) -> str | None:
-        """The state in which a day found it; None where nothing was said before or on it."""
+        """Return the state in which a day found it; None where nothing was said before or on it."""
         earlier = [after for on, _, after in self.days if on < day]
         first = next((before for on, before, _ in self.days if on >= day), None)
         return earlier[-1] if earlier else first
@@ -111,7 +111,7 @@ class _Walk:
             self._move(claim, SEEN_DONE, self.state not in settled)
 
     def _take_over(self, claim: Claim) -> None:
-        """Said once more, the last measures count; what the office agreed to stands."""
+        """Take the last measures where it is said once more; what the office agreed to stands."""
         if self.state == TAKEN_OVER and not self.charges:
             self.left_out[claim.fact] = TAKEN_ALREADY
             return

@@ -89,7 +89,7 @@ class Said:
 
 
 def finished_counting(facts: Iterable[Said]) -> dict[tuple[int | None, str], Said]:
-    """Of several reports that one crew finished a step on one day, the last; by job and step.
+    """Take the last of several reports that one crew finished a step on one day; by job and step.
 
     So a second lead of the crew, or a second tap with better figures, never doubles the minutes.
     """

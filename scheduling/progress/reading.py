@@ -158,7 +158,7 @@ def _nothing(what: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _checked(what: Mapping[str, Any]) -> dict[str, Any]:
-    """The answer, and as text whatever its form asked for besides."""
+    """Return the answer, and as text whatever its form asked for besides."""
     answer = _one_of(what, "answer", ANSWERS)
     others = [name for name in what if name != "answer"]
     if len(others) > 12 or any(len(str(name)) > 40 for name in others):
@@ -168,7 +168,7 @@ def _checked(what: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def finished_read(what: Mapping[str, Any]) -> dict[str, Any]:
-    """The figures of a finished step, also as an office corrects them. Raises FactWrong."""
+    """Return the figures of a finished step, also as an office corrects them. Raises FactWrong."""
     depths = what.get("depths_in") or []
     if not isinstance(depths, list) or len(depths) > MOST_DEPTHS:
         raise FactWrong(f"depths_in: expected a list of up to {MOST_DEPTHS} depths.")

@@ -151,7 +151,7 @@ def _stop(job: int, planned: PlannedStop | None, facts: Sequence[Said]) -> StopP
 
 
 def _first(facts: Sequence[Said], *kinds: str) -> datetime | None:
-    """When the first fact of these kinds happened: who has started must have arrived."""
+    """Return when the first fact of these kinds happened: who has started must have arrived."""
     return next((fact.at for fact in facts if fact.kind in kinds), None)
 
 
@@ -167,7 +167,7 @@ def _steps(planned: PlannedStop | None, facts: Sequence[Said]) -> tuple[StepProg
 
 
 def _step(kind: str, planned: PlannedStep | None, facts: Sequence[Said]) -> StepProgress:
-    """A step that was begun anew after its end goes by the last beginning, else by the first."""
+    """Go by the last beginning where a step was begun anew after its end, else by the first."""
     finished = _last(facts, FINISHED, kind)
     again = _last(facts, STARTED, kind)
     of_step = [fact for fact in facts if fact.step == kind]
@@ -177,7 +177,7 @@ def _step(kind: str, planned: PlannedStep | None, facts: Sequence[Said]) -> Step
 
 
 def _turned_away(facts: Sequence[Said]) -> Said | None:
-    """The last time that the crew was turned away, unless it was let in afterwards."""
+    """Return the last time that the crew was turned away, unless it was let in afterwards."""
     away = _last(facts, TURNED_AWAY)
     worked = [fact for fact in facts if fact.kind in (STARTED, FINISHED)]
     if away is None or any(fact.order > away.order for fact in worked):
@@ -214,7 +214,7 @@ def _ended_at(
 
 
 def _next_action(stops: Sequence[StopProgress]) -> NextAction:
-    """At the house of which was spoken last, else at the first one left in driving order.
+    """Go on at the house of which was spoken last, else at the first one left in driving order.
 
     A crew that was turned away goes where it is likeliest to start, and nowhere on a guess.
     """
@@ -232,7 +232,7 @@ def _next_action(stops: Sequence[StopProgress]) -> NextAction:
 
 
 def _ended_away(stops: Sequence[StopProgress]) -> bool:
-    """Whether the house that the crew left last was one that turned it away."""
+    """Tell whether the house that the crew left last was one that turned it away."""
     ended = [(stop.ended_at, stop.state == StopState.TURNED_AWAY) for stop in stops]
     return max(((at, away) for at, away in ended if at is not None), default=(None, False))[1]
 
@@ -255,7 +255,7 @@ def _spoken_of_last(stops: Sequence[StopProgress]) -> StopProgress | None:
 
 
 def _next_at(stop: StopProgress) -> NextAction:
-    """At the house: end what has begun, see what holds the next step, then start it."""
+    """End at the house what has begun, see what holds the next step, then start it."""
     working = next((step for step in stop.steps if step.is_working), None)
     if working is not None:
         return NextAction(ActionKind.FINISH, stop.job, working.kind)

@@ -51,7 +51,7 @@ def found(facts: Iterable[Said]) -> Found | None:
 
 
 def _first_alike(told: Sequence[Said]) -> Said:
-    """The first of those at the end that say the same: a second lead's word is no news."""
+    """Return the first of those at the end that say the same: a second lead's word is no news."""
     first = told[-1]
     for fact in reversed(told):
         if _gist(fact) != _gist(first):
@@ -83,7 +83,7 @@ def lost(facts: Iterable[Said], house: int) -> Lost:
 
 
 def _begun(here: Sequence[Said], away: Said) -> datetime:
-    """When that visit began: the crew may have worked there earlier in the day."""
+    """Return when that visit began: the crew may have worked there earlier in the day."""
     before = [fact for fact in here if fact.order < away.order]
     worked = [number for number, f in enumerate(before) if f.kind in (STARTED, FINISHED)]
     if worked:

@@ -10,5 +10,5 @@ register = template.Library()
 
 @register.filter
 def window(value: Window | None) -> str:
-    """`between 9:00 a.m. and 11:00 a.m.`; nothing for none."""
+    """Return `between 9:00 a.m. and 11:00 a.m.`; nothing for none."""
     return window_shown(value) if value else ""

@@ -47,16 +47,16 @@ class ChecklistPage:
     today: date
 
     def house(self, job_id: int) -> HouseDue | None:
-        """The house of that job; None where it is not the link's own."""
+        """Return the house of that job; None where it is not the link's own."""
         return next((house for house in self.houses if house.job.pk == job_id), None)
 
     def others(self, house: HouseDue | None) -> list[HouseDue]:
-        """All houses but one."""
+        """Return all houses but one."""
         return [other for other in self.houses if house is None or other.job != house.job]
 
 
 def checklist_page(secret: str, *, now: datetime) -> ChecklistPage | None:
-    """The page that a secret opens; None for a wrong, an expired and a revoked one alike.
+    """Return the page that a secret opens; None for a wrong, an expired and a revoked one alike.
 
     A constant number of statements, whatever the number of houses.
     """
@@ -91,12 +91,12 @@ def _window(visit: PostedVisit, told: Mapping[Key, WindowTold]) -> Window:
 
 
 def _first_answered(condition: Condition) -> tuple[bool, int]:
-    """What is not reported done first, then what stops or holds up before what only tells."""
+    """Put what is not reported done first, then what stops or holds up before what only tells."""
     gates = Condition.Gate.values
     return (condition.state == Condition.State.REPORTED_DONE, gates.index(condition.gate))
 
 
 def _urgency(house: HouseDue) -> tuple[bool, date, date, str]:
-    """Houses that still owe something first, by when a crew comes, then by when they are ready."""
+    """Put houses that still owe first, by when a crew comes, then by when they are ready."""
     day = house.coming or FAR_OFF
     return (house.open_count == 0, day, house.job.ready_date or FAR_OFF, str(house.job))

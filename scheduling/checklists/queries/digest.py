@@ -71,13 +71,13 @@ class DigestTold:
 
 
 def digest_candidates() -> QuerySet[Superintendent]:
-    """The superintendents with a mail address and an open house."""
+    """Return the superintendents with a mail address and an open house."""
     houses = Job.objects.open().filter(site__superintendent=OuterRef("pk"))
     return Superintendent.objects.exclude(email="").filter(Exists(houses)).order_by("pk")
 
 
 def digest_told(person: Superintendent, now: datetime) -> DigestTold | None:
-    """What the person must be told at this moment; None where it is not time, or nothing is due.
+    """Return what the person must be told at this moment; None if not time, or nothing is due.
 
     The zone and the working days are those of the branch with most of the person's open houses.
     """
@@ -107,14 +107,14 @@ def _jobs(person: Superintendent) -> list[Job]:
 
 
 def _home(jobs: Sequence[Job]) -> Branch:
-    """The branch with most of the houses; of equals the one that is longest there."""
+    """Return the branch with most of the houses; of equals the one that is longest there."""
     branches = [job.site.branch for job in jobs]
     counts = {branch.pk: branches.count(branch) for branch in branches}
     return min(branches, key=lambda branch: (-counts[branch.pk], branch.pk))
 
 
 def _is_time(branch: Branch, now: datetime) -> bool:
-    """Whether it is late in the afternoon by the clock on the wall there.
+    """Tell whether it is late in the afternoon by the clock on the wall there.
 
     A server that was down meanwhile makes up for it within four hours, never at night.
     """
@@ -124,7 +124,7 @@ def _is_time(branch: Branch, now: datetime) -> bool:
 
 
 def _last_owed(person: Superintendent) -> frozenset[int]:
-    """What the person was told of, at the latest by a mail that did not die."""
+    """Return what the person was told of, at the latest by a mail that did not die."""
     digests = Digest.objects.filter(superintendent=person)
     last = digests.exclude(mail__state=OutboxMail.State.DEAD).order_by("-day").first()
     return frozenset(last.owed if last else ())
@@ -169,14 +169,14 @@ def _with_something(houses: Iterable[HouseTold]) -> tuple[HouseTold, ...]:
 
 
 def _waiting(job: Job) -> tuple[Condition, ...]:
-    """What is open at a house, what stops work first."""
+    """Return what is open at a house, what stops work first."""
     gates = Condition.Gate.values
     holding = (condition for condition in job.conditions.all() if condition.holds)
     return tuple(sorted(holding, key=lambda c: (gates.index(c.gate), c.name)))
 
 
 def _is_pressing(condition: Condition, day: date | None, today: date) -> bool:
-    """Whether it is needed within a week and nobody promised it for a day that is soon enough."""
+    """Tell whether it is needed within a week and promised for no day that is soon enough."""
     if day is None or day > today + SOON:
         return False
     promised = condition.promised_for

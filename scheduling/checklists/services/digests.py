@@ -101,6 +101,6 @@ def _address(seal: str) -> str:
 
 
 def _midnight(told: DigestTold) -> datetime:
-    """The end of the day there: what is said of tomorrow must not arrive tomorrow."""
+    """Return the end of the day there: what is said of tomorrow must not arrive tomorrow."""
     zone = ZoneInfo(told.home.time_zone)
     return datetime.combine(told.day + timedelta(days=1), time(), tzinfo=zone)

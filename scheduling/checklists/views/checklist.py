@@ -151,12 +151,12 @@ def checklist_thanks(request: HttpRequest, secret: str, job_id: int) -> HttpResp
 
 
 def gone(request: HttpRequest) -> HttpResponse:
-    """One page for every secret that opens nothing, in both languages."""
+    """Show one page for every secret that opens nothing, in both languages."""
     return render(request, "scheduling/checklists/checklist_gone.html", status=404)
 
 
 def language_of(request: HttpRequest, page: ChecklistPage) -> str:
-    """The language asked for in the address, else the superintendent's."""
+    """Return the language asked for in the address, else the superintendent's."""
     asked = request.GET.get("lang", "")
     return asked if asked in dict(settings.LANGUAGES) else page.link.superintendent.language
 
@@ -192,7 +192,7 @@ def _problems(name_form: ChecklistNameForm, forms: Forms) -> tuple[str, ...]:
 
 
 def _still_true(forms: Forms, due: HouseDue) -> Forms:
-    """What was typed, but for the things that somebody else has moved since."""
+    """Return what was typed, but for the things that somebody else has moved since."""
     versions = {condition.pk: condition.version for condition in due.conditions}
     return {
         pk: form for pk, form in forms.items() if versions.get(pk) == form.cleaned_data["version"]
@@ -226,7 +226,7 @@ def _shown(
     refusal: Refusal | None = None,
     forms: Mapping[int, ChecklistItemForm] | None = None,
 ) -> HttpResponse:
-    """The page of one house; what was typed stays where it was wrong or is still true."""
+    """Show the page of one house; what was typed stays where it was wrong or is still true."""
     page, due = opened.page, opened.due
     context = {
         "page": page,
@@ -284,7 +284,7 @@ def _other_languages() -> list[tuple[str, str]]:
 
 
 def _address(name: str, *args: object) -> str:
-    """The address of a page of the link, in the language at hand."""
+    """Return the address of a page of the link, in the language at hand."""
     return f"{reverse(name, args=args)}?lang={translation.get_language()}"
 
 

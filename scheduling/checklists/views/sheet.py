@@ -43,7 +43,7 @@ def checklist_sheet(request: HttpRequest) -> HttpResponse:
 
 
 def _houses(page: ChecklistPage, asked: str) -> tuple[HouseDue, ...]:
-    """All houses or the one whose job is named; Http404 where it is not the link's own."""
+    """Return all houses or the one whose job is named; Http404 where it is not the link's own."""
     if asked in (APART, TOGETHER):
         return page.houses
     one = tuple(due for due in page.houses if str(due.job.pk) == asked)
@@ -97,7 +97,7 @@ def _count(n: int) -> str:
 
 
 def _item(condition: Condition, due: HouseDue) -> SheetItem:
-    """Who owes it, by when it must be there, and what stands with it."""
+    """Return who owes it, by when it must be there, and what stands with it."""
     by = due.coming or due.job.ready_date
     parts = (
         word(PARTY_NAMES.get(condition.owed_by, condition.owed_by)),

@@ -53,25 +53,25 @@ def day_standing(*, scope: Scope, crew_id: int, day: date) -> DayStanding | None
 
 
 def standing_of(page: CrewDayPage, facts: Iterable[Fact]) -> DayStanding:
-    """The same from a page and its facts, which were read together with others."""
+    """Return the same from a page and its facts, which were read together with others."""
     plan = plan_of(page)
     known = tuple(facts)
     return DayStanding(page, plan, known, day_progress(plan, map(said_of, known)))
 
 
 def facts_of(*, crew_ids: Iterable[int], day: date) -> "QuerySet[Fact]":
-    """The facts of crews on a day, in the order in which things happened; two statements."""
+    """Return the facts of crews on a day, in the order in which things happened; two statements."""
     facts = Fact.objects.filter(crew_id__in=list(crew_ids), day=day)
     return facts.select_related("picture").prefetch_related("corrections")
 
 
 def plan_of(page: CrewDayPage) -> DayPlan:
-    """A page's day as the pure rules know it."""
+    """Return a page's day as the pure rules know it."""
     return DayPlan(page.crew.pk, page.date, tuple(_stop(stop) for stop in page.stops))
 
 
 def said_of(fact: Fact) -> Said:
-    """A row as the pure rules know it, corrected figures over what was said.
+    """Return a row as the pure rules know it, corrected figures over what was said.
 
     That something is true, said by who may not clear it or before the office knew better, is no
     answer: the condition still has to be seen.
@@ -104,13 +104,13 @@ def _stop(stop: CrewStop) -> PlannedStop:
 
 
 def is_our_own_step(row: Condition) -> bool:
-    """Whether a step of ours brings it about, so that the order of the steps sees to it."""
+    """Tell whether a step of ours brings it about, so that the order of the steps sees to it."""
     entry = entry_of(row)
     return row.owed_by == US and entry is not None and bool(entry.follows)
 
 
 def _is_to_see(row: Condition, kinds: set[str]) -> bool:
-    """Whether today's steps wait for somebody to see it; what our own steps bring about is not.
+    """Tell whether today's steps wait until somebody sees it; not what our own steps bring about.
 
     Of what we owe ourselves, only what safety or law asks: walk boards, lead paint, foam.
     """

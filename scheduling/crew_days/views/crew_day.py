@@ -83,7 +83,7 @@ def _take(request: HttpRequest, day: DayStanding, now: datetime) -> HttpResponse
 
 
 def anchor_of(said: FormAnswer) -> str:
-    """Where on the page it was said."""
+    """Return where on the page it was said."""
     if said.kind == "checked":
         return f"condition-{said.condition}"
     if said.step:
@@ -92,7 +92,7 @@ def anchor_of(said: FormAnswer) -> str:
 
 
 def form_anchor_of(said: FormAnswer) -> str:
-    """Where the form stands that was refused."""
+    """Return where the form stands that was refused."""
     if said.kind == "finished":
         return f"finish-{said.job}-{said.step}"
     if said.kind in FORMS and said.job is not None:
@@ -109,7 +109,7 @@ def _refused(
     sentences: list[str],
     status: int,
 ) -> HttpResponse:
-    """The page as it is now, with the reasons beside the form and what was typed kept in it."""
+    """Show the page as now, with the reasons beside the form and what was typed kept in it."""
     refused = Refused(form_key(request.POST), request.POST, tuple(sentences))
     more = {
         "refused": refused,

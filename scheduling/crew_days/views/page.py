@@ -35,7 +35,7 @@ LINKED = {Do.CHECK: "check", Do.TURN_AWAY: "away", Do.FINISH: "finish"}
 
 
 def day_shown_of(day: DayStanding, user: User, now: datetime) -> PhoneDay:
-    """Everything of the page but its frame."""
+    """Return everything of the page but its frame."""
     reader, meal = _Reader(day, user, now), day.page.meal
     stops = tuple(reader.stop(*pair) for pair in enumerate(day.page.stops, start=1))
     return PhoneDay(
@@ -49,7 +49,7 @@ def day_shown_of(day: DayStanding, user: User, now: datetime) -> PhoneDay:
 
 
 def to_see_of(stop: CrewStop, user: User, said: Mapping[int, str]) -> tuple[ToSee, ...]:
-    """The conditions that today's work waits for, what stops it first."""
+    """Return the conditions that today's work waits for, what stops it first."""
     kinds = {part.kind for part in stop.parts}
     return tuple(_to_see(row, user, said) for row in _of_work(stop.conditions, kinds))
 
@@ -65,7 +65,7 @@ class _Reader:
         self.progress = {stop.job: stop for stop in day.progress.stops}
 
     def stop(self, number: int, stop: CrewStop) -> PhoneStop:
-        """One stop as it stands."""
+        """Return one stop as it stands."""
         progress = self.progress[stop.job.pk]
         kinds = {part.kind for part in stop.parts}
         items = to_see_of(stop, self.user, progress.answers)
@@ -87,7 +87,7 @@ class _Reader:
         )
 
     def step(self, part: StripPart, stop: StopProgress) -> PhoneStep:
-        """One step of a stop as it stands."""
+        """Return one step of a stop as it stands."""
         progress = next(step for step in stop.steps if step.kind == part.kind)
         return PhoneStep(
             part=part,
@@ -99,11 +99,11 @@ class _Reader:
         )
 
     def clock(self, moment: datetime | None) -> time | None:
-        """A moment by the yard's wall clock."""
+        """Return a moment by the yard's wall clock."""
         return None if moment is None else moment.astimezone(self.zone).time()
 
     def minutes_since(self, moment: datetime | None) -> int | None:
-        """Whole minutes since a step began; None where nobody said that it did, or long ago."""
+        """Return whole minutes since a step began; None where nobody said so, or long ago."""
         if moment is None:
             return None
         minutes = round((self.now - moment).total_seconds() / 60)
@@ -116,7 +116,7 @@ def _cautions(stop: CrewStop, kinds: set[str], day: date) -> tuple[Caution, ...]
 
 
 def _may_start(step: StepProgress, stop: StopProgress) -> bool:
-    """Whether nothing that anybody has to see first is unseen or found untrue."""
+    """Tell whether nothing that anybody has to see first is unseen or found untrue."""
     if stop.state not in (StopState.THERE, StopState.WORKING) or step.started_at is not None:
         return False
     checks = stop.planned.checks if stop.planned else ()
@@ -125,7 +125,7 @@ def _may_start(step: StepProgress, stop: StopProgress) -> bool:
 
 
 def _of_work(conditions: Iterable[Condition], kinds: set[str]) -> list[Condition]:
-    """The conditions that today's work waits for, what stops it first; not what our steps do."""
+    """Return what today's work waits for, what stops it first; not what our steps do."""
     found = [
         condition
         for condition in conditions
@@ -148,7 +148,7 @@ def _to_see(condition: Condition, user: User, said: Mapping[int, str]) -> ToSee:
 
 
 def answers_open(condition: Condition, user: User) -> tuple[str, ...]:
-    """What the person may say of it; that it is not true may always be said."""
+    """Return what the person may say of it; that it is not true may always be said."""
     if not may(user, Action.TELL_FACT):
         return ()
     moves = moves_for(condition, user)
@@ -157,7 +157,7 @@ def answers_open(condition: Condition, user: User) -> tuple[str, ...]:
 
 
 def _main(day: DayStanding, stops: tuple[PhoneStop, ...]) -> MainAction:
-    """The next action in words, with where it is done."""
+    """Return the next action in words, with where it is done."""
     do = day.progress.next_action
     words = phone_words()
     stop = next((stop for stop in stops if stop.progress.job == do.job), None)
@@ -175,7 +175,7 @@ def _main(day: DayStanding, stops: tuple[PhoneStop, ...]) -> MainAction:
 
 
 def _left_to_see(stop: PhoneStop, step: str) -> int:
-    """How many things nobody has answered for that this step waits for."""
+    """Tell how many things nobody has answered for that this step waits for."""
     checks = stop.progress.planned.checks if stop.progress.planned else ()
     return sum(
         step in check.holds and check.condition not in stop.progress.answers for check in checks
@@ -183,7 +183,7 @@ def _left_to_see(stop: PhoneStop, step: str) -> int:
 
 
 def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextShown | None:
-    """Where to go from the house that the crew was turned away from last."""
+    """Tell where to go from the house that the crew was turned away from last."""
     away = [stop for stop in stops if stop.is_turned_away and stop.progress.ended_at]
     if not away:
         return None

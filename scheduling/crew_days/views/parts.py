@@ -26,7 +26,7 @@ DEPTH_BOXES = 6  # as many markers as fit a phone; more are typed with blanks be
 
 
 def clock_words(at: time) -> str:
-    """The time of day as the page writes it."""
+    """Return the time of day as the page writes it."""
     return time_format(at, "g:i a")
 
 

@@ -39,7 +39,7 @@ def kept_on_phone(view: View) -> View:
 
 
 def phone_frame(request: HttpRequest) -> dict[str, Any] | None:
-    """For both pages: whose phone it is, where it sends, which pages it keeps, and the words.
+    """Return for both pages whose phone it is, where it sends, which pages it keeps, and the words.
 
     None for who may say nothing. A lead's phone keeps the list, what stands on it first, and the
     page at hand; the office's keeps what is opened. Asks no database.
@@ -60,7 +60,7 @@ def phone_frame(request: HttpRequest) -> dict[str, Any] | None:
 
 
 def phone_day(standing: DayStanding) -> dict[str, Any]:
-    """For a day's page: its plan and facts as the script's rule reads them."""
+    """Return for a day's page its plan and facts as the script's rule reads them."""
     page = standing.page
     stops = list(zip(page.stops, standing.plan.stops, strict=True))
     return {
@@ -102,7 +102,7 @@ def _told(what: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _words() -> dict[str, Any]:
-    """What is said of the phone itself; of two forms the first is for one thing."""
+    """Return what is said of the phone itself; of two forms the first is for one thing."""
     return {
         "kept": [
             ngettext(

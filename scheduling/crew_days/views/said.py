@@ -72,7 +72,7 @@ def said_of_form(data: QueryDict, day: DayStanding) -> FormAnswer:
 
 
 def _named(data: QueryDict, name: str, known: dict[str, T]) -> T | None:
-    """The thing of that id; None where none is named. Raises Http404 for one of elsewhere."""
+    """Return the thing of that id; None where none is named. Raises Http404 for one elsewhere."""
     named = data.get(name, "")
     if named and named not in known:
         raise Http404
@@ -108,7 +108,7 @@ def fact_say(request: HttpRequest, said: FormAnswer, day: DayStanding, now: date
 
 
 def _asked(said: FormAnswer) -> AskedOnForm:
-    """What the catalogue asks for about the condition at hand."""
+    """Return what the catalogue asks for about the condition at hand."""
     entry = entry_of(said.row) if said.row else None
     if entry is None or said.row is None:
         return AskedOnForm()
@@ -116,7 +116,7 @@ def _asked(said: FormAnswer) -> AskedOnForm:
 
 
 def _raw(said: FormAnswer, day: DayStanding, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
-    """The fact as a phone would send it."""
+    """Return the fact as a phone would send it."""
     return {
         "id": said.id,
         "kind": said.kind,
@@ -132,7 +132,7 @@ def _raw(said: FormAnswer, day: DayStanding, now: datetime, what: dict[str, Any]
 
 
 def _picture_of(fact: dict[str, Any]) -> dict[str, Any]:
-    """The photo fact of a picture that came with another fact."""
+    """Return the photo fact of a picture that came with another fact."""
     what = {"about": fact["id"], "caption": ""}
     # The same id for the same form sent twice, so that its picture is not kept twice either.
     own_id = str(uuid5(NAMESPACE_OID, f"{fact['id']} photo"))

@@ -32,7 +32,7 @@ class ArrivalShown:
 
 
 def arrivals_shown(evening: Evening) -> dict[int, ArrivalShown]:
-    """By house; a week that is not posted tells nobody anything. Six statements at most."""
+    """Return it by house; a week not posted tells nobody anything. Six statements at most."""
     job_ids = _posted_jobs(evening)
     visits = visits_on(job_ids, evening.day)
     if not visits:
@@ -59,6 +59,6 @@ def _told(visit: PostedVisit, telling: Telling) -> Iterable[ToldShown]:
 
 
 def _to_ring(telling: Telling) -> tuple[Recipient, ...]:
-    """Those whom no mail reaches, unless somebody rang them."""
+    """Return those whom no mail reaches, unless somebody rang them."""
     rung = {to for to, row in telling.last.items() if row.mail is None}
     return tuple(recipient for recipient in telling.to_ring if recipient.to not in rung)

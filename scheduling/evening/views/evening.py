@@ -102,7 +102,7 @@ def _repriced_words(one: DayRepriced) -> str:
 
 
 def _change(cents: tuple[int, int] | list[int], chance: tuple[float, float] | list[float]) -> str:
-    """`$310 at risk before, $0 now; chance ready 0 % before, 100 % now`."""
+    """Say `$310 at risk before, $0 now; chance ready 0 % before, 100 % now`."""
     words = _(
         "%(before)s at risk before, %(after)s now;"
         " chance ready %(chance_before)s %% before, %(chance_after)s %% now"

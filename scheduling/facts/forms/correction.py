@@ -31,5 +31,5 @@ class CorrectionForm(FinishedForm):
         self.fields["depths_in"].widget = _DepthsInput()
 
     def clean_depths_in(self) -> list[float]:
-        """The depths, none where the field was left empty."""
+        """Return the depths, none where the field was left empty."""
         return self.cleaned_data["depths_in"] or []

@@ -34,7 +34,7 @@ def lost_time(
 
 
 def _said(crew_days: set[tuple[int, date]]) -> dict[tuple[int, date], list[Said]]:
-    """What the crews of those days said of where they were."""
+    """Return what the crews of those days said of where they were."""
     if not crew_days:
         return {}
     crews = {crew for crew, _ in crew_days}

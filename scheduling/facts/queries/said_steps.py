@@ -38,7 +38,7 @@ def _step(kind: str, facts: Iterable[Fact], step: Step | None) -> SaidStep:
 
 
 def _times(counting: Took, step: Step) -> dict[str, float]:
-    """Of a step that is not done yet, only what is too much already."""
+    """Take of a step that is not done yet only what is too much already."""
     table = {int(people): minutes for people, minutes in step.crew_minutes.items()}
     estimate = table.get(2) or min(table.values(), default=0)
     times = {
@@ -53,7 +53,7 @@ def _times(counting: Took, step: Step) -> dict[str, float]:
 
 
 def report_of(fact: Fact) -> Report:
-    """The end of a step, corrected figures over what was said."""
+    """Return the end of a step, corrected figures over what was said."""
     return report_of_figures(
         fact.figures, fact=str(fact.pk), crew=fact.crew_id, day=fact.day, at=fact.happened_at
     )

@@ -41,7 +41,7 @@ def actuals_follow(fact: Fact, house: HouseSaid, *, now: datetime) -> str:
 
 
 def has_step(house: HouseSaid, kind: str) -> bool:
-    """Whether the house takes, or took, such a step; work of others' only while it is charged."""
+    """Tell whether the house takes, or took, such a step; others' work only while it is charged."""
     if kind not in WORKS:
         return kind in house.steps
     charged = {
@@ -106,7 +106,7 @@ def _actor(took: Took, house: HouseSaid) -> Actor:
 
 
 def _heard_at(took: Took, house: HouseSaid) -> datetime:
-    """When the newest of these figures was said or set right."""
+    """Tell when the newest of these figures was said or set right."""
     facts = [house.by_id[report.fact] for report in took.reports]
     corrected = [c.corrected_at for fact in facts for c in fact.corrections.all()]
     return max([took.last.at, *corrected])
@@ -119,7 +119,7 @@ def _by_hand(held: Actual, house: HouseSaid) -> str:
 
 
 def _machine(crew: int, day: date) -> Machine | None:
-    """The machine that the crew was told to take, by the plan as it stands or stood last."""
+    """Return the machine that the crew was told to take, by the plan as it stands or stood last."""
     days = CrewDay.objects.filter(crew=crew, date=day, version__state__in=TOLD_TO_CREWS)
     posted_first = days.order_by("version__state", "-version").prefetch_related("machines")
     crew_day = posted_first.first()
@@ -127,7 +127,7 @@ def _machine(crew: int, day: date) -> Machine | None:
 
 
 def _people(crew: int, day: date) -> int:
-    """How many of the crew were there that day."""
+    """Tell how many of the crew were there that day."""
     away = DayOff.objects.filter(
         Q(first_date__lte=day, last_date__gte=day), member__crew=crew
     ).values("member")

@@ -49,7 +49,7 @@ def base_of(row: Condition) -> Base:
 
 
 def kept_of(row: Condition, base: Base, heard: Heard, charges: dict[str, int]) -> Kept:
-    """What the next move of the row keeps: the base, and what is judged of its days."""
+    """Return what the next move of the row keeps: the base, and what is judged of its days."""
     at = heard.by.at if heard.by else base.moved_at
     return Kept(
         at,
@@ -70,7 +70,7 @@ def kept_of(row: Condition, base: Base, heard: Heard, charges: dict[str, int]) -
 
 
 def days_of(heard: Heard) -> list[list[str]]:
-    """The days as an event keeps them."""
+    """Return the days as an event keeps them."""
     return [[day.isoformat(), before, after] for day, before, after in heard.days]
 
 

@@ -24,7 +24,7 @@ Claims = Mapping[int, list[Claim]]
 
 
 def house_claims(house: HouseSaid) -> Claims:
-    """Everything that is claimed, by condition; whether it may be claimed is another question."""
+    """Return all that is claimed, by condition; whether it may be claimed is another question."""
     found: dict[int, list[Claim]] = defaultdict(list)
     for fact in house.facts:
         for condition, claim in _OF_KIND[fact.kind](fact, house):
@@ -35,7 +35,7 @@ def house_claims(house: HouseSaid) -> Claims:
 
 
 def claim_refused(claim: Claim, row: Condition, house: HouseSaid) -> str:
-    """Why the person who said it may not claim that of the condition; '' where it is right."""
+    """Tell why the person who said it may not claim that of the condition; '' where it is right."""
     fact = house.by_id[claim.fact]
     to_state = _TO_STATE[claim.effect]
     if claim.effect == Effect.WE_DID_IT:
@@ -61,7 +61,7 @@ def claim_refused(claim: Claim, row: Condition, house: HouseSaid) -> str:
 
 
 def works_of(row: Condition) -> frozenset[str]:
-    """The kinds of step that it becomes, or became, where we take it over."""
+    """Return the kinds of step that it becomes, or became, where we take it over."""
     charged = {charge.step_kind for charge in row.back_charges.all()}
     entry = entry_of(row)
     work = work_of(entry.measure, row.holds) if entry and not charged else None
@@ -89,7 +89,7 @@ def _turned_away(fact: Fact, house: HouseSaid) -> Claimed:
 
 
 def _started(fact: Fact, house: HouseSaid) -> Claimed:
-    """Who began a step found what blocks it true; what stops it for safety or law needs more."""
+    """Yield what blocks a begun step as found true; what stops it for safety or law needs more."""
     for row in house.conditions:
         if fact.step_kind in works_of(row):
             yield row.pk, _claim(fact, Effect.WORKED)
@@ -98,7 +98,7 @@ def _started(fact: Fact, house: HouseSaid) -> Claimed:
 
 
 def _waits(row: Condition, kind: str) -> bool:
-    """Whether a step waits for it, by the catalogue too: steps of work taken over come and go."""
+    """Tell whether a step awaits it, by the catalogue too: steps of work taken over come and go."""
     entry = entry_of(row)
     return kind in row.holds or (entry is not None and like(kind) in entry.holds)
 
@@ -110,7 +110,7 @@ def _finished(fact: Fact, house: HouseSaid) -> Claimed:
 
 
 def _work_done(house: HouseSaid) -> Claimed:
-    """What we had taken over is true once all of our work on it is done."""
+    """Yield what we had taken over as true once all of our work on it is done."""
     for row in house.conditions:
         for kind in sorted(works_of(row) & house.tooks.keys()):
             took = house.tooks[kind]
@@ -119,7 +119,7 @@ def _work_done(house: HouseSaid) -> Claimed:
 
 
 def _brought_about(house: HouseSaid) -> Claimed:
-    """What our own steps bring about is true once all of those that the house has are done."""
+    """Yield what our own steps bring about as true once all that the house has are done."""
     for row in house.conditions:
         kinds = _ours(row, entry_of(row), house)
         tooks = [house.tooks.get(kind) for kind in kinds]

@@ -52,7 +52,7 @@ class Drawn:
 
 
 def drawn_of(house: HouseSaid) -> list[Drawn]:
-    """Every condition of the house of which the facts say anything, by id."""
+    """Return every condition of the house of which the facts say anything, by id."""
     claims = house_claims(house)
     return [_drawn(house, row, claims[row.pk]) for row in house.conditions if row.pk in claims]
 
@@ -87,7 +87,7 @@ def left_out_keep(drawn: Iterable[Drawn], fact: Fact, house: HouseSaid) -> str:
 
 
 def _of_step(fact: Fact, house: HouseSaid) -> str:
-    """That there is no such step to enter figures for; what was said otherwise stays."""
+    """Say that there is no such step to enter figures for; what was said otherwise stays."""
     if not has_step(house, fact.step_kind):
         return NO_STEP
     return "" if fact.left_out == NO_STEP else fact.left_out
@@ -104,7 +104,7 @@ def _drawn(house: HouseSaid, row: Condition, claims: list[Claim]) -> Drawn:
 
 
 def _of_itself(fact: Fact, drawn: Iterable[Drawn]) -> str:
-    """Why a check says nothing that the facts could weigh: it is gone, or was moved later."""
+    """Tell why a check says nothing that the facts could weigh: it is gone, or was moved later."""
     if fact.kind != CHECKED:
         return ""
     one = next((one for one in drawn if one.row.pk == fact.condition_id), None)
@@ -158,7 +158,7 @@ def _charges_change(
 
 
 def _strike(one: Drawn, gone: list[str], now: datetime) -> None:
-    """Charges of facts that others have overtaken; the row still says that it is taken over."""
+    """Strike charges of facts that others overtook; the row still says that it is taken over."""
     by = one.heard.by
     actor = speaker(one.house.by_id[by.fact]) if by else Actor.of_command("facts")
     pks = [one.base.charges[fact] for fact in gone]
@@ -219,7 +219,7 @@ def _state(one: Drawn, now: datetime) -> bool:
 
 
 def _stands(one: Drawn, target: Heard) -> bool:
-    """Whether the row says already what it should, and by whom and when."""
+    """Tell whether the row says already what it should, and by whom and when."""
     row, by = one.row, target.by
     if row.state != target.state:
         return False

@@ -39,7 +39,7 @@ def fact_follow(fact: Fact, *, actor: Actor, now: datetime) -> str:
 
 
 def _charged(job: Job, now: datetime) -> tuple[HouseSaid, list[Drawn]]:
-    """The house once all that its crews did for others is a step of ours."""
+    """Return the house once all that its crews did for others is a step of ours."""
     for _round in range(MOST_ROUNDS):
         house = house_said(job)
         drawn = drawn_of(house)

@@ -116,7 +116,7 @@ def _take(raw: object, sender: _Sender) -> FactTaken:
 
 @transaction.atomic
 def _keep(said: FactSaid, sender: _Sender) -> State:
-    """Whoever holds the house (or, of a note, the crew) comes first: one that follows sees it.
+    """Keep it; who holds the house (or, of a note, the crew) comes first, and who follows sees it.
 
     So what was kept before is asked for again under that hold.
     """
@@ -145,7 +145,7 @@ def _keep(said: FactSaid, sender: _Sender) -> State:
 
 
 def _crew(person: User, said: FactSaid) -> Crew:
-    """The crew of the fact, if the person leads it or is of its office."""
+    """Return the crew of the fact, if the person leads it or is of its office."""
     crew = Crew.objects.select_related("branch").filter(pk=said.crew).first()
     if crew is None or not may(person, Action.TELL_FACT) or not _reaches(scope_of(person), crew):
         raise FactRefused(_("crew: that crew is not yours."))
@@ -204,7 +204,7 @@ def _row(said: FactSaid, sender: _Sender) -> Fact:
 
 
 def _condition(said: FactSaid) -> Condition | None:
-    """The condition, while the house still has it."""
+    """Return the condition, while the house still has it."""
     if said.condition is None:
         return None
     return Condition.objects.filter(pk=said.condition, job=said.job).first()

@@ -44,12 +44,12 @@ def findings_follow(fact: Fact, house: HouseSaid, drawn: list[Drawn], *, now: da
 
 
 def _day(fact: Fact, house: HouseSaid) -> date:
-    """The day of the visit: a page of a day to come may be open, but nobody is there before."""
+    """Return the day of the visit: a page of a day to come may be open, but nobody is there yet."""
     return min(fact.day, house.day_of(fact.happened_at))
 
 
 def _kinds(last: Found, by: Fact, house: HouseSaid) -> list[str]:
-    """The steps that could start, or those that the crew had come for and were still to do."""
+    """Return the steps that could start, or those the crew had come for and were still to do."""
     wanted = set(last.steps)
     if not last.could_start:
         came_for = set(house.planned.get((by.crew_id, by.day), ()))
@@ -67,7 +67,7 @@ def _missing(by: Fact, house: HouseSaid) -> list[str]:
 def _before(
     kinds: list[str], day: date, house: HouseSaid, drawn: list[Drawn]
 ) -> list[JobCondition]:
-    """What the steps waited for, as it stood before anybody said anything of it that day."""
+    """Return what the steps waited for, as it stood before anybody said anything of it that day."""
     of_row = {one.row.pk: one for one in drawn}
     return [
         _as_it_was(row, of_row.get(row.pk), day)

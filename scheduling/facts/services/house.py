@@ -75,7 +75,7 @@ class HouseSaid:
         return {visit: tuple(kinds[max(kinds)]) for visit, kinds in told.items()}
 
     def day_of(self, moment: datetime) -> date:
-        """The day at the house's yard."""
+        """Return the day at the house's yard."""
         return local_date(self.job.site.branch, moment)
 
 
@@ -97,19 +97,19 @@ def house_said(job: Job) -> HouseSaid:
 
 
 def said_here(fact: Fact) -> Said:
-    """The fact as the pure rules about visits know it."""
+    """Return the fact as the pure rules about visits know it."""
     return Said(
         str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind, what=fact.what
     )
 
 
 def speaker(fact: Fact) -> Actor:
-    """Who said it, whoever acts now: moves drawn from it are theirs."""
+    """Tell who said it, whoever acts now: moves drawn from it are theirs."""
     return Actor(who=fact.who, source=Event.Source.PHONE, user=fact.person)
 
 
 def mover_of_fact(fact: Fact) -> Mover:
-    """What rights a fact has on conditions: its person's, or those of a lead nobody knows."""
+    """Return a fact's rights on conditions: its person's, or those of a lead nobody knows."""
     return Mover("crew_lead") if fact.person is None else mover_of_user(fact.person)
 
 

@@ -160,7 +160,7 @@ def question(
 
 
 def _decide(run: PlanningRun, verdict: str, now: datetime) -> None:
-    """Of any number who decide at once, one gets through."""
+    """Let one of any number who decide at once get through."""
     rows = PlanningRun.objects.proposals().filter(pk=run.pk)
     if not rows.update(verdict=verdict, decided_at=now):
         raise PlanRefused("This run has no proposal that is still to be decided on.")
@@ -181,7 +181,7 @@ def _gather_again(run: PlanningRun, today: date, now: datetime) -> Gathered:
 
 
 def _proposal(run: PlanningRun, gathered: Gathered) -> Plan:
-    """The run's plan on the days of today, judged against the facts of today."""
+    """Return the run's plan on the days of today, judged against the facts of today."""
     if run.outcome is None:
         raise PlanAgain("The run kept no plan. Plan again.")
     proposed = parse_plan(run.outcome["plan"])
@@ -199,7 +199,7 @@ def _proposal(run: PlanningRun, gathered: Gathered) -> Plan:
 
 
 def _days_gone_by(gathered: Gathered, proposed: Plan, plan: Plan) -> list[str]:
-    """Work that was proposed for days now gone by, and was not posted for them."""
+    """Return the work that was proposed for days now gone by, and was not posted for them."""
     known = gathered.problem.place_of_step
     lost = set(placed_steps(proposed)) - set(placed_steps(plan))
     return [f"{step} was planned for a day gone by" for step in sorted(lost) if step in known]

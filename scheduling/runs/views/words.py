@@ -89,7 +89,7 @@ def seconds_of(run: PlanningRun, now: datetime) -> int:
 
 
 def rest_words(run: PlanningRun) -> str:
-    """What a plan for the rest of a day plans, by the branch's own clock; empty for any other."""
+    """Say what a plan for a day's rest plans, by the branch's own clock; empty for any other."""
     if run.rest_from is None:
         return ""
     at = run.rest_from.astimezone(ZoneInfo(run.branch.time_zone))

@@ -75,7 +75,7 @@ class CrewToday:
         return next((one for one in members if one.is_lead), None)
 
     def next_stop(self, away_from: int) -> NextStop | None:
-        """Where it goes when it was turned away from a house."""
+        """Tell where it goes when it was turned away from a house."""
         ready = {stop.job: stop.ready for stop in self.standing.plan.stops}
         return next_stop(self.progress.stops, ready, away_from)
 
@@ -147,7 +147,7 @@ class _Reader:
     tellings: Mapping[int, Telling]
 
     def crew(self, page: CrewDayPage) -> CrewToday:
-        """One crew's day from its page."""
+        """Return one crew's day from its page."""
         standing = standing_of(page, (one for one in self.facts if one.crew_id == page.crew.pk))
         phones = tuple(self.phones.get(page.crew.pk, ()))
         aways = tuple(one for one in self.aways if one.fact.crew_id == page.crew.pk)
@@ -187,7 +187,7 @@ class _Reader:
 
 
 def proposal_of(away: TurnedAway) -> Proposal:
-    """How far the plan of the rest of the day has come that was asked for."""
+    """Tell how far the plan of the rest of the day has come that was asked for."""
     run = away.run
     if run is None:
         return Proposal.FAILED if away.no_plan else Proposal.NONE
@@ -212,7 +212,7 @@ def _phone_said(phone: Phone) -> PhoneSaid:
 
 
 def _latest_at(branch: Branch, planned: DayTimes) -> datetime:
-    """The end of the usual day with its overtime; the meal comes on top of both."""
+    """Return the end of the usual day with its overtime; the meal comes on top of both."""
     minutes = branch.day_minutes + branch.overtime_minutes + branch.meal_minutes
     return planned.starts_at + timedelta(minutes=minutes)
 
@@ -224,7 +224,7 @@ def _facts(branch: Branch, day: date) -> list[Fact]:
 
 
 def _phones(pages: Iterable[CrewDayPage], now: datetime) -> dict[int, list[Phone]]:
-    """The phones that are signed in, by the crew of their person."""
+    """Return the phones that are signed in, by the crew of their person."""
     crews = [page.crew.pk for page in pages]
     found: dict[int, list[Phone]] = {}
     phones = Phone.objects.live(now).filter(
@@ -245,7 +245,7 @@ def _tellings(pages: Iterable[CrewDayPage], day: date) -> dict[int, Telling]:
 
 
 def _knows_nothing(telling: Telling) -> bool:
-    """Whether somebody whom no mail reaches can be rung and was told no time."""
+    """Tell whether somebody whom no mail reaches can be rung and was told no time."""
     return any(
         one.phone and (one.to not in telling.last or telling.last[one.to].has_failed)
         for one in telling.to_ring
@@ -253,7 +253,7 @@ def _knows_nothing(telling: Telling) -> bool:
 
 
 def _jobs(pages: Iterable[CrewDayPage], facts: Iterable[Fact]) -> dict[int, Job]:
-    """The houses of the plan, and others that facts name."""
+    """Return the houses of the plan, and others that facts name."""
     stops: Iterable[CrewStop] = (stop for page in pages for stop in page.stops)
     known = {stop.job.pk: stop.job for stop in stops}
     others = {fact.job_id for fact in facts if fact.job_id} - known.keys()

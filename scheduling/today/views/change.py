@@ -71,7 +71,7 @@ def _tell(ask: Asked, job: Job, form: WindowForm) -> str:
 
 
 def _told_words(told: WindowsTold) -> str:
-    """Who was written to, and who is still to be rung."""
+    """Tell who was written to, and who is still to be rung."""
     names = ", ".join(row.to_name for row in told.told)
     mailed = _("Mailed to %(names)s.") % {"names": names} if names else _("No mail was needed.")
     ring = _("Ring %(name)s, %(phone)s.")

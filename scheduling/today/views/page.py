@@ -150,11 +150,11 @@ class Shower:
     clock: Clock
 
     def crews(self) -> list[CrewShown]:
-        """Every crew of the day."""
+        """Return every crew of the day."""
         return [self._crew(crew) for crew in self.today.crews]
 
     def strays(self) -> list[FactShown]:
-        """Facts of crews that have no posted day."""
+        """Return facts of crews that have no posted day."""
         return [self.fact(fact) for fact in self.today.strays]
 
     @property
@@ -235,7 +235,7 @@ class Shower:
         )
 
     def _about_away(self, crew: CrewToday) -> set[object]:
-        """The photos that show why a crew was turned away."""
+        """Return the photos that show why a crew was turned away."""
         away = {str(row.fact_id) for row in crew.aways}
         return {fact.pk for fact in crew.standing.facts if fact.what.get("about") in away}
 
@@ -269,12 +269,12 @@ class Shower:
         return tuple(self.fact(one) for one in found)
 
     def fact(self, fact: Fact) -> FactShown:
-        """One fact in words."""
+        """Return one fact in words."""
         return FactShown(fact, self.clock.at(fact.happened_at), fact_words(fact))
 
 
 def fact_words(fact: Fact) -> str:
-    """What a fact says, in a few words."""
+    """Return what a fact says, in a few words."""
     what = fact.figures
     own = str(
         what.get("text") or what.get("caption") or what.get("why") or what.get("reason") or ""
@@ -294,7 +294,7 @@ def _figure(value: float | None) -> str:
 
 
 def plan_words(row: TurnedAway) -> str:
-    """What became of the plan of the rest of the day."""
+    """Return what became of the plan of the rest of the day."""
     return {
         Proposal.NONE: _("A plan for the rest of the day has not been asked for yet."),
         Proposal.WORKING: _("A plan for the rest of the day is being worked out."),
@@ -311,7 +311,7 @@ def _answer(answer: object) -> str:
 
 
 def _is_told(fact: Fact) -> bool:
-    """What was true as expected is no news."""
+    """Tell whether it is news: what was true as expected is none."""
     return fact.figures.get("answer") in ANSWERS_TOLD
 
 
@@ -323,6 +323,6 @@ def _missing(crew: CrewToday, ids: Iterable[object]) -> Iterable[str]:
 
 
 def places(today: Today) -> Sequence[tuple[CrewPlace, int]]:
-    """How many crews are where, in the order of a day."""
+    """Tell how many crews are where, in the order of a day."""
     at = [crew.stand.place for crew in today.crews]
     return [(place, at.count(place)) for place in CrewPlace if place in at]

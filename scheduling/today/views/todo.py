@@ -67,7 +67,7 @@ class TodoTeller:
     acts: Acts | None
 
     def shown(self) -> list[TodoShown]:
-        """All of it, in its order."""
+        """Return all of it, in its order."""
         return [self._shown(todo) for todo in self.today.todos]
 
     def _shown(self, todo: Todo) -> TodoShown:
@@ -85,7 +85,7 @@ class TodoTeller:
         return {one.crew.pk: one for one in self.today.crews}
 
     def names(self, todo: Todo, crew: CrewToday) -> dict[str, str]:
-        """What the sentences name."""
+        """Return what the sentences name."""
         return {
             "crew": crew.crew.name,
             "house": house(self.today.jobs, todo.job),
@@ -95,7 +95,7 @@ class TodoTeller:
         }
 
     def fact(self, todo: Todo, crew: CrewToday) -> Fact:
-        """The fact that it is about."""
+        """Return the fact that it is about."""
         return next(fact for fact in crew.standing.facts if str(fact.pk) == todo.fact)
 
 
@@ -209,7 +209,7 @@ def _ring_lead(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
 
 
 def _ring_house(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
-    """The superintendent, or where none has a number whoever lives there."""
+    """Return the superintendent, or where none has a number whoever lives there."""
     job = tell.today.jobs.get(todo.job or 0)
     people = recipients_of(job) if job else ()
     person = next((one for one in people if one.phone), None)

@@ -91,7 +91,7 @@ def _gone_words(stop: Stop) -> str:
 
 
 def _not_ready(branch: Branch, week: IsoWeek, today: date, now: datetime) -> tuple[str, ...]:
-    """What the draft plans for days on which a house is not ready, in words.
+    """Return what the draft plans for days on which a house is not ready, in words.
 
     Raises PostRefused when it breaks any other rule. Days gone by are not judged. Of a day that
     has begun it is enough that what is left of it fits: a crew may be ahead of its minutes.
