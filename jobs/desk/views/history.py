@@ -14,7 +14,7 @@ NO_NAMES: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True)
-class EventShown:
+class EventPresenter:
     """One event with its sentence."""
 
     event: Event
@@ -24,14 +24,14 @@ class EventShown:
 FIRST = {"state": 0, "promised_for": 1}
 
 
-def event_shown(event: Event, names: Mapping[str, str] = NO_NAMES) -> EventShown:
+def event_shown(event: Event, names: Mapping[str, str] = NO_NAMES) -> EventPresenter:
     """Say the event, its subject by name and each change as `before → after`.
 
     names: of the job's conditions by their code; an event about another is named by its noun.
     """
     changes = "; ".join(_changes(event.what))
     subject = f"{_subject(event, names)} {word(event.verb)}"
-    return EventShown(event, f"{subject}: {changes}" if changes else subject)
+    return EventPresenter(event, f"{subject}: {changes}" if changes else subject)
 
 
 def _subject(event: Event, names: Mapping[str, str]) -> str:

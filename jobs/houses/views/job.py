@@ -49,7 +49,7 @@ GATE_ORDER = ("stop", "law", "block", "warn", "close")
 
 
 @dataclass(frozen=True)
-class ConditionShown:
+class ConditionPresenter:
     """A condition with its entry in the catalogue, its state in words and the open moves."""
 
     condition: Condition
@@ -204,12 +204,12 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
     }
 
 
-def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
+def _conditions_shown(page: JobPage, user: User) -> list[ConditionPresenter]:
     movable = may(user, Action.MOVE_CONDITION)
     lines = {mark.code: mark.line for mark in page.outlook.marks.marks}
     photos = photos_of(page.conditions)
     return [
-        ConditionShown(
+        ConditionPresenter(
             condition,
             entry_of(condition),
             standing(condition),
@@ -227,8 +227,8 @@ def _moves(condition: Condition, user: User) -> tuple[str, ...]:
 
 
 def conditions_of(
-    conditions: Iterable[ConditionShown], gate: str
-) -> tuple[str, list[ConditionShown]]:
+    conditions: Iterable[ConditionPresenter], gate: str
+) -> tuple[str, list[ConditionPresenter]]:
     """Return the needed conditions of one gate, those still to come about first."""
     of_gate = [c for c in conditions if c.condition.gate == gate and c.condition.holds]
     return gate, sorted(of_gate, key=lambda shown: shown.line == "solid")

@@ -42,7 +42,7 @@ HOUSES_OPEN = 3
 
 
 @dataclass(frozen=True)
-class AskShown:
+class AskPresenter:
     """One thing to ask, with its state in words; `following` is what to ask after it, if any."""
 
     ask: Ask
@@ -70,7 +70,7 @@ class CallHouse:
     """A house of a call, with what to ask and how far it is: `4 of 6`."""
 
     house: HouseAsks
-    asks: tuple[AskShown, ...]
+    asks: tuple[AskPresenter, ...]
     count: str
     is_open: bool
 
@@ -91,7 +91,7 @@ class CallHouse:
 
 
 @dataclass(frozen=True)
-class CallShown:
+class CallPresenter:
     """A call with its houses; `following` is the first thing of the next call."""
 
     call: Call
@@ -240,19 +240,19 @@ def _page_asked(request: HttpRequest, calls: Sequence[Call], at: int) -> str | i
 
 def _calls_shown(
     calls: Sequence[Call], order: Sequence[int], at: int, now: datetime
-) -> list[CallShown]:
+) -> list[CallPresenter]:
     following = dict(pairwise(order))
     asked = [house for call in calls for house in call.houses if house.asks]
     opened = {house.job.pk for house in asked[:HOUSES_OPEN]} | _house_of(asked, at)
     far = marks_of(house.job for call in calls for house in call.houses)
     return [
-        CallShown(
+        CallPresenter(
             call=call,
             houses=tuple(
                 CallHouse(
                     house=house,
                     asks=tuple(
-                        AskShown(ask, following.get(ask.condition.pk)) for ask in house.asks
+                        AskPresenter(ask, following.get(ask.condition.pk)) for ask in house.asks
                     ),
                     count=said(far[house.job.pk].count),
                     is_open=house.job.pk in opened,

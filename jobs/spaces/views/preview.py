@@ -29,7 +29,7 @@ CEILING, WALL = "ceiling", "wall"
 
 
 @dataclass(frozen=True)
-class FigureShown:
+class FigurePresenter:
     """One figure that opens to its formula, the formula with numbers, inputs and source."""
 
     name: str
@@ -47,7 +47,7 @@ class PreviewStep:
     name: str
     quantity: str
     crew_hours: tuple[Fact, ...]
-    figures: tuple[FigureShown, ...]
+    figures: tuple[FigurePresenter, ...]
     because: tuple[str, ...]
     source_of_spread: str
 
@@ -145,8 +145,8 @@ _FIGURES = {
 }
 
 
-def _figure(one: ExplainedFigure) -> FigureShown:
-    return FigureShown(
+def _figure(one: ExplainedFigure) -> FigurePresenter:
+    return FigurePresenter(
         name=word(_FIGURES.get(one.figure) or _spoken(one.figure)),
         value=quantity_shown(one.value, one.unit),
         formula=one.formula,
@@ -157,7 +157,7 @@ def _figure(one: ExplainedFigure) -> FigureShown:
 
 
 @dataclass(frozen=True)
-class ReadyShown:
+class ReadyPresenter:
     """A condition with its line, and whether this space brings it into the job."""
 
     one: PreviewReady
@@ -166,24 +166,24 @@ class ReadyShown:
 
 
 @dataclass(frozen=True)
-class GateShown:
+class GatePresenter:
     """What must be ready of one gate: stop, law, block, warn."""
 
     gate: str
-    ready: tuple[ReadyShown, ...]
+    ready: tuple[ReadyPresenter, ...]
 
 
-def ready_shown(ready: Iterable[PreviewReady], *, first_space: bool) -> tuple[GateShown, ...]:
+def ready_shown(ready: Iterable[PreviewReady], *, first_space: bool) -> tuple[GatePresenter, ...]:
     """Return what must be ready before the work, by gate; what only finishes a job is left out.
 
     first_space: a job without spaces has no conditions yet, so that each would count as new.
     """
-    by_gate: dict[str, list[ReadyShown]] = {}
+    by_gate: dict[str, list[ReadyPresenter]] = {}
     for one in ready:
         if one.needed.gate != "close":
-            shown = ReadyShown(one, state_line(one.state), one.row is None and not first_space)
+            shown = ReadyPresenter(one, state_line(one.state), one.row is None and not first_space)
             by_gate.setdefault(one.needed.gate, []).append(shown)
-    return tuple(GateShown(gate, tuple(shown)) for gate, shown in by_gate.items())
+    return tuple(GatePresenter(gate, tuple(shown)) for gate, shown in by_gate.items())
 
 
 _UNITS_IN_NAMES = (

@@ -30,7 +30,7 @@ from jobs.spaces.forms.start import materials_for, new_space, remembered_code
 from jobs.spaces.preview import OtherSpaceRefused, Preview, space_preview
 from jobs.spaces.services import space_remove, space_save
 from jobs.spaces.views.measures import space_measures
-from jobs.spaces.views.preview import GateShown, ready_shown, result_shown, suggestion_shown
+from jobs.spaces.views.preview import GatePresenter, ready_shown, result_shown, suggestion_shown
 
 page_methods = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -238,7 +238,7 @@ def _context(desk: Desk) -> dict[str, Any]:
     }
 
 
-def _ready(job: Job, preview: Preview) -> tuple[GateShown, ...]:
+def _ready(job: Job, preview: Preview) -> tuple[GatePresenter, ...]:
     return ready_shown(preview.ready, first_space=not job.conditions.all())
 
 

@@ -40,7 +40,7 @@ Forms = dict[int, ChecklistItemForm]
 
 
 @dataclass(frozen=True)
-class ItemShown:
+class ItemPresenter:
     """One owed thing: its state in words, why it matters, and the form with what was typed."""
 
     condition: Condition
@@ -60,17 +60,17 @@ class ChecklistHouse:
 
     due: HouseDue
     address: str
-    items: tuple[ItemShown, ...]
+    items: tuple[ItemPresenter, ...]
     name: str
     problems: tuple[str, ...] = ()
 
     @property
-    def waiting(self) -> list[ItemShown]:
+    def waiting(self) -> list[ItemPresenter]:
         """What nobody has reported done."""
         return [item for item in self.items if not item.is_reported]
 
     @property
-    def reported(self) -> list[ItemShown]:
+    def reported(self) -> list[ItemPresenter]:
         """What was reported done, and can still be changed."""
         return [item for item in self.items if item.is_reported]
 
@@ -260,9 +260,9 @@ def _house_shown(
     )
 
 
-def _item_shown(condition: Condition, form: ChecklistItemForm) -> ItemShown:
+def _item_shown(condition: Condition, form: ChecklistItemForm) -> ItemPresenter:
     entry = entry_of(condition)
-    return ItemShown(
+    return ItemPresenter(
         condition=condition,
         standing=standing(condition),
         why=word(entry.consequence) if entry else "",

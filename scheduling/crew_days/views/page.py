@@ -15,7 +15,7 @@ from jobs.readiness.queries.conditions import moves_for
 from scheduling.crew_days.queries.days import DayStanding, is_our_own_step
 from scheduling.crew_days.views.parts import (
     MainAction,
-    NextShown,
+    NextPresenter,
     PhoneDay,
     PhoneStep,
     PhoneStop,
@@ -182,7 +182,7 @@ def _left_to_see(stop: PhoneStop, step: str) -> int:
     )
 
 
-def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextShown | None:
+def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextPresenter | None:
     """Tell where to go from the house that the crew was turned away from last."""
     away = [stop for stop in stops if stop.is_turned_away and stop.progress.ended_at]
     if not away:
@@ -192,7 +192,7 @@ def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextShown | None:
     found = next_stop(day.progress.stops, ready, away_from=last.progress.job)
     words = phone_words()
     if found is None:
-        return NextShown(words["next_none"], last, None)
+        return NextPresenter(words["next_none"], last, None)
     stop = next(stop for stop in stops if stop.progress.job == found.job)
     key = "next_reported" if found.ready == ReadyHouse.REPORTED else "next_seen"
-    return NextShown(filled(words[key], house=stop.name), last, stop)
+    return NextPresenter(filled(words[key], house=stop.name), last, stop)

@@ -230,7 +230,7 @@ class MainAction:
 
 
 @dataclass(frozen=True)
-class NextShown:
+class NextPresenter:
     """Where a crew goes that was turned away; no stop where it should ring the office."""
 
     words: str
@@ -244,7 +244,7 @@ class PhoneDay:
 
     stops: tuple[PhoneStop, ...]
     main: MainAction
-    next: NextShown | None
+    next: NextPresenter | None
     notes: tuple[Fact, ...]
     meal_start: time | None
     meal_end: time | None

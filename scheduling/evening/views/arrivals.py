@@ -14,7 +14,7 @@ POSTED = WeekVersion.State.POSTED
 
 
 @dataclass(frozen=True)
-class ToldShown:
+class TellingPresenter:
     """What one person was told last, and when; empty window: that nobody comes."""
 
     name: str
@@ -23,15 +23,15 @@ class ToldShown:
 
 
 @dataclass(frozen=True)
-class ArrivalShown:
+class ArrivalPresenter:
     """When a crew is to arrive by the posted week, who was told, and whom no mail reaches."""
 
     window: str
-    told: tuple[ToldShown, ...]
+    told: tuple[TellingPresenter, ...]
     to_ring: tuple[Recipient, ...]
 
 
-def arrivals_shown(evening: Evening) -> dict[int, ArrivalShown]:
+def arrivals_shown(evening: Evening) -> dict[int, ArrivalPresenter]:
     """Return it by house; a week not posted tells nobody anything. Six statements at most."""
     job_ids = _posted_jobs(evening)
     visits = visits_on(job_ids, evening.day)
@@ -46,16 +46,18 @@ def _posted_jobs(evening: Evening) -> frozenset[int]:
     return frozenset(stop.job.pk for day in days for stop in day.stops)
 
 
-def _shown(visit: PostedVisit, telling: Telling) -> ArrivalShown:
-    return ArrivalShown(window_shown(visit.window), tuple(_told(visit, telling)), _to_ring(telling))
+def _shown(visit: PostedVisit, telling: Telling) -> ArrivalPresenter:
+    return ArrivalPresenter(
+        window_shown(visit.window), tuple(_told(visit, telling)), _to_ring(telling)
+    )
 
 
-def _told(visit: PostedVisit, telling: Telling) -> Iterable[ToldShown]:
+def _told(visit: PostedVisit, telling: Telling) -> Iterable[TellingPresenter]:
     for row in telling.last.values():
         window = told_window(row, visit.branch)
         if not row.has_failed:
             said = window_shown(window) if window else ""
-            yield ToldShown(row.to_name, said, clock_shown(row.told_at, visit.branch))
+            yield TellingPresenter(row.to_name, said, clock_shown(row.told_at, visit.branch))
 
 
 def _to_ring(telling: Telling) -> tuple[Recipient, ...]:

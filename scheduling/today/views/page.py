@@ -33,7 +33,7 @@ ANSWERS_TOLD = (NOT_TRUE, WE_DID_IT)
 
 
 @dataclass(frozen=True)
-class FactShown:
+class FactPresenter:
     """A fact in words: when, who, what; with its photo where it has come, and why it was left."""
 
     fact: Fact
@@ -62,14 +62,14 @@ class TodayStep:
 
 
 @dataclass(frozen=True)
-class AwayShown:
+class AwayPresenter:
     """A crew turned away: why, what was missing, where it goes, what became of the plan anew."""
 
     row: TurnedAway
     at: str
     why: str
     missing: tuple[str, ...]
-    photos: tuple[FactShown, ...]
+    photos: tuple[FactPresenter, ...]
     next: str
     plan: str
     seen: str
@@ -92,11 +92,11 @@ class TodayStop:
     told: str
     tellings: tuple[str, ...]
     steps: tuple[TodayStep, ...]
-    answers: tuple[FactShown, ...]
-    photos: tuple[FactShown, ...]
-    notes: tuple[FactShown, ...]
-    left_out: tuple[FactShown, ...]
-    aways: tuple[AwayShown, ...]
+    answers: tuple[FactPresenter, ...]
+    photos: tuple[FactPresenter, ...]
+    notes: tuple[FactPresenter, ...]
+    left_out: tuple[FactPresenter, ...]
+    aways: tuple[AwayPresenter, ...]
 
     @property
     def state(self) -> str:
@@ -118,7 +118,7 @@ class TodayStop:
 
 
 @dataclass(frozen=True)
-class CrewShown:
+class CrewPresenter:
     """A crew's day in words."""
 
     crew: CrewToday
@@ -131,7 +131,7 @@ class CrewShown:
     planned_back: str
     stops: tuple[TodayStop, ...]
     others: tuple[TodayStop, ...]
-    notes: tuple[FactShown, ...]
+    notes: tuple[FactPresenter, ...]
 
     @property
     def line(self) -> str:
@@ -149,11 +149,11 @@ class Shower:
     today: Today
     clock: Clock
 
-    def crews(self) -> list[CrewShown]:
+    def crews(self) -> list[CrewPresenter]:
         """Return every crew of the day."""
         return [self._crew(crew) for crew in self.today.crews]
 
-    def strays(self) -> list[FactShown]:
+    def strays(self) -> list[FactPresenter]:
         """Return facts of crews that have no posted day."""
         return [self.fact(fact) for fact in self.today.strays]
 
@@ -162,10 +162,10 @@ class Shower:
         """Whether the day has gone by."""
         return any(crew.now.is_over for crew in self.today.crews)
 
-    def _crew(self, crew: CrewToday) -> CrewShown:
+    def _crew(self, crew: CrewToday) -> CrewPresenter:
         times, jobs = crew.now.expected, self.today.jobs
         planned = {stop.job.pk: stop for stop in crew.page.stops}
-        return CrewShown(
+        return CrewPresenter(
             crew=crew,
             stand=stand_words(crew, jobs, self.clock),
             due=due_words(crew.due, jobs, self.clock) if crew.due else "",
@@ -239,11 +239,11 @@ class Shower:
         away = {str(row.fact_id) for row in crew.aways}
         return {fact.pk for fact in crew.standing.facts if fact.what.get("about") in away}
 
-    def _away(self, crew: CrewToday, row: TurnedAway) -> AwayShown:
+    def _away(self, crew: CrewToday, row: TurnedAway) -> AwayPresenter:
         fact, about = row.fact, self._about_away(crew)
         what = fact.what
         seen = {"who": row.seen_who, "at": self.clock.at(row.seen_at)}
-        return AwayShown(
+        return AwayPresenter(
             row=row,
             at=self.clock.at(fact.happened_at),
             why=str(what.get("why", "")),
@@ -264,13 +264,13 @@ class Shower:
         job: int | None,
         *kinds: str,
         only: Callable[[Fact], bool] = lambda fact: True,
-    ) -> tuple[FactShown, ...]:
+    ) -> tuple[FactPresenter, ...]:
         found = (one for one in facts if one.job_id == job and one.kind in kinds and only(one))
         return tuple(self.fact(one) for one in found)
 
-    def fact(self, fact: Fact) -> FactShown:
+    def fact(self, fact: Fact) -> FactPresenter:
         """Return one fact in words."""
-        return FactShown(fact, self.clock.at(fact.happened_at), fact_words(fact))
+        return FactPresenter(fact, self.clock.at(fact.happened_at), fact_words(fact))
 
 
 def fact_words(fact: Fact) -> str:

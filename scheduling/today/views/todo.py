@@ -42,7 +42,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class TodoShown:
+class TodoPresenter:
     """One thing to do: what it is, why, and where to click; `name` keeps the focus on it."""
 
     todo: Todo
@@ -66,18 +66,18 @@ class TodoTeller:
     clock: Clock
     acts: Acts | None
 
-    def shown(self) -> list[TodoShown]:
+    def shown(self) -> list[TodoPresenter]:
         """Return all of it, in its order."""
         return [self._shown(todo) for todo in self.today.todos]
 
-    def _shown(self, todo: Todo) -> TodoShown:
+    def _shown(self, todo: Todo) -> TodoPresenter:
         crew = self.crews[todo.crew]
         headline, reason = WORDS[todo.need](self, todo, crew)
         ident = todo.fact or todo.phone or todo.job or ""
         name = f"todo-{todo.need}-{todo.crew}-{ident}{todo.step}{todo.figure}"
         ways = tuple(way for way in WAYS[todo.need](self, todo, crew) if way is not None)
         presses = self.acts.of(todo) if self.acts else ()
-        return TodoShown(todo, name, headline, reason, ways, presses)
+        return TodoPresenter(todo, name, headline, reason, ways, presses)
 
     @property
     def crews(self) -> Mapping[int, CrewToday]:
