@@ -10,7 +10,7 @@ from contractor.access import Scope
 from contractor.ports import Port
 from jobs.lost_time import LostTime
 from jobs.models import Job
-from jobs.said_steps import SaidStep
+from jobs.reported_steps import ReportedStep
 from jobs.stakes import Stake
 from jobs.whereabouts import PlannedDay
 
@@ -29,10 +29,10 @@ class TellsStakes(Protocol):
         """Return the coming visits to these jobs, by day, as the office means the plan now."""
 
 
-class TellsSaidSteps(Protocol):
+class TellsReportedSteps(Protocol):
     """Tells what crews said of a job's steps."""
 
-    def __call__(self, job: Job, /) -> tuple[SaidStep, ...]:
+    def __call__(self, job: Job, /) -> tuple[ReportedStep, ...]:
         """Return what was said of each step, in the order of the work."""
 
 
@@ -47,7 +47,7 @@ class TellsLostTime(Protocol):
 
 PLANNED_DAYS: Port[TellsPlannedDays] = Port("planned days")
 STAKES: Port[TellsStakes] = Port("stakes")
-SAID_STEPS: Port[TellsSaidSteps] = Port("said steps")
+REPORTED_STEPS: Port[TellsReportedSteps] = Port("said steps")
 LOST_TIME: Port[TellsLostTime] = Port("lost time")
 
 
@@ -64,9 +64,9 @@ def stakes_of(jobs: "QuerySet[Job]", now: datetime) -> dict[int, list[Stake]]:
     return found
 
 
-def said_steps(job: Job) -> tuple[SaidStep, ...]:
+def reported_steps(job: Job) -> tuple[ReportedStep, ...]:
     """Return what crews said of the steps of a job, in the order of the work."""
-    return SAID_STEPS.ask(job)
+    return REPORTED_STEPS.ask(job)
 
 
 def lost_time(

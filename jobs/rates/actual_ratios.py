@@ -24,7 +24,7 @@ class ActualReport:
     bags: int
 
 
-def said_of(
+def kind_report(
     spaces: Sequence[Space], *, kind: str, machine: Machine | None, people: int, rates: BranchRates
 ) -> ActualReport | None:
     """Return what the rates say of a kind of step; None where the spaces have no such step.
@@ -69,7 +69,7 @@ def _record(actual: Actual, bare: BranchRates, usual: Machine | None) -> Record 
     spaces, kind = list(actual.step.job.spaces.all()), actual.step.kind
     machine = actual.machine or usual
     try:
-        said = said_of(spaces, kind=kind, machine=machine, people=actual.people, rates=bare)
+        said = kind_report(spaces, kind=kind, machine=machine, people=actual.people, rates=bare)
     except TakeoffError:
         return None
     if said is None or not said.minutes:

@@ -7,7 +7,7 @@ from contractor.models import User
 from jobs.estimates.targets import depth_targets
 from jobs.estimating import loads_read
 from jobs.models import Job
-from jobs.plan_ports import said_steps
+from jobs.plan_ports import reported_steps
 from jobs.rates.actual_ratios import bags_in
 from jobs.rates.queries import job_actuals, ratio_of
 
@@ -21,7 +21,7 @@ def actuals_of(job: Job, user: User) -> dict[str, Any]:
         "all_done": job.state == Job.State.OPEN
         and bool(needed)
         and all(step.pk in held for step in needed),
-        "said": said_steps(job),
+        "said": reported_steps(job),
         "targets": depth_targets(job.spaces.all()),
         "may_correct": may(user, Action.CORRECT_FACT),
         "lines": [

@@ -11,14 +11,14 @@ from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition, Superintendent
 from jobs.shown import day_shown, word
 from scheduling.arrivals.words import window_shown
-from scheduling.checklists.queries.digest import BranchTold, DigestTold, HouseTold
+from scheduling.checklists.queries.digest import DigestBranch, DigestContent, DigestHouse
 
 # A first digest may hold dozens of things: the list behind the link has them all.
 MOST_AT_A_HOUSE = 8
 
 
 def digest_letter(
-    person: Superintendent, told: DigestTold, links: dict[int, str], seals: Sequence[str]
+    person: Superintendent, told: DigestContent, links: dict[int, str], seals: Sequence[str]
 ) -> Letter:
     """Return the letter; links: the address of the list by branch id."""
     is_open = any(branch.houses for branch in told.branches)
@@ -29,7 +29,7 @@ def digest_letter(
     return Letter(_subject(told), lines, seals)
 
 
-def _subject(told: DigestTold) -> str:
+def _subject(told: DigestContent) -> str:
     tomorrow = [house for branch in told.branches for house in branch.tomorrow]
     if tomorrow:
         n = sum(len(house.conditions) for house in tomorrow)
@@ -47,7 +47,7 @@ def _subject(told: DigestTold) -> str:
 
 
 def _branch_lines(
-    told: BranchTold, whole: DigestTold, link: str, is_one_of_several: bool
+    told: DigestBranch, whole: DigestContent, link: str, is_one_of_several: bool
 ) -> list[str]:
     lines = ["", f"== {told.branch.name} =="] if is_one_of_several else []
     is_next_date = told.next_day == whole.day + timedelta(days=1)
@@ -66,7 +66,7 @@ def _branch_lines(
     return lines
 
 
-def _section(head: str, houses: Sequence[HouseTold], *, with_day: bool) -> list[str]:
+def _section(head: str, houses: Sequence[DigestHouse], *, with_day: bool) -> list[str]:
     lines = ["", head] if houses else []
     for house in houses:
         lines += ["", _house_head(house) if with_day else _arrival_head(house)]
@@ -80,13 +80,13 @@ def _section(head: str, houses: Sequence[HouseTold], *, with_day: bool) -> list[
     return lines
 
 
-def _house_head(house: HouseTold) -> str:
+def _house_head(house: DigestHouse) -> str:
     if house.day is None:
         return str(house.job)
     return _("%(house)s, by %(day)s") % {"house": house.job, "day": day_shown(house.day)}
 
 
-def _arrival_head(house: HouseTold) -> str:
+def _arrival_head(house: DigestHouse) -> str:
     if house.visit is None:
         return str(house.job)
     return f"{house.job}: {window_shown(house.visit.window)}"

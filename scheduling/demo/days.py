@@ -16,7 +16,7 @@ from jobs.imports.services import import_apply
 from jobs.localtime import branch_calendar
 from jobs.models import Condition, Job, Site, Space
 from jobs.readiness.services.condition import condition_move
-from scheduling.crew_days.queries.days import DayStanding, day_standing
+from scheduling.crew_days.queries.days import DayStatus, day_status
 from scheduling.demo.sheet import demo_day_rows, next_monday, sheet_bytes
 from scheduling.facts.services.facts import facts_take
 from scheduling.models import Week
@@ -127,7 +127,7 @@ def _post(branch: Branch, day: date, *, actor: Actor, now: datetime) -> None:
 
 def _say(crew: Crew, day: date, number: int, now: datetime) -> None:
     """Let the crew's lead say all that has happened by now."""
-    standing = day_standing(scope=ALL, crew_id=crew.pk, day=day)
+    standing = day_status(scope=ALL, crew_id=crew.pk, day=day)
     lead = User.objects.filter(crew_member__crew=crew, crew_member__is_lead=True).first()
     if standing is None or lead is None:
         return
@@ -135,7 +135,7 @@ def _say(crew: Crew, day: date, number: int, now: datetime) -> None:
     facts_take(person=lead, phone=None, facts=said, sent_at=now, now=now)
 
 
-def _told(standing: DayStanding, number: int) -> Iterator[Fact]:
+def _told(standing: DayStatus, number: int) -> Iterator[Fact]:
     """Yield what a lead says in the course of a day; every fifth house turns its crew away."""
     for stop in standing.plan.stops:
         visit = standing.page.times.of(stop.job)

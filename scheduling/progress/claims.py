@@ -47,7 +47,7 @@ class Claim:
 
 
 @dataclass(frozen=True)
-class Heard:
+class ClaimedState:
     """Where a condition stands by what crews said.
 
     by: the claim that it rests on; None where it stands as somebody else left it. charges: the
@@ -68,7 +68,9 @@ class Heard:
         return earlier[-1] if earlier else first
 
 
-def heard(base: str, claims: Iterable[Claim], day_of: Callable[[datetime], date]) -> Heard:
+def claimed_state(
+    base: str, claims: Iterable[Claim], day_of: Callable[[datetime], date]
+) -> ClaimedState:
     """Return where a condition stands that others left at `base`.
 
     claims: of what happened after that, only those that their person may make.
@@ -76,7 +78,7 @@ def heard(base: str, claims: Iterable[Claim], day_of: Callable[[datetime], date]
     walk = _Walk(base, day_of)
     for claim in sorted(claims, key=lambda one: one.order):
         walk.take(claim)
-    return Heard(walk.state, walk.by, tuple(walk.charges), tuple(walk.days), walk.left_out)
+    return ClaimedState(walk.state, walk.by, tuple(walk.charges), tuple(walk.days), walk.left_out)
 
 
 class _Walk:

@@ -36,7 +36,7 @@ class FactWrong(ValueError):
 
 
 @dataclass(frozen=True)
-class FactSaid:
+class FactReading:
     """A fact as read: `tapped_at` by the phone's clock, `happened_at` set right by ours."""
 
     id: UUID
@@ -54,7 +54,7 @@ class FactSaid:
 
 def fact_read(
     raw: object, *, sent_at: datetime, now: datetime, step_kinds: frozenset[str]
-) -> FactSaid:
+) -> FactReading:
     """Read one fact. Raises FactWrong.
 
     sent_at: what the phone's clock showed when it sent the fact. A clock that is wrong by more
@@ -70,7 +70,7 @@ def fact_read(
         raise FactWrong(f"at: expected a time in the last {OLDEST.days} days.")
     wrong_by = now - sent_at
     right_by = wrong_by if abs(wrong_by) > CLOCKS_AGREE else timedelta()
-    return FactSaid(
+    return FactReading(
         id=_uuid(raw.get("id"), "id"),
         kind=kind,
         crew=_number(raw, "crew"),

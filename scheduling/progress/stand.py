@@ -13,11 +13,11 @@ from scheduling.progress.day import (
     SET_OUT,
     STARTED,
     TURNED_AWAY,
+    DayFact,
     DayPlan,
     PlannedStep,
     PlannedStop,
     ReadyHouse,
-    Said,
 )
 
 
@@ -64,7 +64,7 @@ class StepProgress:
     kind: str
     planned: PlannedStep | None
     started_at: datetime | None
-    finished: Said | None
+    finished: DayFact | None
 
     @property
     def is_finished(self) -> bool:
@@ -92,7 +92,7 @@ class StopProgress:
     last_at: datetime | None
     steps: tuple[StepProgress, ...]
     answers: Mapping[int, str]
-    turned_away: Said | None
+    turned_away: DayFact | None
 
     @property
     def has_ended(self) -> bool:
@@ -114,12 +114,12 @@ class DayProgress:
         return next((stop for stop in self.stops if stop.job == self.next_action.job), None)
 
 
-def day_progress(plan: DayPlan, facts: Iterable[Said]) -> DayProgress:
+def day_progress(plan: DayPlan, facts: Iterable[DayFact]) -> DayProgress:
     """Say how a crew's day stands by what was said of it, in whatever order that came.
 
     facts: those of the plan's crew and day, each once.
     """
-    of_job: dict[int, list[Said]] = {}
+    of_job: dict[int, list[DayFact]] = {}
     for fact in sorted(facts, key=lambda said: said.order):
         if fact.job is not None:
             of_job.setdefault(fact.job, []).append(fact)
@@ -128,7 +128,7 @@ def day_progress(plan: DayPlan, facts: Iterable[Said]) -> DayProgress:
     return DayProgress(stops, others, _next_action(stops))
 
 
-def _stop(job: int, planned: PlannedStop | None, facts: Sequence[Said]) -> StopProgress:
+def _stop(job: int, planned: PlannedStop | None, facts: Sequence[DayFact]) -> StopProgress:
     steps = _steps(planned, facts)
     away = _turned_away(facts)
     state = _state(planned, facts, steps, away)
@@ -150,23 +150,23 @@ def _stop(job: int, planned: PlannedStop | None, facts: Sequence[Said]) -> StopP
     )
 
 
-def _first(facts: Sequence[Said], *kinds: str) -> datetime | None:
+def _first(facts: Sequence[DayFact], *kinds: str) -> datetime | None:
     """Return when the first fact of these kinds happened: who has started must have arrived."""
     return next((fact.at for fact in facts if fact.kind in kinds), None)
 
 
-def _last(facts: Sequence[Said], kind: str, step: str = "") -> Said | None:
+def _last(facts: Sequence[DayFact], kind: str, step: str = "") -> DayFact | None:
     found = (fact for fact in reversed(facts) if fact.kind == kind and fact.step == step)
     return next(found, None)
 
 
-def _steps(planned: PlannedStop | None, facts: Sequence[Said]) -> tuple[StepProgress, ...]:
+def _steps(planned: PlannedStop | None, facts: Sequence[DayFact]) -> tuple[StepProgress, ...]:
     known = {step.kind: step for step in planned.steps} if planned else {}
     said = (fact.step for fact in facts if fact.kind in (STARTED, FINISHED))
     return tuple(_step(kind, known.get(kind), facts) for kind in dict.fromkeys((*known, *said)))
 
 
-def _step(kind: str, planned: PlannedStep | None, facts: Sequence[Said]) -> StepProgress:
+def _step(kind: str, planned: PlannedStep | None, facts: Sequence[DayFact]) -> StepProgress:
     """Go by the last beginning where a step was begun anew after its end, else by the first."""
     finished = _last(facts, FINISHED, kind)
     again = _last(facts, STARTED, kind)
@@ -176,7 +176,7 @@ def _step(kind: str, planned: PlannedStep | None, facts: Sequence[Said]) -> Step
     return StepProgress(kind, planned, started_at, finished)
 
 
-def _turned_away(facts: Sequence[Said]) -> Said | None:
+def _turned_away(facts: Sequence[DayFact]) -> DayFact | None:
     """Return the last time that the crew was turned away, unless it was let in afterwards."""
     away = _last(facts, TURNED_AWAY)
     worked = [fact for fact in facts if fact.kind in (STARTED, FINISHED)]
@@ -187,9 +187,9 @@ def _turned_away(facts: Sequence[Said]) -> Said | None:
 
 def _state(
     planned: PlannedStop | None,
-    facts: Sequence[Said],
+    facts: Sequence[DayFact],
     steps: Sequence[StepProgress],
-    away: Said | None,
+    away: DayFact | None,
 ) -> StopState:
     if away is not None:
         return StopState.TURNED_AWAY
@@ -204,7 +204,7 @@ def _state(
 
 
 def _ended_at(
-    state: StopState, steps: Sequence[StepProgress], away: Said | None
+    state: StopState, steps: Sequence[StepProgress], away: DayFact | None
 ) -> datetime | None:
     if state == StopState.TURNED_AWAY and away is not None:
         return away.at

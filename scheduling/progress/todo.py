@@ -62,7 +62,7 @@ class Away:
 
 
 @dataclass(frozen=True)
-class PhoneSaid:
+class PhoneReport:
     """What a phone said at its last report that it still keeps; `heard_at` may be later."""
 
     phone: int
@@ -98,7 +98,7 @@ class CrewNow:
     latest_at: datetime
     told: Mapping[int, Window] = field(default_factory=dict)
     aways: tuple[Away, ...] = ()
-    phones: tuple[PhoneSaid, ...] = ()
+    phones: tuple[PhoneReport, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     name: str = ""
     corrected: frozenset[str] = frozenset()

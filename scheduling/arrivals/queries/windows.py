@@ -16,11 +16,11 @@ from scheduling.arrivals.queries.clock import PostedVisit, clocked, crew_day_tim
 from scheduling.gather.rows import Drives
 from scheduling.models import CrewDay, Fact, WindowTold
 from scheduling.progress import (
+    DayFact,
     DayPlan,
     DayTimes,
     PlannedStep,
     PlannedStop,
-    Said,
     Window,
     arrival_window,
     day_progress,
@@ -61,7 +61,7 @@ class Telling:
     @property
     def window(self) -> Window | None:
         """The window that was told last, whoever was told; None where nobody was, or called off."""
-        return told_window(max(self.last.values(), key=lambda row: row.told_at, default=None))
+        return telling_window(max(self.last.values(), key=lambda row: row.told_at, default=None))
 
     @property
     def to_ring(self) -> tuple[Recipient, ...]:
@@ -112,7 +112,7 @@ def stopped_among(jobs: Iterable[Job]) -> frozenset[str]:
     return frozenset(stopped.values_list("email", flat=True))
 
 
-def told_last(rows: "QuerySet[WindowTold]") -> dict[Key, WindowTold]:
+def last_tellings(rows: "QuerySet[WindowTold]") -> dict[Key, WindowTold]:
     """Return of some tellings the last of each house, day and recipient; one statement."""
     in_order = rows.select_related("mail", "job").order_by("number")
     return {(row.job_id, row.day, row.to): row for row in in_order}
@@ -124,7 +124,7 @@ def tellings_of(jobs: Sequence[Job], day: date) -> dict[int, Telling]:
     jobs: with site and superintendent loaded.
     """
     stopped = stopped_among(jobs)
-    last = told_last(WindowTold.objects.filter(job__in=[job.pk for job in jobs], day=day))
+    last = last_tellings(WindowTold.objects.filter(job__in=[job.pk for job in jobs], day=day))
     return {
         job.pk: Telling(
             recipients_of(job, stopped),
@@ -134,7 +134,7 @@ def tellings_of(jobs: Sequence[Job], day: date) -> dict[int, Telling]:
     }
 
 
-def told_window(row: WindowTold | None, branch: Branch | None = None) -> Window | None:
+def telling_window(row: WindowTold | None, branch: Branch | None = None) -> Window | None:
     """Return the window of a telling, in the zone of a branch if one is named; None for no crew."""
     if row is None or row.from_at is None or row.to_at is None:
         return None
@@ -173,7 +173,7 @@ def windows_due(branch: Branch, now: datetime) -> list[WindowDue]:
     days = _days(branch, now)
     facts = list(Fact.objects.filter(crew__branch=branch, day=days[0]))
     visits = _visits(branch, days, facts, now)
-    last = told_last(WindowTold.objects.filter(job__site__branch=branch, day__in=days))
+    last = last_tellings(WindowTold.objects.filter(job__site__branch=branch, day__in=days))
     at = _At(now, days[0], wall >= settings.DIGEST_AT, last, _reached(facts))
     found = at.of_visits(visits, stopped_among(visit.job for visit in visits))
     return [*found, *at.called_off(visits)]
@@ -228,7 +228,7 @@ class _At:
         row = self.last.get((visit.job.pk, visit.day, to))
         if row is None:
             return self.is_evening or visit.day == self.today
-        return visit.window not in (told_window(row), planned_window(row))
+        return visit.window not in (telling_window(row), planned_window(row))
 
     def _is_over(self, visit: PostedVisit) -> bool:
         is_reached = visit.day == self.today and visit.job.pk in self.reached
@@ -237,7 +237,7 @@ class _At:
 
     def _stands(self, row: WindowTold) -> bool:
         """Tell whether somebody who was written to still waits for a crew at a house to be done."""
-        window = told_window(row)
+        window = telling_window(row)
         if window is None or row.mail is None or row.job.state != Job.State.OPEN:
             return False
         is_reached = row.day == self.today and row.job_id in self.reached
@@ -253,10 +253,10 @@ def _visits(
     branch: Branch, days: Collection[date], facts: Sequence[Fact], now: datetime
 ) -> list[PostedVisit]:
     """Return the posted visits; today's with the arrival to expect where something was said."""
-    said: dict[tuple[int, date], list[Said]] = {}
+    said: dict[tuple[int, date], list[DayFact]] = {}
     for fact in facts:
         said.setdefault((fact.crew_id, fact.day), []).append(
-            Said(str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind)
+            DayFact(str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind)
         )
 
     def so_far(crew_day: CrewDay, drives: Drives) -> DayTimes | None:

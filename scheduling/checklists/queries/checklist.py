@@ -8,7 +8,7 @@ from jobs.checklists.queries import House, checklist_houses, checklist_link_open
 from jobs.localtime import local_date
 from jobs.models import ChecklistLink, Condition, Job
 from scheduling.arrivals.queries.clock import PostedVisit, visits_next
-from scheduling.arrivals.queries.windows import Key, told_last, told_window
+from scheduling.arrivals.queries.windows import Key, last_tellings, telling_window
 from scheduling.models import WindowTold
 from scheduling.progress import Window
 
@@ -66,7 +66,7 @@ def checklist_page(secret: str, *, now: datetime) -> ChecklistPage | None:
     today = local_date(link.branch, now)
     houses = checklist_houses(link)
     visits = visits_next([house.job.pk for house in houses], today)
-    told = told_last(
+    told = last_tellings(
         WindowTold.objects.filter(job__in=visits, day__gte=today, to=WindowTold.To.SUPERINTENDENT)
     )
     due = (_house_due(house, visits.get(house.job.pk), told) for house in houses)
@@ -87,7 +87,7 @@ def _house_due(house: House, visit: PostedVisit | None, told: Mapping[Key, Windo
 
 def _window(visit: PostedVisit, told: Mapping[Key, WindowTold]) -> Window:
     row = told.get((visit.job.pk, visit.day, WindowTold.To.SUPERINTENDENT))
-    return told_window(row, visit.branch) or visit.window
+    return telling_window(row, visit.branch) or visit.window
 
 
 def _first_answered(condition: Condition) -> tuple[bool, int]:

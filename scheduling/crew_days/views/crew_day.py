@@ -16,7 +16,7 @@ from contractor.access import Action, may, require, scope_of
 from jobs.desk.who import person, today_of
 from jobs.houses.cautions import LAST_WORD
 from scheduling.crew_days.queries.crew_days import crew_days_of
-from scheduling.crew_days.queries.days import DayStanding, day_standing
+from scheduling.crew_days.queries.days import DayStatus, day_status
 from scheduling.crew_days.views.page import day_shown_of
 from scheduling.crew_days.views.phone_data import kept_on_phone, phone_day, phone_frame
 from scheduling.crew_days.views.phone_words import phone_words
@@ -47,7 +47,7 @@ def crew_days(request: HttpRequest) -> HttpResponse:
 def crew_day(request: HttpRequest, crew_id: int, day: str) -> HttpResponse:
     """Show one crew's posted day and take what the crew says of it."""
     now = timezone.now()
-    standing = _standing_or_404(request, crew_id, day)
+    standing = _status_or_404(request, crew_id, day)
     if request.method != "POST":
         return _shown(request, standing, now)
     if not may(request.user, Action.TELL_FACT):
@@ -55,18 +55,18 @@ def crew_day(request: HttpRequest, crew_id: int, day: str) -> HttpResponse:
     return _take(request, standing, now)
 
 
-def _standing_or_404(request: HttpRequest, crew_id: int, day: str) -> DayStanding:
+def _status_or_404(request: HttpRequest, crew_id: int, day: str) -> DayStatus:
     try:
         asked = date.fromisoformat(day)
     except ValueError as error:
         raise Http404 from error
-    standing = day_standing(scope=scope_of(request.user), crew_id=crew_id, day=asked)
+    standing = day_status(scope=scope_of(request.user), crew_id=crew_id, day=asked)
     if standing is None:
         raise Http404
     return standing
 
 
-def _take(request: HttpRequest, day: DayStanding, now: datetime) -> HttpResponse:
+def _take(request: HttpRequest, day: DayStatus, now: datetime) -> HttpResponse:
     said = said_of_form(request.POST, day)
     try:
         left_out = fact_say(request, said, day, now)
@@ -102,7 +102,7 @@ def form_anchor_of(said: FormAnswer) -> str:
 
 def _refused(
     request: HttpRequest,
-    day: DayStanding,
+    day: DayStatus,
     now: datetime,
     *,
     said: FormAnswer,
@@ -121,7 +121,7 @@ def _refused(
 
 
 def _shown(
-    request: HttpRequest, day: DayStanding, now: datetime, *, status: int = 200, **more: Any
+    request: HttpRequest, day: DayStatus, now: datetime, *, status: int = 200, **more: Any
 ) -> HttpResponse:
     user = person(request)
     if user.branch_id == day.page.branch.pk:

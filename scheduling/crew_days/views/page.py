@@ -12,7 +12,7 @@ from jobs.desk.views.refusal import standing, state_line
 from jobs.houses.cautions import Caution, house_cautions
 from jobs.models import Condition
 from jobs.readiness.queries.conditions import moves_for
-from scheduling.crew_days.queries.days import DayStanding, is_our_own_step
+from scheduling.crew_days.queries.days import DayStatus, is_our_own_step
 from scheduling.crew_days.views.parts import (
     MainAction,
     NextPresenter,
@@ -34,7 +34,7 @@ OFFICE = "office"
 LINKED = {Do.CHECK: "check", Do.TURN_AWAY: "away", Do.FINISH: "finish"}
 
 
-def day_shown_of(day: DayStanding, user: User, now: datetime) -> PhoneDay:
+def day_shown_of(day: DayStatus, user: User, now: datetime) -> PhoneDay:
     """Return everything of the page but its frame."""
     reader, meal = _Reader(day, user, now), day.page.meal
     stops = tuple(reader.stop(*pair) for pair in enumerate(day.page.stops, start=1))
@@ -57,7 +57,7 @@ def to_see_of(stop: CrewStop, user: User, said: Mapping[int, str]) -> tuple[ToSe
 class _Reader:
     """Reads one day for one person at one moment."""
 
-    def __init__(self, day: DayStanding, user: User, now: datetime) -> None:
+    def __init__(self, day: DayStatus, user: User, now: datetime) -> None:
         self.day = day
         self.user = user
         self.now = now
@@ -156,7 +156,7 @@ def answers_open(condition: Condition, user: User) -> tuple[str, ...]:
     return tuple(answer for answer, is_open in answers.items() if is_open)
 
 
-def _main(day: DayStanding, stops: tuple[PhoneStop, ...]) -> MainAction:
+def _main(day: DayStatus, stops: tuple[PhoneStop, ...]) -> MainAction:
     """Return the next action in words, with where it is done."""
     do = day.progress.next_action
     words = phone_words()
@@ -182,7 +182,7 @@ def _left_to_see(stop: PhoneStop, step: str) -> int:
     )
 
 
-def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextPresenter | None:
+def _next(day: DayStatus, stops: tuple[PhoneStop, ...]) -> NextPresenter | None:
     """Tell where to go from the house that the crew was turned away from last."""
     away = [stop for stop in stops if stop.is_turned_away and stop.progress.ended_at]
     if not away:

@@ -14,9 +14,9 @@ from django.utils.translation import ngettext
 
 from contractor.access import Action, may, scope_of
 from jobs.desk.who import person
-from scheduling.crew_days.queries.days import DayStanding, said_of
+from scheduling.crew_days.queries.days import DayStatus, day_fact
 from scheduling.crew_days.views.phone_words import phone_words
-from scheduling.progress import PlannedStop, Said
+from scheduling.progress import DayFact, PlannedStop
 from scheduling.weeks.shapes import CrewStop
 
 View = Callable[..., HttpResponse]
@@ -59,7 +59,7 @@ def phone_frame(request: HttpRequest) -> dict[str, Any] | None:
     }
 
 
-def phone_day(standing: DayStanding) -> dict[str, Any]:
+def phone_day(standing: DayStatus) -> dict[str, Any]:
     """Return for a day's page its plan and facts as the script's rule reads them."""
     page = standing.page
     stops = list(zip(page.stops, standing.plan.stops, strict=True))
@@ -70,7 +70,7 @@ def phone_day(standing: DayStanding) -> dict[str, Any]:
         "zone": page.branch.time_zone,
         "plan": [_stop(number, *pair) for number, pair in enumerate(stops, start=1)],
         "step_names": {part.kind: part.name for stop in page.stops for part in stop.parts},
-        "facts": [_fact(said_of(fact)) for fact in standing.facts],
+        "facts": [_fact(day_fact(fact)) for fact in standing.facts],
     }
 
 
@@ -85,7 +85,7 @@ def _stop(number: int, stop: CrewStop, planned: PlannedStop) -> dict[str, Any]:
     }
 
 
-def _fact(said: Said) -> dict[str, Any]:
+def _fact(said: DayFact) -> dict[str, Any]:
     return {
         "id": said.id,
         "kind": said.kind,

@@ -13,7 +13,7 @@ from jobs.catalogue.rows import entry_of
 from jobs.conditions.states import STOP
 from jobs.desk.who import person
 from jobs.models import Condition
-from scheduling.crew_days.queries.days import DayStanding
+from scheduling.crew_days.queries.days import DayStatus
 from scheduling.facts.forms.said import AskedOnForm, typed_read
 from scheduling.facts.services.facts import (
     FactRefused,
@@ -47,7 +47,7 @@ class FormAnswer:
         return self.stop.job.pk if self.stop else None
 
 
-def said_of_form(data: QueryDict, day: DayStanding) -> FormAnswer:
+def said_of_form(data: QueryDict, day: DayStatus) -> FormAnswer:
     """Read what a posted form is about. Raises Http404 for what is not of this day."""
     kind = data.get("kind", "")
     stop = _named(data, "job", {str(stop.job.pk): stop for stop in day.page.stops})
@@ -79,7 +79,7 @@ def _named(data: QueryDict, name: str, known: dict[str, T]) -> T | None:
     return known.get(named)
 
 
-def fact_say(request: HttpRequest, said: FormAnswer, day: DayStanding, now: datetime) -> str:
+def fact_say(request: HttpRequest, said: FormAnswer, day: DayStatus, now: datetime) -> str:
     """Keep what was said, with its photo; return '' or why it changed nothing beyond that.
 
     Raises FormWrong for what was typed, FactRefused where it is not taken.
@@ -115,7 +115,7 @@ def _asked(said: FormAnswer) -> AskedOnForm:
     return AskedOnForm(entry.measure, needs_paper=bool(entry.document) and said.row.gate == STOP)
 
 
-def _raw(said: FormAnswer, day: DayStanding, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
+def _raw(said: FormAnswer, day: DayStatus, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
     """Return the fact as a phone would send it."""
     return {
         "id": said.id,

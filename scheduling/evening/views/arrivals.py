@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from jobs.readiness.views.calls import clock_shown
 from scheduling.arrivals.queries.clock import PostedVisit, visits_on
-from scheduling.arrivals.queries.windows import Recipient, Telling, tellings_of, told_window
+from scheduling.arrivals.queries.windows import Recipient, Telling, telling_window, tellings_of
 from scheduling.arrivals.words import window_shown
 from scheduling.evening.queries import Evening
 from scheduling.models import WeekVersion
@@ -54,7 +54,7 @@ def _shown(visit: PostedVisit, telling: Telling) -> ArrivalPresenter:
 
 def _told(visit: PostedVisit, telling: Telling) -> Iterable[TellingPresenter]:
     for row in telling.last.values():
-        window = told_window(row, visit.branch)
+        window = telling_window(row, visit.branch)
         if not row.has_failed:
             said = window_shown(window) if window else ""
             yield TellingPresenter(row.to_name, said, clock_shown(row.told_at, visit.branch))

@@ -25,7 +25,7 @@ class RunStatus:
     sentence: str
 
 
-def standing_of(run: PlanningRun, *, is_starting: bool = False) -> RunStatus:
+def run_status(run: PlanningRun, *, is_starting: bool = False) -> RunStatus:
     """Return how a run stands, in words."""
     if run.state in PlanningRun.UNDER_WAY:
         return _under_way(run, is_starting)

@@ -11,7 +11,7 @@ from jobs.localtime import local_date
 from jobs.models import Job
 from scheduling.arrivals.queries.windows import Telling, tellings_of
 from scheduling.crew_days.queries.crew_days import crew_day_pages
-from scheduling.crew_days.queries.days import DayStanding, standing_of
+from scheduling.crew_days.queries.days import DayStatus, status_of
 from scheduling.models import Fact, PlanningRun, TurnedAway
 from scheduling.progress import DayProgress, DayTimes
 from scheduling.progress.lateness import Arrival, CrewStand, Due, crew_stand
@@ -20,7 +20,7 @@ from scheduling.progress.todo import (
     Away,
     CrewNow,
     LeftOut,
-    PhoneSaid,
+    PhoneReport,
     Proposal,
     Todo,
     not_heard,
@@ -36,7 +36,7 @@ RUN_ENDED_EMPTY = (PlanningRun.State.FAILED, PlanningRun.State.CANCELLED)
 class CrewToday:
     """A crew's posted day as it goes; `heard_at` is when anything reached us from its phones."""
 
-    standing: DayStanding
+    standing: DayStatus
     now: CrewNow
     phones: tuple[Phone, ...]
     aways: tuple[TurnedAway, ...]
@@ -148,7 +148,7 @@ class _Reader:
 
     def crew(self, page: CrewDayPage) -> CrewToday:
         """Return one crew's day from its page."""
-        standing = standing_of(page, (one for one in self.facts if one.crew_id == page.crew.pk))
+        standing = status_of(page, (one for one in self.facts if one.crew_id == page.crew.pk))
         phones = tuple(self.phones.get(page.crew.pk, ()))
         aways = tuple(one for one in self.aways if one.fact.crew_id == page.crew.pk)
         now = self._now(standing, phones, aways)
@@ -158,7 +158,7 @@ class _Reader:
         return CrewToday(standing, now, phones, aways, max(heard, default=None), due)
 
     def _now(
-        self, standing: DayStanding, phones: Sequence[Phone], aways: Sequence[TurnedAway]
+        self, standing: DayStatus, phones: Sequence[Phone], aways: Sequence[TurnedAway]
     ) -> CrewNow:
         page, progress = standing.page, standing.progress
         said = page.clock(progress=progress)
@@ -205,8 +205,8 @@ def _away(row: TurnedAway) -> Away:
     )
 
 
-def _phone_said(phone: Phone) -> PhoneSaid:
-    return PhoneSaid(
+def _phone_said(phone: Phone) -> PhoneReport:
+    return PhoneReport(
         phone.pk, phone.unsent, phone.unsent_photos, phone.reported_at, phone.last_seen_at
     )
 

@@ -99,26 +99,26 @@ class TodoTeller:
         return next(fact for fact in crew.standing.facts if str(fact.pk) == todo.fact)
 
 
-Said = tuple[str, str]
+Advice = tuple[str, str]
 
 
-def _turned_away(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _turned_away(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("%(crew)s was turned away at %(house)s at %(at)s") % tell.names(todo, crew)
     return said, tell.fact(todo, crew).figures.get("why", "")
 
 
-def _proposal(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _proposal(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("A plan for the rest of %(crew)s's day waits for a decision") % tell.names(todo, crew)
     return said, _("Nothing changes until somebody accepts it.")
 
 
-def _not_true(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _not_true(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("%(crew)s cannot start %(step)s at %(house)s") % tell.names(todo, crew)
     why = _("Something was found not true at %(at)s, and the crew has not been turned away.")
     return said, why % tell.names(todo, crew)
 
 
-def _not_heard(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _not_heard(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     assert todo.due is not None  # noqa: S101
     due = due_words(todo.due, tell.today.jobs, tell.clock)
     said = _("Not heard from %(crew)s: %(due)s") % {"crew": crew.crew.name, "due": due}
@@ -126,7 +126,7 @@ def _not_heard(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     return said, f"{heard_words(crew, tell.clock)} {maybe}"
 
 
-def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     told = crew.now.told.get(todo.job or 0)
     names = tell.names(todo, crew) | {
         "told": tell.clock.window(told),
@@ -136,24 +136,24 @@ def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     return said, _("Told %(told)s, expected %(at)s.") % names
 
 
-def _untold(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _untold(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("Nobody at %(house)s knows when %(crew)s comes") % tell.names(todo, crew)
     at = {"at": tell.clock.at(todo.arrive_at)}
     return said, _("Expected %(at)s. No mail reaches them: ring.") % at
 
 
-def _late_home(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _late_home(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     names = tell.names(todo, crew) | {"end": tell.clock.at(crew.now.expected.ends_at)}
     said = _("%(crew)s will be back %(time)s after the end of its overtime") % names
     return said, _("Expected at the yard %(end)s; overtime ends %(at)s.") % names
 
 
-def _left_out(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _left_out(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("What %(crew)s said at %(at)s changed nothing") % tell.names(todo, crew)
     return said, tell.fact(todo, crew).left_out
 
 
-def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = tell.fact(todo, crew).figures.get(todo.figure)
     stops = (*crew.progress.stops, *crew.progress.others)
     steps = (step for stop in stops if stop.job == todo.job for step in stop.steps)
@@ -169,12 +169,12 @@ def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     return _("Is it right? %(crew)s, %(step)s at %(house)s") % names, text % names
 
 
-def _unsaid(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _unsaid(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("%(crew)s never said that it finished at %(house)s") % tell.names(todo, crew)
     return said, _("Ask for minutes and bags. %(heard)s") % {"heard": heard_words(crew, tell.clock)}
 
 
-def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     phone = next(phone for phone in crew.phones if phone.pk == todo.phone)
     names = {"crew": crew.crew.name, "kept": kept_words(phone)}
     said = _("%(crew)s: %(kept)s not sent from a phone") % names
@@ -182,7 +182,7 @@ def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     return said, f"{phone_words(phone, tell.clock)} {signal}"
 
 
-WORDS: dict[Need, Callable[[TodoTeller, Todo, CrewToday], Said]] = {
+WORDS: dict[Need, Callable[[TodoTeller, Todo, CrewToday], Advice]] = {
     Need.TURNED_AWAY: _turned_away,
     Need.NOT_TRUE: _not_true,
     Need.PROPOSAL: _proposal,

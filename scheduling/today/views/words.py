@@ -13,7 +13,7 @@ from contractor.models import Phone
 from jobs.conditions.words import STEP_NAMES
 from jobs.models import Job
 from jobs.shown import day_shown, duration, word
-from scheduling.arrivals.queries.windows import told_window
+from scheduling.arrivals.queries.windows import telling_window
 from scheduling.models import WindowTold
 from scheduling.progress import ActionKind, StopState, Window
 from scheduling.progress.day import ReadyHouse
@@ -191,7 +191,7 @@ def told_words(row: WindowTold, clock: Clock) -> str:
     """Say `Rosa Reyes: 9:00 AM to 11:00 AM, mailed 6:10 AM`."""
     said = {
         "name": row.to_name,
-        "window": clock.window(told_window(row)) or _("nobody comes"),
+        "window": clock.window(telling_window(row)) or _("nobody comes"),
         "at": clock.at(row.told_at),
     }
     if row.mail is None:
