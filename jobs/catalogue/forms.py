@@ -17,7 +17,7 @@ from jobs.conditions.words import (
     STEP_NAMES,
 )
 from jobs.models import CatalogueItem, Space
-from jobs.shown import word
+from jobs.wording import word
 
 Choices = list[tuple[str, str]]
 HOUSE_WORDS = {"both": _("new and old"), "new": _("new houses"), "old": _("old houses")}

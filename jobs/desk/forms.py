@@ -7,7 +7,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 
-from jobs.shown import day_shown
+from jobs.wording import day_text
 
 # A date further off than this is a slip of the finger: a wrong year, a day and month swapped.
 FARTHEST_DAYS = 400
@@ -37,7 +37,7 @@ def coming_day(day: date | None, today: date) -> date | None:
     """Return the day itself; ValidationError where it is past or absurd."""
     if day and day < today:
         words = gettext("%(day)s is past; expected today (%(today)s) or later.")
-        raise ValidationError(words % {"day": day_shown(day), "today": day_shown(today)})
+        raise ValidationError(words % {"day": day_text(day), "today": day_text(today)})
     return near_day(day, today)
 
 

@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from jobs.estimates.outcome import loads_together
 from jobs.estimating import EstimatedStep, ExplainedFigure, loads_read, space_read
 from jobs.models import Space, Step
-from jobs.shown import hours, number, quantity_shown, word
+from jobs.wording import hours, number, quantity_text, word
 
 Fact = tuple[str, str]
 
@@ -85,7 +85,7 @@ def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Tota
                 bags[load.item] = bags.get(load.item, 0) + load.quantity
     persons = sum(shown.step.person_minutes for shown in steps) + setup_person_minutes
     return Totals(
-        bags=tuple((word(item), quantity_shown(n, "bags")) for item, n in bags.items()),
+        bags=tuple((word(item), quantity_text(n, "bags")) for item, n in bags.items()),
         crew_hours=hours(sum(shown.pair_minutes for shown in steps)),
         labour_hours=hours(persons),
         machine_hours=hours(sum(shown.machine_minutes for shown in steps)),
@@ -96,7 +96,7 @@ def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Tota
 def loads_shown(steps: Iterable[Step]) -> list[tuple[str, str]]:
     """Return everything to put on the truck for a job, the same item of several steps added up."""
     loads = loads_together(load for step in steps for load in loads_read(step.loads))
-    return [(word(load.item), quantity_shown(load.quantity, load.unit)) for load in loads]
+    return [(word(load.item), quantity_text(load.quantity, load.unit)) for load in loads]
 
 
 def _step_shown(step: Step, spaces: Sequence[Space]) -> EstimateStep:
@@ -119,7 +119,7 @@ def _entries(kind: str, spaces: Sequence[Space]) -> Iterator[tuple[Space, Estima
 def _space_work(space: Space, entry: EstimatedStep) -> SpaceWork:
     return SpaceWork(
         space=space,
-        quantity=quantity_shown(entry.quantity, entry.unit),
+        quantity=quantity_text(entry.quantity, entry.unit),
         facts=tuple(_facts(entry)),
         because=entry.because,
         figures=tuple(_figure(figure) for figure in entry.explain),
@@ -148,7 +148,7 @@ def _figure(figure: ExplainedFigure) -> FigureWords:
     """Return a figure with its name as words and its value with its unit."""
     return FigureWords(
         name=word(figure.figure.replace("_", " ")),
-        value=quantity_shown(figure.value, figure.unit),
+        value=quantity_text(figure.value, figure.unit),
         formula=figure.formula,
         with_numbers=figure.with_numbers,
         source=figure.source,

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from jobs.estimating import defaults
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.materials import Material
 from jobs.estimating.reading import Default, Node, Rate, limits
 
@@ -55,14 +55,14 @@ class Pace:
 
     def reasons(self, bag_lb: Fraction) -> list[str]:
         """Tell who sets the pace and why, in sentences."""
-        each = ", ".join(f"{who.replace('_', ' ')} {said(v)}" for who, v in self.of_each.items())
+        each = ", ".join(f"{who.replace('_', ' ')} {spoken(v)}" for who, v in self.of_each.items())
         lines = [
-            f"Paced by the {self.name.replace('_', ' ')} at {said(self.lb_per_hour)} lb/h"
-            f" ({said(self.lb_per_hour / bag_lb, 1)} bags/h), the least in lb/h of {each}."
+            f"Paced by the {self.name.replace('_', ' ')} at {spoken(self.lb_per_hour)} lb/h"
+            f" ({spoken(self.lb_per_hour / bag_lb, 1)} bags/h), the least in lb/h of {each}."
         ]
         if self.hose_share < 1:
             lines.append(
-                f"Hose and lift leave {said(self.hose_share * 100)} % of the machine's rate."
+                f"Hose and lift leave {spoken(self.hose_share * 100)} % of the machine's rate."
             )
         rates = self.rates.values()
         return lines + [f"Rate: {rate.spoken()}." for rate in rates if rate.default or rate.jobs]

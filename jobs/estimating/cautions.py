@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from jobs.estimating.estimated import SpaceWarning
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 
 LOAD_24_IN = Fraction("1.3")
 LOAD_16_IN = Fraction("2.2")
@@ -54,14 +54,14 @@ def board_load(
         return _over_limit(lb_per_ft2, own_limit, "the board", source)
     if board_in is None or framing_in is None:
         text = (
-            f"The load is {said(lb_per_ft2)} lb/ft2, but the board's thickness or the framing's"
+            f"The load is {spoken(lb_per_ft2)} lb/ft2, but the board's thickness or the framing's"
             " spacing is not known, so nothing says that the ceiling carries it."
         )
         return Doubt("board_unknown", text, LOAD_SOURCE)
-    board = f"{said(board_in, 3)} in board at {said(framing_in)} in"
+    board = f"{spoken(board_in, 3)} in board at {spoken(framing_in)} in"
     limit = board_limit_lb_per_ft2(board_in, framing_in)
     if limit is None:
-        text = f"No limit is stated for {board}; the load would be {said(lb_per_ft2)} lb/ft2."
+        text = f"No limit is stated for {board}; the load would be {spoken(lb_per_ft2)} lb/ft2."
         return Doubt("board_load", text, LOAD_SOURCE, holds=True)
     return _over_limit(lb_per_ft2, limit, board, LOAD_SOURCE)
 
@@ -69,7 +69,7 @@ def board_load(
 def _over_limit(load: Fraction, limit: Fraction, board: str, source: str) -> Doubt | None:
     if load <= limit:
         return None
-    text = f"{said(load, 3)} lb/ft2 on {board}, which is said to carry {said(limit)} lb/ft2."
+    text = f"{spoken(load, 3)} lb/ft2 on {board}, which is said to carry {spoken(limit)} lb/ft2."
     return Doubt("board_load", text, source, holds=True)
 
 
@@ -83,7 +83,7 @@ def vent_space(vent_in: Fraction, least_in: Fraction) -> Doubt | None:
             " which air-permeable fill alone does not meet."
         )
         return Doubt("vent_space", text, "IRC R806.5", holds=True)
-    text = f"The vent space is {said(vent_in)} in; at least {said(least_in)} in is asked for."
+    text = f"The vent space is {spoken(vent_in)} in; at least {spoken(least_in)} in is asked for."
     return Doubt("vent_space", text, "IRC R806.3", holds=True)
 
 
@@ -104,7 +104,8 @@ def density_low(lb_per_ft3: Fraction, least: Fraction | None) -> Doubt | None:
         return None
     doubtful = DOUBTFUL_DENSITY if least == Fraction("3.5") else None
     nearly = density_verdict(lb_per_ft3, least, doubtful) == "warn"
-    text = f"A dense fill of {said(lb_per_ft3)} lb/ft3 is under the minimum of {said(least)} lb/ft3"
+    text = f"A dense fill of {spoken(lb_per_ft3)} lb/ft3 is under the minimum of"
+    text += f" {spoken(least)} lb/ft3"
     text += "; from 3.2 on it is called probably enough." if nearly else "; it may settle."
     return Doubt("density_low", text, DENSITY_SOURCE, holds=True)
 
@@ -117,7 +118,7 @@ def board_strength(board_in: Fraction | None, spacing_in: Fraction) -> Doubt | N
     if board_in >= needed and spacing_in <= 24:
         return None
     text = (
-        f"{said(board_in, 3)} in board at {said(spacing_in)} in under a dense fill; at least"
-        f" {said(needed, 3)} in is asked for."
+        f"{spoken(board_in, 3)} in board at {spoken(spacing_in)} in under a dense fill; at least"
+        f" {spoken(needed, 3)} in is asked for."
     )
     return Doubt("board_strength", text, "Utah weatherization field guide")

@@ -15,7 +15,7 @@ from jobs.estimating.charts import (
     read_row,
     row_faults,
 )
-from jobs.estimating.exact import NotANumber, exact, said
+from jobs.estimating.exact import NotANumber, exact, spoken
 from jobs.estimating.reading import Node, TakeoffError
 
 Finding = dict[str, object]
@@ -93,7 +93,7 @@ def _order(rows: Sequence[ChartRow], bag_lb: Fraction | None) -> list[Finding]:
     findings = []
     for (_, low), (index, high) in pairwise(ranked):
         if high.r == low.r:
-            text = f"R-{said(high.r)} stands twice"
+            text = f"R-{spoken(high.r)} stands twice"
             findings.append(_finding(index, "chart_twice", text, SELF_SOURCE))
         else:
             findings += [
@@ -110,7 +110,7 @@ def _falls(low: ChartRow, high: ChartRow, bag_lb: Fraction | None) -> list[str]:
         "weight": (_weight(low, bag_lb), _weight(high, bag_lb)),
     }
     return [
-        f"R-{said(high.r)} has less {name} than R-{said(low.r)}"
+        f"R-{spoken(high.r)} has less {name} than R-{spoken(low.r)}"
         for name, (one, other) in pairs.items()
         if one is not None and other is not None and other < one
     ]
@@ -132,6 +132,6 @@ def _label(rows: Sequence[ChartRow]) -> list[Finding]:
 
 def _cavity_text(row: CavityRow, other: CavityRow) -> str:
     return (
-        f"{said(row.depth_in)} in has R-{said(row.r)}, less than {said(other.depth_in)} in with"
-        f" R-{said(other.r)} at the same density"
+        f"{spoken(row.depth_in)} in has R-{spoken(row.r)}, less than {spoken(other.depth_in)} in"
+        f" with R-{spoken(other.r)} at the same density"
     )

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.geometry import initial_depth_in
 from jobs.estimating.reading import Node, TakeoffError, limits
 
@@ -81,7 +81,9 @@ def pick_row(chart: Sequence[ChartRow], target_r: Fraction, path: str) -> ChartR
     if not chart:
         raise TakeoffError(path, "the material has no coverage chart")
     top = max(row.r for row in chart)
-    raise TakeoffError(path, f"R-{said(target_r)} is above the chart's highest row, R-{said(top)}")
+    raise TakeoffError(
+        path, f"R-{spoken(target_r)} is above the chart's highest row, R-{spoken(top)}"
+    )
 
 
 def pick_cavity_row(
@@ -129,7 +131,7 @@ def row_faults(
         by_density = row.settled_in / 12 * settled_lb_per_ft3
         checks.append(("lb/ft2", row.stated_lb_per_ft2, "settled depth x density", by_density))
     return [
-        f"R-{said(row.r)}: {name} is {said(one, 3)} but {other_name} gives {said(other, 3)}"
+        f"R-{spoken(row.r)}: {name} is {spoken(one, 3)} but {other_name} gives {spoken(other, 3)}"
         for name, one, other_name, other in checks
         if one is not None and other is not None and _off(one, other)
     ]

@@ -26,37 +26,37 @@ def exact(value: object) -> Fraction:
     if isinstance(value, Decimal) and value.is_finite():
         return _from_decimal(value)
     if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
-        raise NotANumber(f"{shown(value)} is not a number")
+        raise NotANumber(f"{quoted(value)} is not a number")
     return _from_binary(value)
 
 
 def _from_binary(value: Plain | Fraction) -> Fraction:
     if not -LARGEST <= value <= LARGEST:
-        raise NotANumber(f"{shown(value)} is no number between -1e9 and 1e9")
+        raise NotANumber(f"{quoted(value)} is no number between -1e9 and 1e9")
     return Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
 
 
 def _from_text(value: str) -> Fraction:
     text = value.strip()
     if not _FRACTION.fullmatch(text):
-        raise NotANumber(f'{shown(value)} is not a number; write it as 9.25 or as "28/15"')
+        raise NotANumber(f'{quoted(value)} is not a number; write it as 9.25 or as "28/15"')
     over, _, under = text.partition("/")
     if under and not Fraction(under):
-        raise NotANumber(f"{shown(value)} divides by zero")
+        raise NotANumber(f"{quoted(value)} divides by zero")
     number = Fraction(over) / (Fraction(under) if under else 1)
     if abs(number) > LARGEST:
-        raise NotANumber(f"{shown(value)} is no number between -1e9 and 1e9")
+        raise NotANumber(f"{quoted(value)} is no number between -1e9 and 1e9")
     return number
 
 
 def _from_decimal(value: Decimal) -> Fraction:
     # The exponent is looked at first: Fraction(Decimal("1e999999999")) would not come back.
     if value and not -30 <= value.adjusted() <= 9:
-        raise NotANumber(f"{shown(value)} is no number between -1e9 and 1e9")
+        raise NotANumber(f"{quoted(value)} is no number between -1e9 and 1e9")
     return Fraction(value)
 
 
-def shown(value: object) -> str:
+def quoted(value: object) -> str:
     """Return the value as it is quoted in a message, cut to forty characters."""
     if isinstance(value, bool) or not isinstance(value, int | float | str | Decimal | Fraction):
         return type(value).__name__
@@ -89,7 +89,7 @@ def counted(number: int, what: str) -> str:
     return f"{number:,} {what}{'' if number == 1 else 's'}"
 
 
-def said(value: Fraction, digits: int = 2) -> str:
+def spoken(value: Fraction, digits: int = 2) -> str:
     """Return a number as it is spoken in a sentence: "2,800", "16.47"."""
     text = f"{float(value):,.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -7,7 +7,7 @@ from fractions import Fraction
 from jobs.estimating.blowing import LEAST_ON_A_BLOW
 from jobs.estimating.defaults import SPANS
 from jobs.estimating.estimated import EstimatedStep, Load
-from jobs.estimating.exact import Plain, ceiling, plain, said
+from jobs.estimating.exact import Plain, ceiling, plain, spoken
 from jobs.estimating.heat import Heat
 from jobs.estimating.learning import Learned, prior_sigma, share_80
 from jobs.estimating.means import Means, hand_divisor
@@ -127,8 +127,8 @@ def _spoken(step: StepReckoned, minutes: Minutes, means: Means) -> list[str]:
     lines = []
     if step.hand_minutes:
         lines.append(
-            f"Hand work of {said(step.hand_minutes)} person-minutes divides by the people, with"
-            f" {said(means.loss.value * 100)} % lost for each beyond two."
+            f"Hand work of {spoken(step.hand_minutes)} person-minutes divides by the people, with"
+            f" {spoken(means.loss.value * 100)} % lost for each beyond two."
         )
     if step.blow_minutes:
         lines.append("The blow takes two people at least and gets no quicker with a third.")
@@ -138,8 +138,8 @@ def _spoken(step: StepReckoned, minutes: Minutes, means: Means) -> list[str]:
         if learned.bags_factor > 1:
             lines.append(f"Jobs used {learned.bags_factor:.3g} times the bags; the load allows it.")
     lines.append(
-        f"A crew of {minutes.people} takes {said(minutes.half, 1)} minutes, in four of five cases"
-        f" at most {said(Fraction(minutes.most), 1)} ({minutes.sigma_source})."
+        f"A crew of {minutes.people} takes {spoken(minutes.half, 1)} minutes, in four of five cases"
+        f" at most {spoken(Fraction(minutes.most), 1)} ({minutes.sigma_source})."
     )
     return lines
 

@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import cache
 
 from jobs.estimating.estimated import Assumed
-from jobs.estimating.exact import NotANumber, Plain, exact, plain, said, shown
+from jobs.estimating.exact import NotANumber, Plain, exact, plain, quoted, spoken
 
 TEXT_LENGTH = 200
 
@@ -34,7 +34,7 @@ class Rate:
 
     def spoken(self) -> str:
         """Return the rate as it stands in a sentence."""
-        return f"{said(self.value, 3)} {self.unit} ({self.source})"
+        return f"{spoken(self.value, 3)} {self.unit} ({self.source})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,9 @@ class Limits:
     def spoken(self, unit: str) -> str:
         """Return the limits as they stand in a message."""
         first = "more than" if self.open_low else "at least"
-        return f"expected {first} {said(self.low)} and at most {said(self.high)} {unit}".rstrip()
+        return (
+            f"expected {first} {spoken(self.low)} and at most {spoken(self.high)} {unit}".rstrip()
+        )
 
 
 @cache
@@ -127,7 +129,7 @@ class Node:
             raise self.fail(name, f"{error}; expected a number {unit}".rstrip()) from None
         allowed = within or limits()
         if not allowed.allow(value):
-            raise self.fail(name, f"{shown(raw)} is out of range; {allowed.spoken(unit)}")
+            raise self.fail(name, f"{quoted(raw)} is out of range; {allowed.spoken(unit)}")
         return value
 
     def measure(self, name: str, default: Default, within: Limits | None = None) -> Fraction:
@@ -168,7 +170,7 @@ class Node:
         if value is None:
             return default or 0
         if value.denominator != 1:
-            raise self.fail(name, f"{shown(self.data[name])} is not a whole number")
+            raise self.fail(name, f"{quoted(self.data[name])} is not a whole number")
         return value.numerator
 
     def text(self, name: str, default: str = "") -> str:
@@ -195,7 +197,7 @@ class Node:
         if raw is None:
             return default
         if not isinstance(raw, bool):
-            raise self.fail(name, f"expected true or false, not {shown(raw)}")
+            raise self.fail(name, f"expected true or false, not {quoted(raw)}")
         return raw
 
     def child(self, name: str) -> "Node":
@@ -273,5 +275,5 @@ def nearest(word: str, known: Iterable[str]) -> str:
 def not_one_of(value: object, choices: Sequence[str]) -> str:
     """Return the reason why a word is refused, with the list and the nearest."""
     hint = nearest(value, choices) if isinstance(value, str) else ""
-    first = "is missing" if value is None else f"{shown(value)} is not known"
+    first = "is missing" if value is None else f"{quoted(value)} is not known"
     return f"{first}; expected one of {', '.join(choices)}{hint}"

@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil, isqrt
 
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 
 PRACTICE = "common practice, no source"
 FIRE_SOURCE = f"IRC R302.11 and the label of the flue say what may close it; sizes: {PRACTICE}"
@@ -114,14 +114,16 @@ def taken_cover(taken: Taken) -> list[Reckoned]:
     area = Fraction(taken.amount) if taken.measure == "chase" else Fraction(0)
     edge, flues = cover_fastenings(area), taken.flues * FASTENINGS_PER_FLUE
     if area:
-        numbers = f"{said(area)} x {said(1 + COVER_WASTE)}, rounded up"
+        numbers = f"{spoken(area)} x {spoken(1 + COVER_WASTE)}, rounded up"
         cover = ceil(area * (1 + COVER_WASTE))
         found.append(Reckoned("rigid_cover", cover, "ft2", numbers, PRACTICE))
     if taken.flues:
         metal, numbers = METAL_FT2_PER_FLUE * taken.flues, f"{taken.flues} x {METAL_FT2_PER_FLUE}"
         found.append(Reckoned("sheet_metal", metal, "ft2", numbers, FIRE_SOURCE))
     if edge + flues:
-        numbers = f"{FASTENINGS_PER_FT} x 4 x root of {said(area)}, rounded up, + {flues} at flues"
+        numbers = (
+            f"{FASTENINGS_PER_FT} x 4 x root of {spoken(area)}, rounded up, + {flues} at flues"
+        )
         found.append(Reckoned("fastenings", edge + flues, "pieces", numbers, PRACTICE))
     return found
 

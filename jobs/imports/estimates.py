@@ -9,7 +9,7 @@ from jobs.imports.plan import UNCHANGED, JobPlan, SpacePlan, as_words
 from jobs.models import Job, Space
 from jobs.sheets import Expected, SheetError
 from jobs.sheets.errors import marked as _
-from jobs.sheets.errors import shown
+from jobs.sheets.errors import quoted
 
 
 def refusals(plan: JobPlan) -> Iterator[SheetError]:
@@ -62,7 +62,7 @@ def _others(job: Job | None, rows: Sequence[SpacePlan]) -> list[Space]:
 
 def _error(row: SpacePlan, refusal: FieldRefused) -> SheetError:
     column = "space" if refusal.field == "name" else refusal.field
-    value = shown(as_words(getattr(refusal.space, refusal.field, "")))
+    value = quoted(as_words(getattr(refusal.space, refusal.field, "")))
     return SheetError(row.row, column, value, Expected("%(reason)s", {"reason": refusal.reason}))
 
 
@@ -71,4 +71,4 @@ def _error_of_other(row: SpacePlan, space: Space, refusal: FieldRefused) -> Shee
         _("expected that all spaces of the job can be estimated; %(space)s cannot: %(reason)s"),
         {"space": space.name, "reason": refusal.reason},
     )
-    return SheetError(row.row, "space", shown(row.name), wanted)
+    return SheetError(row.row, "space", quoted(row.name), wanted)

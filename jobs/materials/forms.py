@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from contractor.models import Material
 from jobs.sheets.cells import Raw
 from jobs.sheets.tables import COLUMNS_OF, MOST_TABLE_ROWS, WEIGHT, Table, table_of
-from jobs.shown import number
+from jobs.wording import number
 
 BLANK_ROWS = 3
 _DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")

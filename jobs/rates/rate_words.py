@@ -13,7 +13,7 @@ from jobs.conditions.words import STEP_NAMES
 from jobs.estimates.branch_rates import FILLS, LEARNED, PATHS, machine_path
 from jobs.estimating.defaults import RATES, SPANS
 from jobs.models import Step
-from jobs.shown import number, word
+from jobs.wording import number, word
 
 _TITLES = {
     "machine.feed_bags_per_hour": _("Bags opened and dropped into the machine"),

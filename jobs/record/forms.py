@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.conditions.words import HOLDING_GATES, STEP_NAMES, US
 from jobs.models import Job
-from jobs.shown import word
+from jobs.wording import word
 
 MOST_NOTE = 300
 YES, NO = "yes", "no"

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from jobs.sheets.cells import Value
-from jobs.sheets.errors import Expected, SheetError, shown
+from jobs.sheets.errors import Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 from jobs.sheets.rows import SheetRow
 
@@ -86,9 +86,9 @@ def _differs(
 ) -> SheetError:
     wanted = Expected(
         _("expected %(earlier)s, as in row %(row)d"),
-        {"earlier": shown(earlier), "row": earlier_row},
+        {"earlier": quoted(earlier), "row": earlier_row},
     )
-    return SheetError(row.number, column, shown(value), wanted)
+    return SheetError(row.number, column, quoted(value), wanted)
 
 
 def _twice(rows: list[SheetRow]) -> Iterator[SheetError]:
@@ -101,4 +101,4 @@ def _twice(rows: list[SheetRow]) -> Iterator[SheetError]:
                 _("expected another name; row %(row)d is the same space of the same job"),
                 {"row": earlier},
             )
-            yield SheetError(row.number, "space", shown(row.text("space")), wanted)
+            yield SheetError(row.number, "space", quoted(row.text("space")), wanted)

@@ -57,7 +57,7 @@ def refused(template: str, /, row: int = 0, **values: str | int) -> SheetRefused
     return SheetRefused(SheetError(row, "", "", Expected(template, values)))
 
 
-def shown(value: object) -> str:
+def quoted(value: object) -> str:
     """Return a cell as it stands in a message: short, on one line, nothing that cannot be seen."""
     text = "" if value is None else str(value)
     short = text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 1] + "…"

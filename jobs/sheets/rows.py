@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from jobs.sheets.cells import CellRefused, Raw, Value, cell_value, is_empty
 from jobs.sheets.columns import BY_NAME, COLUMNS, NAMES
-from jobs.sheets.errors import Expected, SheetError, shown
+from jobs.sheets.errors import Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 
 # Of each group of measures one alternative must be there in full.
@@ -88,10 +88,10 @@ def _header(raws: Sequence[Raw]) -> _Header:
     for raw in raws:
         name = "" if is_empty(raw) else str(raw).strip().lower()
         if name and name not in BY_NAME:
-            header.errors.append(SheetError(1, shown(name), shown(raw), _unknown(name)))
+            header.errors.append(SheetError(1, quoted(name), quoted(raw), _unknown(name)))
         elif name and name in header.names:
             once = Expected(_("expected each column once"))
-            header.errors.append(SheetError(1, name, shown(raw), once))
+            header.errors.append(SheetError(1, name, quoted(raw), once))
         header.names.append(name)
     header.errors.extend(
         SheetError(1, column.name, "", Expected(_("expected this column; it is missing")))
@@ -121,7 +121,7 @@ def _row(
         try:
             value = _value(name, raw)
         except CellRefused as refusal:
-            errors.append(SheetError(number, name, shown(raw), refusal.expected))
+            errors.append(SheetError(number, name, quoted(raw), refusal.expected))
         else:
             if value is not None:
                 values[name] = value

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from contractor.outbox.letters import Letter
 from jobs.localtime import local_date
 from jobs.models import Condition, Job
-from jobs.shown import day_shown, duration, word
+from jobs.wording import day_text, duration, word
 from scheduling.arrivals.queries.clock import PostedVisit
 from scheduling.arrivals.queries.windows import Recipient
 from scheduling.progress import Window
@@ -64,10 +64,10 @@ def window_letter(
 
 def called_off_letter(*, to: Recipient, job: Job, day: date, others: Sequence[date]) -> Letter:
     """Say that a crew that was told of does not come. others: posted days that follow."""
-    text = _("We do not come on %(day)s, as we had told you") % {"day": day_shown(day)}
+    text = _("We do not come on %(day)s, as we had told you") % {"day": day_text(day)}
     lines = [_("%(name)s, our plan has changed.") % {"name": to.name}, "", *_where(job), f"{text}."]
     if others:
-        lines.append(_("Now a crew is to come on %(day)s.") % {"day": day_shown(min(others))})
+        lines.append(_("Now a crew is to come on %(day)s.") % {"day": day_text(min(others))})
     phone = job.site.branch.phone
     if phone:
         lines += ["", _("The office tells you more: %(phone)s.") % {"phone": phone}]
@@ -77,10 +77,10 @@ def called_off_letter(*, to: Recipient, job: Job, day: date, others: Sequence[da
 def day_told(day: date, today: date) -> str:
     """Return the day with its nearness: `tomorrow, Tue Mar 2`."""
     if day == today:
-        return _("today, %(day)s") % {"day": day_shown(day)}
+        return _("today, %(day)s") % {"day": day_text(day)}
     if day == today + timedelta(days=1):
-        return _("tomorrow, %(day)s") % {"day": day_shown(day)}
-    return _("on %(day)s") % {"day": day_shown(day)}
+        return _("tomorrow, %(day)s") % {"day": day_text(day)}
+    return _("on %(day)s") % {"day": day_text(day)}
 
 
 def _sentence(text: str) -> str:

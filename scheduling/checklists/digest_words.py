@@ -9,7 +9,7 @@ from django.utils.translation import ngettext
 from contractor.outbox.letters import Letter
 from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition, Superintendent
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 from scheduling.arrivals.words import window_shown
 from scheduling.checklists.queries.digest import DigestBranch, DigestContent, DigestHouse
 
@@ -36,10 +36,10 @@ def _subject(told: DigestContent) -> str:
         text = ngettext(
             "%(day)s hangs on %(n)s open thing", "%(day)s hangs on %(n)s open things", n
         )
-        return text % {"day": day_shown(tomorrow[0].day), "n": n}
+        return text % {"day": day_text(tomorrow[0].day), "n": n}
     ready = [house for branch in told.branches for house in branch.ready]
     if ready:
-        return _("A crew comes on %(day)s") % {"day": day_shown(ready[0].day)}
+        return _("A crew comes on %(day)s") % {"day": day_text(ready[0].day)}
     n = sum(len(house.conditions) for branch in told.branches for house in branch.houses)
     return ngettext(
         "%(n)s thing is open at your houses", "%(n)s things are open at your houses", n
@@ -53,7 +53,7 @@ def _branch_lines(
     is_next_date = told.next_day == whole.day + timedelta(days=1)
     coming = _("A crew comes tomorrow, %(day)s. It hangs on this:")
     later = _("A crew comes on %(day)s. It hangs on this:")
-    day = {"day": day_shown(told.next_day)}
+    day = {"day": day_text(told.next_day)}
     lines += _section((coming if is_next_date else later) % day, told.tomorrow, with_day=False)
     coming = _("A crew comes tomorrow, %(day)s. Nothing is open there:")
     later = _("A crew comes on %(day)s. Nothing is open there:")
@@ -83,7 +83,7 @@ def _section(head: str, houses: Sequence[DigestHouse], *, with_day: bool) -> lis
 def _house_head(house: DigestHouse) -> str:
     if house.day is None:
         return str(house.job)
-    return _("%(house)s, by %(day)s") % {"house": house.job, "day": day_shown(house.day)}
+    return _("%(house)s, by %(day)s") % {"house": house.job, "day": day_text(house.day)}
 
 
 def _arrival_head(house: DigestHouse) -> str:
@@ -98,7 +98,7 @@ def _condition(condition: Condition) -> str:
     if condition.promised_for and condition.state == Condition.State.PROMISED:
         state = _("%(state)s for %(day)s") % {
             "state": word(STATE_NAMES[condition.state]),
-            "day": day_shown(condition.promised_for),
+            "day": day_text(condition.promised_for),
         }
         return f"{name} ({state})"
     return name

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from contractor.models import Branch
 from contractor.outbox.letters import Letter
 from jobs.models import Condition
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 from scheduling.models import Fact, TurnedAway
 
 
@@ -23,7 +23,7 @@ def turned_away_letter(row: TurnedAway) -> Letter:
     subject = _("%(crew)s was turned away from %(house)s") % words
     head = _("%(who)s said on %(day)s at %(time)s: %(crew)s was turned away from %(house)s.")
     at = fact.happened_at.astimezone(ZoneInfo(row.branch.time_zone))
-    said = head % {**words, "day": day_shown(at.date()), "time": clock(at)}
+    said = head % {**words, "day": day_text(at.date()), "time": clock(at)}
     return Letter(subject, [said, *_why(fact), *_links(row)])
 
 

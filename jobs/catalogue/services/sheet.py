@@ -16,7 +16,7 @@ from jobs.catalogue.services.entries import (
 )
 from jobs.models import CatalogueItem
 from jobs.sheets.catalogue import CatalogueRow, catalogue_read
-from jobs.sheets.errors import Expected, SheetError, shown
+from jobs.sheets.errors import Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 
 NEEDED = ("name", "owed_by", "gate", "holds", "consequence", "source")
@@ -102,4 +102,4 @@ def _errors(row: CatalogueRow, error: ValidationError) -> Iterator[SheetError]:
         for sentence in sentences:
             # A sentence of its own, so that a percent sign in it is no place for a value.
             why = Expected("%(why)s", {"why": sentence})
-            yield SheetError(row.number, column, shown(written), why)
+            yield SheetError(row.number, column, quoted(written), why)

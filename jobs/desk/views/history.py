@@ -6,7 +6,7 @@ from typing import Any
 
 from contractor.models import Event
 from jobs.conditions.words import STATE_NAMES
-from jobs.shown import word
+from jobs.wording import word
 
 # Kept in an event for machines: what it is about is said by its subject.
 UNSAID = frozenset({"job", "code", "superintendent", "site", "heard"})

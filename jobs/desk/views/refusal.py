@@ -11,7 +11,7 @@ from jobs.conditions.states import (
 )
 from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 
 BAD_INPUT, CONFLICT = 400, 409
 
@@ -38,7 +38,7 @@ def standing(condition: Condition) -> str:
     if condition.promised_for:
         words = _("%(state)s for %(day)s") % {
             "state": words,
-            "day": day_shown(condition.promised_for),
+            "day": day_text(condition.promised_for),
         }
     return f"{words} ({condition.moved_by})" if condition.moved_by else words
 

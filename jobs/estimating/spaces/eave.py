@@ -6,7 +6,7 @@ from fractions import Fraction
 from jobs.estimating.cautions import Doubt
 from jobs.estimating.charts import ChartRow
 from jobs.estimating.codes import LOCAL, Code, raised_heel_r, vent_sentence
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.pitch import read_pitch
 
@@ -30,9 +30,11 @@ def eave_depth(node: Node, room_in: Fraction | None, row: ChartRow) -> Doubt | N
     pitch = read_pitch(node)
     if room_in is None or row.initial_in is None or row.initial_in <= room_in:
         return None
-    text = f"Over the plate there is room for {said(room_in)} of {said(row.initial_in)} in"
+    text = f"Over the plate there is room for {spoken(room_in)} of {spoken(row.initial_in)} in"
     if pitch:
-        text += f"; the full depth begins {said((row.initial_in - room_in) / pitch)} ft further in"
+        text += (
+            f"; the full depth begins {spoken((row.initial_in - room_in) / pitch)} ft further in"
+        )
     return Doubt("eave_depth", f"{text}. The bags are those of the full depth.", HEEL_SOURCE)
 
 
@@ -65,5 +67,7 @@ def under_code(target_r: Fraction, code: Code | None, accepted: Sequence[str]) -
     lower = raised_heel_r(code.target.ceiling_r, code.edition)
     if lower is not None and target_r >= lower and any("full height" in note for note in accepted):
         return None
-    text = f"R-{said(target_r)} is under R-{code.target.ceiling_r} of {code.target.table}. {LOCAL}"
+    text = (
+        f"R-{spoken(target_r)} is under R-{code.target.ceiling_r} of {code.target.table}. {LOCAL}"
+    )
     return Doubt("under_code", text, code.target.source)

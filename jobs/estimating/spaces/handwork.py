@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from jobs.estimating.estimated import Load
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.exact import ceiling, plain, spoken
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.steps import StepReckoned
@@ -52,6 +52,6 @@ def dam(node: Node, step: StepReckoned, means: Means, initial_in: Fraction | Non
     if (hatches or dam_ft) and initial_in:
         step.fact(dam_in=plain(initial_in + DAM_OVER_FILL_IN))
         step.because.append(
-            f"Dams are {said(initial_in + DAM_OVER_FILL_IN)} in high, {DAM_OVER_FILL_IN} in over"
+            f"Dams are {spoken(initial_in + DAM_OVER_FILL_IN)} in high, {DAM_OVER_FILL_IN} in over"
             " the fill (Guide to Attic Air Sealing)."
         )

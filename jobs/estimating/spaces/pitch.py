@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from jobs.estimating.cautions import Doubt
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.geometry import slope_length_ft
 from jobs.estimating.reading import Node, limits
 
@@ -41,5 +41,6 @@ def lengths_differ(node: Node) -> Doubt | None:
     reckoned = slope_length_ft(run, pitch)
     if abs(length - reckoned) <= AGREE * max(length, reckoned):
         return None
-    text = f"The length of {said(length)} ft is used; run and pitch would give {said(reckoned)} ft."
+    text = f"The length of {spoken(length)} ft is used;"
+    text += f" run and pitch would give {spoken(reckoned)} ft."
     return Doubt("lengths_differ", text, "geometry: run x sqrt(1 + (rise/12)^2)")

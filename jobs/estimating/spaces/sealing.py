@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from jobs.estimating.estimated import Load
-from jobs.estimating.exact import ceiling, counted, plain, said
+from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits, nearest
 from jobs.estimating.sealing_items import UNITS, SealItem
@@ -70,7 +70,7 @@ def _foam(node: Node, step: StepReckoned, board_ft: Fraction, means: Means) -> N
         can_board_ft=foam.can_board_ft,
     )
     step.because.append(
-        f"Foam of {said(board_ft)} board-feet, {plain(foam.can_board_ft)} to the can:"
+        f"Foam of {spoken(board_ft)} board-feet, {plain(foam.can_board_ft)} to the can:"
         f" {counted(cans, 'can')}."
     )
     if cans:

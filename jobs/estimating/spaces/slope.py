@@ -7,7 +7,7 @@ from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength, vent_space
 from jobs.estimating.codes import EXCEPTED_R, LOCAL, Code, ceiling_without_attic
 from jobs.estimating.estimated import BayLength, Load
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.exact import ceiling, plain, spoken
 from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
@@ -102,11 +102,13 @@ def read_slope(node: Node) -> Slope:
     if vent_in >= depth_in:
         raise node.fail(
             "vent_in",
-            f"a vent space of {said(vent_in)} in leaves nothing of a {said(depth_in)} in rafter;"
-            " expected less than depth_in",
+            f"a vent space of {spoken(vent_in)} in leaves nothing of a {spoken(depth_in)} in"
+            " rafter; expected less than depth_in",
         )
     if width_in >= spacing_in:
-        raise node.fail("rafter_width_in", f"expected less than the spacing, {said(spacing_in)} in")
+        raise node.fail(
+            "rafter_width_in", f"expected less than the spacing, {spoken(spacing_in)} in"
+        )
     cover = node.choice("cover", COVERS, "enclosed")
     return Slope(_runs(node), depth_in, spacing_in, width_in, vent_in, cover)
 
@@ -131,7 +133,7 @@ def _exception(slope: Slope, code: Code | None) -> list[str]:
     part = ceiling_without_attic(slope.area_ft2, code.total_ceiling_ft2, code.edition)
     return [
         f"Where there is no room for R-{code.target.ceiling_r}, R-{EXCEPTED_R} may serve"
-        f" {said(part.covered_ft2)} of the {said(slope.area_ft2)} ft2 of slope"
+        f" {spoken(part.covered_ft2)} of the {spoken(slope.area_ft2)} ft2 of slope"
         f" ({part.source}). {LOCAL}"
     ]
 

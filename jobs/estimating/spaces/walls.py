@@ -6,7 +6,7 @@ from fractions import Fraction
 from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength
 from jobs.estimating.estimated import Load
-from jobs.estimating.exact import ceiling, counted, plain, said
+from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.geometry import clear_width_in
 from jobs.estimating.materials import Batt, Material
 from jobs.estimating.means import Means
@@ -90,12 +90,12 @@ def read_wall(node: Node) -> Wall:
     if stud is None:
         stud = node.measure("stud_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
     if stud >= spacing:
-        raise node.fail("stud_width_in", f"expected less than the spacing, {said(spacing)} in")
+        raise node.fail("stud_width_in", f"expected less than the spacing, {spoken(spacing)} in")
     share = node.maybe("framing_factor", "of the area", limits(0, "0.6", zero=True))
     counted = node.whole("cavities", limits(0, 100_000))
     gross, openings = _gross_ft2(node, counted * spacing / 12), _openings_ft2(node)
     if openings >= gross:
-        raise node.fail("openings_ft2", f"leaves nothing of a gross area of {said(gross)} ft2")
+        raise node.fail("openings_ft2", f"leaves nothing of a gross area of {spoken(gross)} ft2")
     return Wall(
         net_ft2=gross - openings,
         spacing_in=spacing,
@@ -148,8 +148,8 @@ def pick_batt(node: Node, wall: Wall, material: Material, target_r: Fraction | N
     wide = [b for b in material.batts if clear <= b.width_in <= clear + WIDTH_SLACK_IN]
     fits = [batt for batt in wide if not wall.depth_in or batt.thickness_in <= wall.depth_in]
     if not fits:
-        deep = f" and {said(wall.depth_in)} in deep" if wall.depth_in else ""
-        cavity = f"{said(clear)} in wide{deep}"
+        deep = f" and {spoken(wall.depth_in)} in deep" if wall.depth_in else ""
+        cavity = f"{spoken(clear)} in wide{deep}"
         raise node.fail("depth_in", f"{material.name} has no batt for a cavity {cavity}")
     if target_r is None:
         return max(fits, key=lambda batt: (batt.thickness_in, -batt.r))
@@ -163,7 +163,7 @@ def _depth_unknown(wall: Wall, batt: Batt) -> Doubt | None:
     if wall.depth_in:
         return None
     text = (
-        f"The depth is not given: whether a batt of {said(batt.thickness_in)} in fits the cavity"
+        f"The depth is not given: whether a batt of {spoken(batt.thickness_in)} in fits the cavity"
         " was not looked at."
     )
     return Doubt("depth_unknown", text, "a batt pressed into less than its thickness loses R")
@@ -184,12 +184,12 @@ def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> S
     step.fact(material=material, r=plain(batt.r), thickness_in=plain(batt.thickness_in))
     step.fact(width_in=plain(batt.width_in), batt_ft=plain(feet), packages=packages)
     step.because.append(
-        f"{said(wall.net_ft2)} ft2 at {said(wall.spacing_in)} in take {said(feet)} ft of"
-        f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {counted(packages, 'package')} of"
-        f" {said(batt.package_ft2)} ft2."
+        f"{spoken(wall.net_ft2)} ft2 at {spoken(wall.spacing_in)} in take {spoken(feet)} ft of"
+        f" R-{spoken(batt.r)} batt {spoken(batt.width_in)} in wide: {counted(packages, 'package')}"
+        f" of {spoken(batt.package_ft2)} ft2."
     )
     step.by_hand(means.hand["batt_minutes_per_ft2"], wall.net_ft2, "Batts")
-    name = f"{material} R-{said(batt.r)} {said(batt.width_in)} in"
+    name = f"{material} R-{spoken(batt.r)} {spoken(batt.width_in)} in"
     step.loads.append(Load(name, packages, "packages"))
     return step
 

@@ -17,7 +17,7 @@ from jobs.desk.who import person, today_of
 from jobs.houses.forms.job_new import JobNewForm
 from jobs.houses.services.job import job_create
 from jobs.models import Superintendent
-from jobs.shown import word
+from jobs.wording import word
 
 
 @require(Action.EDIT_JOB)

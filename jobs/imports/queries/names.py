@@ -8,7 +8,7 @@ from jobs.imports.queries.existing import ExistingRows
 from jobs.models import Space
 from jobs.sheets import Expected, SheetError, SheetRow
 from jobs.sheets.errors import marked as _
-from jobs.sheets.errors import shown
+from jobs.sheets.errors import quoted
 
 _BLOWN_ONLY = frozenset({Space.Kind.ATTIC_FLAT, Space.Kind.SLOPE_BAYS})
 _WITHOUT_MATERIAL = frozenset({Space.Kind.AIR_SEAL, Space.Kind.BAFFLES})
@@ -55,7 +55,7 @@ def _fits(material: Material, kind: str) -> bool:
 
 def _error(row: SheetRow, column: str, template: str, **values: str) -> SheetError:
     expected = Expected(template, values)
-    return SheetError(row.number, column, shown(row.text(column)), expected)
+    return SheetError(row.number, column, quoted(row.text(column)), expected)
 
 
 def _one_of(row: SheetRow, column: str, names: Sequence[str]) -> SheetError:

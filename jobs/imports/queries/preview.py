@@ -14,7 +14,7 @@ from jobs.sheets import Expected, Sheet, SheetError, SheetRow, sheet_read
 from jobs.sheets.agreement import Key, disagreements, job_key, site_key
 from jobs.sheets.columns import MEASURES
 from jobs.sheets.errors import marked as _
-from jobs.sheets.errors import shown
+from jobs.sheets.errors import quoted
 
 _CONTACT = {"superintendent_email": "email", "superintendent_phone": "phone"}
 _PLACE = ("address", "latitude", "longitude", "gate_note")
@@ -192,7 +192,7 @@ def _not_open(job: JobPlan, rows: Sequence[SheetRow]) -> Iterator[SheetError]:
             _("expected no change: this job is %(state)s"),
             {"state": str(job.job.get_state_display())},
         )
-        yield SheetError(job.spaces[0].row, "unit", shown(job.unit), wanted)
+        yield SheetError(job.spaces[0].row, "unit", quoted(job.unit), wanted)
 
 
 def _not_ours(rows: Sequence[SheetRow], there: ExistingRows) -> Iterator[SheetError]:
@@ -206,4 +206,4 @@ def _not_ours(rows: Sequence[SheetRow], there: ExistingRows) -> Iterator[SheetEr
                 wanted = Expected(
                     _("expected it empty: another branch works with this person, ask the owner")
                 )
-                yield SheetError(row.number, column, shown(row.text(column)), wanted)
+                yield SheetError(row.number, column, quoted(row.text(column)), wanted)

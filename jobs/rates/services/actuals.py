@@ -14,7 +14,7 @@ from jobs.estimating import loads_read
 from jobs.localtime import local_date
 from jobs.models import Actual, Step
 from jobs.rates.actual_ratios import bags_in
-from jobs.shown import day_shown
+from jobs.wording import day_text
 
 _KEPT = (
     "step",
@@ -135,8 +135,8 @@ def _check(actual: Actual, today: date) -> None:
     if actual.worked_on > today:
         words = gettext("%(day)s is still to come; expected today (%(today)s) or earlier.")
         wrong["worked_on"] = words % {
-            "day": day_shown(actual.worked_on),
-            "today": day_shown(today),
+            "day": day_text(actual.worked_on),
+            "today": day_text(today),
         }
     if actual.bags is not None and actual.estimated_bags is None:
         wrong["bags"] = gettext("Expected it empty: this step takes no bags.")

@@ -34,7 +34,7 @@ from jobs.models import Job
 from jobs.readiness.forms import CallForm, items_of
 from jobs.readiness.queries.calls import Ask, Call, HouseAsks, calls_list, marks_of
 from jobs.readiness.services.call import CallTaken, call_record
-from jobs.shown import day_shown, said, word
+from jobs.wording import day_text, sentence_text, word
 
 CALLS_ON_A_PAGE = 10
 # So many houses of a page lie open, the first ones; of the others the head shows, and leads on.
@@ -115,7 +115,7 @@ def clock_shown(moment: datetime | None, branch: Branch) -> str:
     if moment is None:
         return ""
     local = moment.astimezone(ZoneInfo(branch.time_zone))
-    return f"{day_shown(local.date())}, {local:%H:%M}"
+    return f"{day_text(local.date())}, {local:%H:%M}"
 
 
 @require(Action.SEE_READINESS)
@@ -164,7 +164,7 @@ def call_take(request: HttpRequest, job: Job, record: Callable[..., object]) -> 
     except CallTaken as taken:
         return Refusal(CONFLICT, (_taken(taken, branch),))
     except MoveRefused as refused:
-        return Refusal(CONFLICT, (said(refused.sentence),))
+        return Refusal(CONFLICT, (sentence_text(refused.sentence),))
     except Stale as stale:
         return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
     except ValidationError as error:
@@ -254,7 +254,7 @@ def _calls_shown(
                     asks=tuple(
                         AskPresenter(ask, following.get(ask.condition.pk)) for ask in house.asks
                     ),
-                    count=said(far[house.job.pk].count),
+                    count=sentence_text(far[house.job.pk].count),
                     is_open=house.job.pk in opened,
                 )
                 for house in call.houses

@@ -23,7 +23,7 @@ from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_qu
 from jobs.models import Condition, Job
 from jobs.readiness.forms import ConditionMoveForm
 from jobs.readiness.services.condition import condition_move
-from jobs.shown import said, word
+from jobs.wording import sentence_text, word
 
 
 def condition_or_404(request: HttpRequest, condition_id: int) -> Condition:
@@ -61,7 +61,7 @@ def answer_take(
             now=now,
         )
     except MoveRefused as refused:
-        return Refusal(CONFLICT, (f"{word(condition.name)}: {said(refused.sentence)}",))
+        return Refusal(CONFLICT, (f"{word(condition.name)}: {sentence_text(refused.sentence)}",))
     except Stale as stale:
         return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
     except ValidationError as error:

@@ -30,7 +30,7 @@ from jobs.record.queries import (
 )
 from jobs.record.services.finding import finding_record
 from jobs.record.views.plot import plot_of
-from jobs.shown import said, word
+from jobs.wording import sentence_text, word
 
 # Days after the date for which the page gives the chance.
 SHOWN_DAYS = (0, 1, 2, 5, 10)
@@ -98,7 +98,7 @@ def finding_page(request: HttpRequest, job_id: int) -> HttpResponse:
         except ValidationError as error:
             problems = [word(message) for message in error.messages]
         except MoveRefused as refused:
-            problems, status = [said(refused.sentence)], CONFLICT
+            problems, status = [sentence_text(refused.sentence)], CONFLICT
     if problems:
         return _finding(request, job, form, status, problems=problems)
     messages.success(request, _("What the crew found is on record."))

@@ -4,8 +4,8 @@ from django.utils.translation import gettext
 
 from jobs.estimates.views import Fact
 from jobs.models import Space
-from jobs.shown import number, word
 from jobs.spaces.forms.kinds import measures_beyond
+from jobs.wording import number, word
 
 
 def space_measures(space: Space) -> list[Fact]:

@@ -21,8 +21,8 @@ from jobs.estimating import (
     code_target,
     raised_heel_r,
 )
-from jobs.shown import hours, number, quantity_shown, word
 from jobs.spaces.preview import Preview, PreviewReady
+from jobs.wording import hours, number, quantity_text, word
 
 Fact = tuple[str, str]
 CEILING, WALL = "ceiling", "wall"
@@ -81,7 +81,7 @@ def result_shown(preview: Preview) -> Result:
         headline=tuple(_headline(steps, estimate)),
         steps=tuple(_step(step) for step in steps),
         loads=tuple(
-            (word(load.item), quantity_shown(load.quantity, load.unit))
+            (word(load.item), quantity_text(load.quantity, load.unit))
             for step in steps
             for load in step.loads
         ),
@@ -96,7 +96,7 @@ def _headline(steps: Sequence[EstimatedStep], estimate: SpaceEstimate) -> Iterab
     for step in steps:
         for load in step.loads:
             if load.unit in ("bags", "packages", "cans"):
-                yield Headline(word(load.item), quantity_shown(load.quantity, load.unit))
+                yield Headline(word(load.item), quantity_text(load.quantity, load.unit))
     for step in steps:
         r = step.facts.get("r")
         if r:
@@ -124,7 +124,7 @@ def _step(step: EstimatedStep) -> PreviewStep:
     minutes = sorted(step.crew_minutes.items())
     return PreviewStep(
         name=word(STEP_NAMES.get(step.kind, step.kind)),
-        quantity=quantity_shown(step.quantity, step.unit),
+        quantity=quantity_text(step.quantity, step.unit),
         crew_hours=tuple((str(people), hours(value)) for people, value in minutes),
         figures=tuple(_figure(one) for one in step.explain),
         because=step.because,
@@ -148,7 +148,7 @@ _FIGURES = {
 def _figure(one: ExplainedFigure) -> FigurePresenter:
     return FigurePresenter(
         name=word(_FIGURES.get(one.figure) or _spoken(one.figure)),
-        value=quantity_shown(one.value, one.unit),
+        value=quantity_text(one.value, one.unit),
         formula=one.formula,
         with_numbers=one.with_numbers,
         inputs=tuple((_spoken(name), number(value, 4)) for name, value in one.inputs.items()),

@@ -23,7 +23,6 @@ from jobs.desk.who import person
 from jobs.estimating import TakeoffError
 from jobs.localtime import local_date
 from jobs.models import Job, Space
-from jobs.shown import word
 from jobs.spaces.forms.kinds import FORMS
 from jobs.spaces.forms.space import SpaceForm, form_faults, only_missing
 from jobs.spaces.forms.start import materials_for, new_space, remembered_code
@@ -31,6 +30,7 @@ from jobs.spaces.preview import OtherSpaceRefused, Preview, space_preview
 from jobs.spaces.services import space_remove, space_save
 from jobs.spaces.views.measures import space_measures
 from jobs.spaces.views.preview import GatePresenter, ready_shown, result_shown, suggestion_shown
+from jobs.wording import word
 
 page_methods = require_http_methods(["GET", "HEAD", "POST"])
 

@@ -23,7 +23,7 @@ from jobs.desk.forms import forms_sentences
 from jobs.desk.services import Stale
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
 from jobs.models import Condition
-from jobs.shown import said, word
+from jobs.wording import sentence_text, word
 from scheduling.checklists.queries.checklist import ChecklistPage, HouseDue, checklist_page
 
 # The address is the right itself: it goes to no other site, no search engine and no store.
@@ -213,7 +213,7 @@ def _answers_save(page: ChecklistPage, forms: Forms, name: str) -> Refusal | Non
             now=timezone.now(),
         )
     except MoveRefused as refused:
-        return Refusal(CONFLICT, (said(refused.sentence),))
+        return Refusal(CONFLICT, (sentence_text(refused.sentence),))
     except Stale as stale:
         return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
     except ValidationError as error:

@@ -14,7 +14,7 @@ from jobs.checklists.queries import links_of
 from jobs.conditions.words import PARTY_NAMES
 from jobs.desk.views.refusal import standing
 from jobs.models import Condition
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 from scheduling.checklists.pdf import PaperSheet, SheetHouse, SheetItem, sheet_pdf
 from scheduling.checklists.queries.checklist import ChecklistPage, HouseDue, checklist_page
 from scheduling.checklists.views.checklist import PRIVATE
@@ -63,7 +63,7 @@ def _sheet(request: HttpRequest, page: ChecklistPage, houses: tuple[HouseDue, ..
         code_at=(site + reverse("checklist-code")).partition("//")[2].rstrip("/"),
         code=request.POST.get("code", "")[:LONGEST_CODE],
         language=translation.get_language() or "en",
-        made_on=day_shown(page.today),
+        made_on=day_text(page.today),
         houses=tuple(
             _house(due, site + reverse("checklist-house", args=[secret, due.job.pk]))
             for due in houses
@@ -83,10 +83,10 @@ def _house(due: HouseDue, address: str) -> SheetHouse:
 
 def _coming(due: HouseDue) -> str:
     if due.coming:
-        return _("Our crew comes %(day)s.") % {"day": day_shown(due.coming)}
+        return _("Our crew comes %(day)s.") % {"day": day_text(due.coming)}
     if due.job.ready_date:
         words = _("No day for our crew yet. You said it would be ready %(day)s.")
-        return words % {"day": day_shown(due.job.ready_date)}
+        return words % {"day": day_text(due.job.ready_date)}
     return _("No day for our crew yet.")
 
 
@@ -101,7 +101,7 @@ def _item(condition: Condition, due: HouseDue) -> SheetItem:
     by = due.coming or due.job.ready_date
     parts = (
         word(PARTY_NAMES.get(condition.owed_by, condition.owed_by)),
-        _("needed before %(day)s") % {"day": day_shown(by)} if by else "",
+        _("needed before %(day)s") % {"day": day_text(by)} if by else "",
         standing(condition),
     )
     return SheetItem(word(condition.name), " · ".join(part for part in parts if part))

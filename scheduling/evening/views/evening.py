@@ -16,7 +16,7 @@ from django.views.decorators.http import require_http_methods
 from contractor.access import Action, may, require
 from jobs.readiness.queries.calls import Ask
 from jobs.readiness.views.calls import AskPresenter, call_take, clock_shown, job_of_call
-from jobs.shown import dollars
+from jobs.wording import dollars
 from scheduling.evening.queries import ASK_FROM, Evening, EveningDay, EveningStop
 from scheduling.evening.queries import evening_confirmation as confirmation
 from scheduling.evening.services import DayRepriced, evening_answer

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext
 
-from jobs.shown import duration
+from jobs.wording import duration
 from scheduling.gather.gathered import Gathered
 from scheduling.models import Fact, PlanningRun
 from scheduling.turned_away.words import clock, missing_names

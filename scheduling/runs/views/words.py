@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format, time_format
 from django.utils.translation import gettext as _
 
-from jobs.shown import dollars
+from jobs.wording import dollars
 from scheduling.models import PlanningRun
 from scheduling.planning.plan import INFEASIBLE, PROVEN
 from scheduling.words import percent

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from jobs.models import Job
-from jobs.shown import number, word
+from jobs.wording import number, word
 from scheduling.models import Fact, TurnedAway
 from scheduling.progress import StepProgress, StopProgress, StopState
 from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from jobs.shown import duration
+from jobs.wording import duration
 from scheduling.arrivals.queries.windows import recipients_of
 from scheduling.models import Fact
 from scheduling.progress.todo import Need, Todo

@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 from contractor.models import Phone
 from jobs.conditions.words import STEP_NAMES
 from jobs.models import Job
-from jobs.shown import day_shown, duration, word
+from jobs.wording import day_text, duration, word
 from scheduling.arrivals.queries.windows import telling_window
 from scheduling.models import WindowTold
 from scheduling.progress import ActionKind, StopState, Window
@@ -36,7 +36,7 @@ class Clock:
             return ""
         local = localtime(moment)
         said = date_format(local, CLOCK)
-        return said if local.date() == self.day else f"{day_shown(local.date())}, {said}"
+        return said if local.date() == self.day else f"{day_text(local.date())}, {said}"
 
     def window(self, window: Window | None) -> str:
         """Say `9:00 AM to 11:00 AM`; empty for none."""

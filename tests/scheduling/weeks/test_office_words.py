@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from jobs.shown import dollars, filled_marks
+from jobs.wording import dollars, filled_marks
 from scheduling.templatetags.office_words import (
     Owed,
     by_party,

@@ -1,4 +1,4 @@
-"""How days, hours, sentences and names of the trade are shown to a person; knows no row or page."""
+"""How days, hours, sentences and names of the trade are worded; knows no row or page."""
 
 import re
 from datetime import date
@@ -16,7 +16,7 @@ DONE_MARK, OPEN_MARK = '<i class="done"></i>', '<i class="open"></i>'
 UNITS = {"ft2": "ft²", "ft3": "ft³", "lb_per_ft3": "lb/ft³", "lb_per_ft2": "lb/ft²"}
 
 
-def unit_shown(unit: str) -> str:
+def unit_text(unit: str) -> str:
     """Return a unit of the estimate's file as people write it."""
     return word(UNITS.get(unit, unit))
 
@@ -26,7 +26,7 @@ def word(text: str | None) -> str:
     return gettext(text) if text else ""
 
 
-def day_shown(day: date | None) -> str:
+def day_text(day: date | None) -> str:
     """Return a day as people say it on site: `Tue Mar 2`, `mar 2 de marzo`; empty for none."""
     return (
         date_format(day, pgettext("a day, as Django's date filter writes it", "D M j"))
@@ -35,9 +35,9 @@ def day_shown(day: date | None) -> str:
     )
 
 
-def said(sentence: Sentence) -> str:
+def sentence_text(sentence: Sentence) -> str:
     """Return a sentence of the conditions in the reader's language."""
-    return sentence.render(word, day_shown)
+    return sentence.render(word, day_text)
 
 
 def hours(minutes: float | str | None) -> str:
@@ -67,7 +67,7 @@ def number(value: object, decimals: int = 2) -> str:
     return digits.rstrip("0").rstrip(".") if "." in digits else digits
 
 
-def quantity_shown(quantity: float, unit: str) -> str:
+def quantity_text(quantity: float, unit: str) -> str:
     """Return a quantity with its unit: `1 can`, `98 bags`, `470 ft²`; what is counted is whole."""
     n = ceil(round(quantity, 6))
     counted = {
@@ -79,7 +79,7 @@ def quantity_shown(quantity: float, unit: str) -> str:
     }
     if unit in counted:
         return counted[unit] % {"n": number(n)}
-    return f"{number(quantity)} {unit_shown(unit)}".strip()
+    return f"{number(quantity)} {unit_text(unit)}".strip()
 
 
 def dollars(cents: int) -> str:
