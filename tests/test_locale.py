@@ -71,7 +71,7 @@ MODULES = (
     "scheduling/checklists/views/checklist.py",
     "scheduling/checklists/views/sheet.py",
     "contractor/files/photos.py",
-    "scheduling/facts/forms/said.py",
+    "scheduling/facts/forms/fact.py",
     "scheduling/facts/services/facts.py",
     "scheduling/turned_away/words.py",
     "scheduling/crew_days/views/crew_day.py",

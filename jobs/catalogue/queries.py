@@ -9,7 +9,7 @@ from jobs.models import CatalogueItem, Condition
 
 def catalogue_entries() -> tuple[CatalogueEntry, ...]:
     """Return what new jobs take their conditions from, in the order of the work."""
-    return tuple(item.entry for item in CatalogueItem.objects.standing())
+    return tuple(item.entry for item in CatalogueItem.objects.active())
 
 
 def entries_of_job(conditions: Iterable[Condition]) -> tuple[CatalogueEntry, ...]:
@@ -35,4 +35,4 @@ def catalogue_items() -> list[CatalogueItem]:
 def addable_items(conditions: Iterable[Condition]) -> list[CatalogueItem]:
     """Return what may be added by hand to a job that has these conditions."""
     there = {row.code for row in conditions if row.needed}
-    return list(CatalogueItem.objects.standing().exclude(code__in=there))
+    return list(CatalogueItem.objects.active().exclude(code__in=there))

@@ -47,7 +47,7 @@ def back_charges(scope: Scope, asked: ChargeFilter) -> QuerySet[BackCharge]:
         "builder", "job__site__branch", "condition"
     )
     if not asked.with_struck:
-        found = found.standing()
+        found = found.active()
     if asked.builder:
         found = found.filter(builder_id=asked.builder)
     if asked.job:

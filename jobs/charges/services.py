@@ -108,7 +108,7 @@ def charge_strike(condition: Condition, *, reason: str, actor: Actor, now: datet
 
     Its step goes with it. Raises MoveRefused where our work has begun.
     """
-    charge = condition.back_charges.standing().order_by("-pk").first()
+    charge = condition.back_charges.active().order_by("-pk").first()
     if charge is None:
         return
     job = job_locked(condition.job_id)

@@ -28,7 +28,7 @@ def code_make() -> str:
     return "".join(secrets.choice(SIGNS) for _ in range(SIGNS_IN_CODE))
 
 
-def code_shown(code: str) -> str:
+def code_text(code: str) -> str:
     """Return a code as it is printed: `ABCD-2345`."""
     half = SIGNS_IN_CODE // 2
     return f"{code[:half]}-{code[half:]}"

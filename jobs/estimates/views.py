@@ -71,7 +71,7 @@ class Totals:
     setup_hours: str
 
 
-def steps_shown(steps: Iterable[Step], spaces: Sequence[Space]) -> list[EstimateStep]:
+def estimate_steps(steps: Iterable[Step], spaces: Sequence[Space]) -> list[EstimateStep]:
     """Return steps in their order, each with the spaces whose estimate has that kind of step."""
     return [_step_shown(step, spaces) for step in steps]
 
@@ -93,7 +93,7 @@ def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Tota
     )
 
 
-def loads_shown(steps: Iterable[Step]) -> list[tuple[str, str]]:
+def load_texts(steps: Iterable[Step]) -> list[tuple[str, str]]:
     """Return everything to put on the truck for a job, the same item of several steps added up."""
     loads = loads_together(load for step in steps for load in loads_read(step.loads))
     return [(word(load.item), quantity_text(load.quantity, load.unit)) for load in loads]

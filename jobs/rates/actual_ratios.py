@@ -41,11 +41,11 @@ def kind_report(
     )
 
 
-def standing_actuals(branch: Branch) -> QuerySet[Actual]:
+def active_actuals(branch: Branch) -> QuerySet[Actual]:
     """Return what holds of a branch's finished steps, newest first, with all asked of it."""
     spaces = Space.objects.select_related("material").prefetch_related(*MATERIAL_ROWS)
     return (
-        Actual.objects.standing()
+        Actual.objects.active()
         .of_branch(branch)
         .select_related("step__job__site", "crew", "machine", "entered_by")
         .prefetch_related(Prefetch("step__job__spaces", spaces))
@@ -59,7 +59,7 @@ def records_of(branch: Branch, rates: BranchRates) -> tuple[list[Record], int]:
     rates: the branch's; what they learned earlier is left out.
     """
     bare, usual = rates.bare(), usual_machine(branch)
-    actuals = standing_actuals(branch)[:MOST_RECORDS]
+    actuals = active_actuals(branch)[:MOST_RECORDS]
     records = [_record(actual, bare, usual) for actual in actuals]
     found = [record for record in records if record is not None]
     return found, len(records) - len(found)

@@ -12,7 +12,7 @@ from contractor.access import Scope
 from contractor.models import Branch, Crew, CrewPace, LearnedRate, PinnedRate
 from jobs.estimates.branch_rates import LEARNED, plain
 from jobs.models import Actual, Step
-from jobs.rates.actual_ratios import standing_actuals
+from jobs.rates.actual_ratios import active_actuals
 from jobs.rates.rate_words import RateWords, rate_words
 
 PINNED, TAUGHT, DEFAULT = "pinned", "learned", "default"
@@ -152,15 +152,15 @@ def _comes_to(path: str, value: Decimal, learned: Iterable[LearnedRate]) -> Deci
 
 def _fresh(branch: Branch, learned_at: datetime | None) -> int:
     """Tell how many finished steps were entered or corrected since the rates were learned."""
-    actuals = Actual.objects.standing().of_branch(branch)
+    actuals = Actual.objects.active().of_branch(branch)
     return (actuals.filter(entered_at__gt=learned_at) if learned_at else actuals).count()
 
 
-def actuals_shown(
+def actuals_found(
     branch: Branch, *, step_kind: str = "", crew: int | None = None, machine: int | None = None
 ) -> list[Actual]:
     """Return what holds of the branch's finished steps, newest first, by kind, crew or machine."""
-    actuals = standing_actuals(branch).prefetch_related(None)
+    actuals = active_actuals(branch).prefetch_related(None)
     if step_kind:
         actuals = actuals.filter(step__kind=step_kind)
     if crew:

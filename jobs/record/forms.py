@@ -44,7 +44,7 @@ class FindingForm(forms.Form):
             (row.pk, word(row.name)) for row in needed if set(row.holds) & set(steps)
         ]
 
-    def told(self) -> dict[str, Any]:
+    def arguments(self) -> dict[str, Any]:
         """Return what was told, as the service takes it."""
         told = self.cleaned_data
         return told | {"could_start": told["could_start"] == YES}

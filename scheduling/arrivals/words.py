@@ -20,14 +20,14 @@ MOST_OWED = 8
 QUARTER = 15  # what is said to be about so long is rounded up to so many minutes
 
 
-def clock_shown(moment: datetime) -> str:
+def clock_text(moment: datetime) -> str:
     """Return the time on the wall: `9:30 a.m.`, in either language."""
     return date_format(moment, "g:i a")
 
 
-def window_shown(window: Window) -> str:
+def window_text(window: Window) -> str:
     """Return a window as people say it, in the zone that its moments carry."""
-    ends = {"first": clock_shown(window.from_at), "last": clock_shown(window.to_at)}
+    ends = {"first": clock_text(window.from_at), "last": clock_text(window.to_at)}
     return _("between %(first)s and %(last)s") % ends
 
 
@@ -42,8 +42,8 @@ def window_letter(
 ) -> Letter:
     """Say when a crew comes. was_told: another time was told before. owed: what is not ready."""
     when = {
-        "day": day_told(visit.day, local_date(visit.branch, now)),
-        "window": window_shown(window),
+        "day": near_day_text(visit.day, local_date(visit.branch, now)),
+        "window": window_text(window),
     }
     text = (
         _("We come at another time: %(day)s, %(window)s")
@@ -74,7 +74,7 @@ def called_off_letter(*, to: Recipient, job: Job, day: date, others: Sequence[da
     return Letter(text, lines)
 
 
-def day_told(day: date, today: date) -> str:
+def near_day_text(day: date, today: date) -> str:
     """Return the day with its nearness: `tomorrow, Tue Mar 2`."""
     if day == today:
         return _("today, %(day)s") % {"day": day_text(day)}

@@ -10,7 +10,7 @@ from contractor.outbox.letters import Letter
 from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition, Superintendent
 from jobs.wording import day_text, word
-from scheduling.arrivals.words import window_shown
+from scheduling.arrivals.words import window_text
 from scheduling.checklists.queries.digest import DigestBranch, DigestContent, DigestHouse
 
 # A first digest may hold dozens of things: the list behind the link has them all.
@@ -89,7 +89,7 @@ def _house_head(house: DigestHouse) -> str:
 def _arrival_head(house: DigestHouse) -> str:
     if house.visit is None:
         return str(house.job)
-    return f"{house.job}: {window_shown(house.visit.window)}"
+    return f"{house.job}: {window_text(house.visit.window)}"
 
 
 def _condition(condition: Condition) -> str:

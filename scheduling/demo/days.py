@@ -40,7 +40,7 @@ def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> No
     On a day off the next working day of the week stands for today; the coming week is planned
     and posted already.
     """
-    days = days_told(branch_calendar(branch), today)
+    days = report_days(branch_calendar(branch), today)
     crews = list(Crew.objects.filter(branch=branch, active=True).order_by("pk")[:CREWS])
     rows = demo_day_rows(monday=days[0], houses=len(days) * len(crews))
     import_apply(content=sheet_bytes(rows), scope=ALL, actor=actor, now=now)
@@ -55,7 +55,7 @@ def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> No
         _say(crew, day, number, now)
 
 
-def days_told(calendar: WorkCalendar, today: date) -> list[date]:
+def report_days(calendar: WorkCalendar, today: date) -> list[date]:
     """Return the last working day before today, and today or the next one of this week."""
     before, now = calendar.previous_working(today), calendar.on_or_after(today)
     return [before, now] if now < next_monday(today) else [before]
@@ -127,27 +127,27 @@ def _post(branch: Branch, day: date, *, actor: Actor, now: datetime) -> None:
 
 def _say(crew: Crew, day: date, number: int, now: datetime) -> None:
     """Let the crew's lead say all that has happened by now."""
-    standing = day_status(scope=ALL, crew_id=crew.pk, day=day)
+    status = day_status(scope=ALL, crew_id=crew.pk, day=day)
     lead = User.objects.filter(crew_member__crew=crew, crew_member__is_lead=True).first()
-    if standing is None or lead is None:
+    if status is None or lead is None:
         return
-    said = [fact for fact in _told(standing, number) if datetime.fromisoformat(fact["at"]) <= now]
+    said = [fact for fact in _told(status, number) if datetime.fromisoformat(fact["at"]) <= now]
     facts_take(person=lead, phone=None, facts=said, sent_at=now, now=now)
 
 
-def _told(standing: DayStatus, number: int) -> Iterator[Fact]:
+def _told(status: DayStatus, number: int) -> Iterator[Fact]:
     """Yield what a lead says in the course of a day; every fifth house turns its crew away."""
-    for stop in standing.plan.stops:
-        visit = standing.page.times.of(stop.job)
+    for stop in status.plan.stops:
+        visit = status.page.times.of(stop.job)
         facts = list(_visit(stop, visit, is_shut=number % 5 == 1, slips=number == 0))
         for index, fact in enumerate(facts):
-            name = f"baywright demo {standing.plan.crew} {standing.plan.day} {stop.job} {index}"
+            name = f"baywright demo {status.plan.crew} {status.plan.day} {stop.job} {index}"
             yield fact | {
                 "id": str(uuid5(NAMESPACE_URL, name)),
-                "crew": standing.plan.crew,
-                "day": standing.plan.day.isoformat(),
+                "crew": status.plan.crew,
+                "day": status.plan.day.isoformat(),
                 "job": stop.job,
-                "seen_version": standing.page.version_id,
+                "seen_version": status.page.version_id,
             }
 
 

@@ -142,7 +142,7 @@ def what_next(crews: Iterable[CrewNow], now: datetime) -> tuple[Todo, ...]:
     return tuple(sorted(found, key=urgency))
 
 
-def not_heard(crew: CrewNow, now: datetime) -> Due | None:
+def silence_of(crew: CrewNow, now: datetime) -> Due | None:
     """Return what a crew should have said and did not; None while there is time."""
     due = next_due(crew.progress, crew.said)
     is_asked = not crew.is_over and crew.progress.next_action.action != ActionKind.TURN_AWAY
@@ -194,7 +194,7 @@ def _on_the_road(crew: CrewNow, now: datetime) -> Iterator[Todo]:
     held = crew.progress.next_action
     if held.action == ActionKind.TURN_AWAY:
         yield Todo(Need.NOT_TRUE, crew.crew, _last_word(crew), held.job, step=held.step)
-    due = not_heard(crew, now)
+    due = silence_of(crew, now)
     if due is not None:
         yield Todo(Need.NOT_HEARD, crew.crew, due.at, due.job, step=due.step, due=due)
     times = crew.expected if due is None else crew.said

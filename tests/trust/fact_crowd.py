@@ -14,7 +14,7 @@ from scheduling.facts.services.facts import FactTaken, State
 from scheduling.models import Fact, Week
 from scheduling.progress import day_progress, finished_counting
 from tests.people import MONDAY, Company, company_make
-from tests.scheduling.facts.said import Day, day_make, said, take
+from tests.scheduling.facts.facts import Day, day_make, said, take
 
 TAPS = 300
 CONNECTIONS = 6

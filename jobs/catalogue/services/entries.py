@@ -157,7 +157,7 @@ def _check(item: CatalogueItem) -> None:
     for field, sentence in item_faults(problems):
         # Where the field refuses the value itself its own words are enough.
         faults.setdefault(field, [sentence])
-    same = CatalogueItem.objects.standing().filter(name__iexact=item.name).exclude(pk=item.pk)
+    same = CatalogueItem.objects.active().filter(name__iexact=item.name).exclude(pk=item.pk)
     if not item.retired and same.exists():
         faults.setdefault("name", [gettext("Another condition of the catalogue has this name.")])
     if faults:

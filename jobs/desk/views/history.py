@@ -24,7 +24,7 @@ class EventPresenter:
 FIRST = {"state": 0, "promised_for": 1}
 
 
-def event_shown(event: Event, names: Mapping[str, str] = NO_NAMES) -> EventPresenter:
+def event_presenter(event: Event, names: Mapping[str, str] = NO_NAMES) -> EventPresenter:
     """Say the event, its subject by name and each change as `before → after`.
 
     names: of the job's conditions by their code; an event about another is named by its noun.

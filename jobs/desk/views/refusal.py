@@ -29,10 +29,10 @@ def someone_was_quicker(condition: Condition) -> str:
     return _(
         "%(name)s: somebody was quicker. It is now %(standing)s. Nothing of yours was saved;"
         " look once more and answer again if it is still needed."
-    ) % {"name": word(condition.name), "standing": standing(condition)}
+    ) % {"name": word(condition.name), "standing": state_text(condition)}
 
 
-def standing(condition: Condition) -> str:
+def state_text(condition: Condition) -> str:
     """Return a condition's state in words: `promised for Tue Mar 2 (Rosa Reyes)`."""
     words = word(STATE_NAMES[condition.state])
     if condition.promised_for:

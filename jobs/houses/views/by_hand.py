@@ -28,7 +28,7 @@ def add_post(request: HttpRequest, job_id: int) -> HttpResponse:
     """Add a condition of the catalogue to the job, with a reason."""
     job = job_or_404(request, job_id)
     number = request.POST.get("item", "")
-    items = CatalogueItem.objects.standing()
+    items = CatalogueItem.objects.active()
     item = items.filter(pk=int(number)).first() if _is_number(number) else None
     if item is None:
         words = _("Choose a condition of the catalogue.")

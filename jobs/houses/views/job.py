@@ -20,15 +20,15 @@ from contractor.models import User
 from jobs.catalogue.queries import addable_items
 from jobs.catalogue.rows import entry_of
 from jobs.checklists.queries import photos_of
-from jobs.checklists.views import link_shown
+from jobs.checklists.views import link_page
 from jobs.conditions.catalogue import CatalogueEntry
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
-from jobs.desk.views.history import event_shown
-from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, standing, state_line
+from jobs.desk.views.history import event_presenter
+from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, state_line, state_text
 from jobs.desk.who import person
 from jobs.estimates.services.estimate import warning_answer
-from jobs.estimates.views import job_totals, loads_shown, steps_shown
+from jobs.estimates.views import estimate_steps, job_totals, load_texts
 from jobs.houses.cautions import LAST_WORD, house_cautions
 from jobs.houses.forms.answers import DatesForm, WarningForm
 from jobs.houses.queries import JobPage, job_page
@@ -54,7 +54,7 @@ class ConditionPresenter:
 
     condition: Condition
     entry: CatalogueEntry | None
-    standing: str
+    state_text: str
     line: str
     moves: tuple[str, ...]
     photos: tuple[ConditionPhoto, ...] = ()
@@ -145,7 +145,7 @@ def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
     if superintendent is None:
         words = _("This site has no superintendent yet, so there is nobody to give a link to.")
         return job_response(request, job_id, Refusal(BAD_INPUT, (words,)))
-    return link_shown(request, superintendent, job.site.branch, job)
+    return link_page(request, superintendent, job.site.branch, job)
 
 
 def job_or_404(request: HttpRequest, job_id: int) -> Job:
@@ -169,7 +169,7 @@ def job_response(request: HttpRequest, job_id: int, refusal: Refusal | None = No
 
 def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
     job, user = page.job, person(request)
-    steps = steps_shown([step for step in page.steps if step.needed], page.spaces)
+    steps = estimate_steps([step for step in page.steps if step.needed], page.spaces)
     marks = page.outlook.marks
     conditions = _conditions_shown(page, user)
     names = {condition.code: condition.name for condition in page.conditions}
@@ -182,7 +182,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "spaces": [(space, space_measures(space)) for space in page.spaces],
         "steps": steps,
         "totals": job_totals(steps, job.setup_person_minutes),
-        "loads": loads_shown(shown.step for shown in steps),
+        "loads": load_texts(shown.step for shown in steps),
         "warnings": page.warnings,
         "held": [conditions_of(conditions, gate) for gate in GATE_ORDER],
         "past_conditions": [
@@ -195,7 +195,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "cautions": house_cautions([shown.step.kind for shown in steps], job.year_built),
         "last_word": LAST_WORD,
         "planned": visits(planned_days(Job.objects.filter(pk=job.pk))),
-        "history": [event_shown(event, names) for event in page.events],
+        "history": [event_presenter(event, names) for event in page.events],
         "may_edit": may(user, Action.EDIT_JOB),
         "may_answer": may(user, Action.ANSWER_WARNING),
         "may_find": may(user, Action.MOVE_CONDITION),
@@ -212,7 +212,7 @@ def _conditions_shown(page: JobPage, user: User) -> list[ConditionPresenter]:
         ConditionPresenter(
             condition,
             entry_of(condition),
-            standing(condition),
+            state_text(condition),
             lines.get(condition.code) or state_line(condition.state),
             _moves(condition, user) if movable else (),
             tuple(photos.get(condition.pk, ())),

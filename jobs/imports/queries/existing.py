@@ -51,7 +51,7 @@ def space_of(job: Job | None, name: str) -> Space | None:
     return next((space for space in spaces if space.name == name), None)
 
 
-def standing(scope: Scope, rows: Sequence[SheetRow]) -> ExistingRows:
+def existing_rows(scope: Scope, rows: Sequence[SheetRow]) -> ExistingRows:
     """Read everything that the rows may touch, within the scope."""
     branches = _branches(scope)
     people = _superintendents(rows)

@@ -7,7 +7,7 @@ from contractor.access import Scope
 from contractor.models import Branch, Material
 from jobs.imports.estimates import refusals
 from jobs.imports.plan import ImportPlan, JobPlan, SitePlan, SpacePlan, changes_of
-from jobs.imports.queries.existing import ExistingRows, job_of, space_of, standing
+from jobs.imports.queries.existing import ExistingRows, existing_rows, job_of, space_of
 from jobs.imports.queries.names import branch_of, material_of
 from jobs.models import Job, Space
 from jobs.sheets import Expected, Sheet, SheetError, SheetRow, sheet_read
@@ -46,7 +46,7 @@ def import_preview(*, content: bytes, scope: Scope) -> ImportPlan:
     Every error of the sheet is listed; with any of them the import does nothing.
     """
     sheet = sheet_read(content)
-    there = standing(scope, sheet.rows)
+    there = existing_rows(scope, sheet.rows)
     rows = _with_names(sheet, there)
     errors = [*sheet.errors, *rows.errors, *disagreements(rows.good)]
     sites = _sites(rows, there)

@@ -27,7 +27,7 @@ from jobs.conditions.words import PARTY_NAMES, US
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.views.filters import Filters
-from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
+from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, state_text
 from jobs.desk.who import person
 from jobs.localtime import local_date
 from jobs.models import Job
@@ -49,9 +49,9 @@ class AskPresenter:
     following: int | None
 
     @cached_property
-    def standing(self) -> str:
+    def state_text(self) -> str:
         """Its state in words."""
-        return standing(self.ask.condition)
+        return state_text(self.ask.condition)
 
     @cached_property
     def consequence(self) -> str:
@@ -102,15 +102,15 @@ class CallPresenter:
     @property
     def rest_until(self) -> str:
         """The time of the wall until which others are rung first."""
-        return clock_shown(self.call.last.rest_until if self.call.last else None, self.call.branch)
+        return clock_text(self.call.last.rest_until if self.call.last else None, self.call.branch)
 
     @property
     def last_at(self) -> str:
         """When the person was rung last, by the yard's clock."""
-        return clock_shown(self.call.last.made_at if self.call.last else None, self.call.branch)
+        return clock_text(self.call.last.made_at if self.call.last else None, self.call.branch)
 
 
-def clock_shown(moment: datetime | None, branch: Branch) -> str:
+def clock_text(moment: datetime | None, branch: Branch) -> str:
     """Return a moment by the yard's clock: `Thu Feb 25, 09:00`; empty for none."""
     if moment is None:
         return ""
@@ -174,7 +174,7 @@ def call_take(request: HttpRequest, job: Job, record: Callable[..., object]) -> 
 
 def _taken(taken: CallTaken, branch: Branch) -> str:
     words = _("%(who)s wrote down a call at %(when)s meanwhile. Nothing of yours was saved.")
-    return words % {"who": taken.present.who, "when": clock_shown(taken.present.made_at, branch)}
+    return words % {"who": taken.present.who, "when": clock_text(taken.present.made_at, branch)}
 
 
 def job_of_call(request: HttpRequest) -> Job:

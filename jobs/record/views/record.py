@@ -94,7 +94,7 @@ def finding_page(request: HttpRequest, job_id: int) -> HttpResponse:
     if not problems:
         actor = Actor.of_user(person(request))
         try:
-            finding_record(job_id=job.pk, **form.told(), actor=actor, now=now)
+            finding_record(job_id=job.pk, **form.arguments(), actor=actor, now=now)
         except ValidationError as error:
             problems = [word(message) for message in error.messages]
         except MoveRefused as refused:

@@ -73,7 +73,7 @@ class Result:
     assumed: tuple[str, ...]
 
 
-def result_shown(preview: Preview) -> Result:
+def result_of(preview: Preview) -> Result:
     """Return the preview in words, numbers rounded as people read them."""
     estimate = preview.estimate
     steps = estimate.steps
@@ -173,7 +173,9 @@ class GatePresenter:
     ready: tuple[ReadyPresenter, ...]
 
 
-def ready_shown(ready: Iterable[PreviewReady], *, first_space: bool) -> tuple[GatePresenter, ...]:
+def gate_presenters(
+    ready: Iterable[PreviewReady], *, first_space: bool
+) -> tuple[GatePresenter, ...]:
     """Return what must be ready before the work, by gate; what only finishes a job is left out.
 
     first_space: a job without spaces has no conditions yet, so that each would count as new.
@@ -216,7 +218,7 @@ def _assumption(one: Assumed) -> str:
     return f"{name}: {value} {one.unit} ({one.source})".replace("  ", " ")
 
 
-def suggestion_shown(
+def suggestion_texts(
     code: dict[str, Any] | None, about: str, preview: Preview | None
 ) -> tuple[str, ...]:
     """Return what the code's table suggests for ceiling or wall, with exceptions; the code rules.

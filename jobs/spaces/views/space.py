@@ -17,7 +17,7 @@ from contractor.events import Actor
 from jobs.desk.forms import form_sentences
 from jobs.desk.queries import job_last_change, jobs_with_place
 from jobs.desk.services import Stale
-from jobs.desk.views.history import event_shown
+from jobs.desk.views.history import event_presenter
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
 from jobs.desk.who import person
 from jobs.estimating import TakeoffError
@@ -29,7 +29,7 @@ from jobs.spaces.forms.start import materials_for, new_space, remembered_code
 from jobs.spaces.preview import OtherSpaceRefused, Preview, space_preview
 from jobs.spaces.services import space_remove, space_save
 from jobs.spaces.views.measures import space_measures
-from jobs.spaces.views.preview import GatePresenter, ready_shown, result_shown, suggestion_shown
+from jobs.spaces.views.preview import GatePresenter, gate_presenters, result_of, suggestion_texts
 from jobs.wording import word
 
 page_methods = require_http_methods(["GET", "HEAD", "POST"])
@@ -165,7 +165,7 @@ def _someone_was_quicker(job: Job) -> str:
         "%(who)s changed this job meanwhile: %(what)s. Nothing of yours was saved yet; look once"
         " more, and press again if it still holds."
     )
-    who, what = (event.who, event_shown(event).sentence) if event else (_("Somebody"), "")
+    who, what = (event.who, event_presenter(event).sentence) if event else (_("Somebody"), "")
     return words % {"who": who, "what": what}
 
 
@@ -232,14 +232,14 @@ def _context(desk: Desk) -> dict[str, Any]:
         "form": form,
         "faults": form_faults(form) if form.is_bound else [],
         "sentences": form_sentences(form) if form.is_bound else [],
-        "result": result_shown(preview) if preview else None,
+        "result": result_of(preview) if preview else None,
         "ready": _ready(desk.job, preview) if preview else (),
-        "suggestion": suggestion_shown(code, form.suggests, preview),
+        "suggestion": suggestion_texts(code, form.suggests, preview),
     }
 
 
 def _ready(job: Job, preview: Preview) -> tuple[GatePresenter, ...]:
-    return ready_shown(preview.ready, first_space=not job.conditions.all())
+    return gate_presenters(preview.ready, first_space=not job.conditions.all())
 
 
 def _job_or_404(request: HttpRequest, job_id: int) -> Job:

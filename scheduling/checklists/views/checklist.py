@@ -21,7 +21,7 @@ from jobs.checklists.services.answers import ChecklistAnswer, checklist_answer
 from jobs.conditions.states import MoveRefused
 from jobs.desk.forms import forms_sentences
 from jobs.desk.services import Stale
-from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
+from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, state_text
 from jobs.models import Condition
 from jobs.wording import sentence_text, word
 from scheduling.checklists.queries.checklist import ChecklistPage, HouseDue, checklist_page
@@ -44,7 +44,7 @@ class ItemPresenter:
     """One owed thing: its state in words, why it matters, and the form with what was typed."""
 
     condition: Condition
-    standing: str
+    state_text: str
     why: str
     form: ChecklistItemForm
 
@@ -139,7 +139,7 @@ def checklist_thanks(request: HttpRequest, secret: str, job_id: int) -> HttpResp
         context = {
             "page": page,
             "due": due,
-            "said": [(c, standing(c)) for c in due.conditions if c.moved_at],
+            "answers": [(c, state_text(c)) for c in due.conditions if c.moved_at],
             "here": _address("checklist-house", secret, job_id),
             "next": open_ones[0] if open_ones else None,
             "next_address": _address("checklist-house", secret, open_ones[0].job.pk)
@@ -264,7 +264,7 @@ def _item_shown(condition: Condition, form: ChecklistItemForm) -> ItemPresenter:
     entry = entry_of(condition)
     return ItemPresenter(
         condition=condition,
-        standing=standing(condition),
+        state_text=state_text(condition),
         why=word(entry.consequence) if entry else "",
         form=form,
     )

@@ -12,7 +12,7 @@ from contractor.access import Action, require, scope_of
 from contractor.public import public_address
 from jobs.checklists.queries import links_of
 from jobs.conditions.words import PARTY_NAMES
-from jobs.desk.views.refusal import standing
+from jobs.desk.views.refusal import state_text
 from jobs.models import Condition
 from jobs.wording import day_text, word
 from scheduling.checklists.pdf import PaperSheet, SheetHouse, SheetItem, sheet_pdf
@@ -102,6 +102,6 @@ def _item(condition: Condition, due: HouseDue) -> SheetItem:
     parts = (
         word(PARTY_NAMES.get(condition.owed_by, condition.owed_by)),
         _("needed before %(day)s") % {"day": day_text(by)} if by else "",
-        standing(condition),
+        state_text(condition),
     )
     return SheetItem(word(condition.name), " · ".join(part for part in parts if part))

@@ -17,11 +17,11 @@ from jobs.desk.who import person, today_of
 from jobs.houses.cautions import LAST_WORD
 from scheduling.crew_days.queries.crew_days import crew_days_of
 from scheduling.crew_days.queries.days import DayStatus, day_status
-from scheduling.crew_days.views.page import day_shown_of
+from scheduling.crew_days.views.form_answer import FormAnswer, fact_say, form_answer
+from scheduling.crew_days.views.page import phone_day_of
 from scheduling.crew_days.views.phone_data import kept_on_phone, phone_day, phone_frame
 from scheduling.crew_days.views.phone_words import phone_words
-from scheduling.crew_days.views.said import FormAnswer, fact_say, said_of_form
-from scheduling.facts.forms.said import FormWrong
+from scheduling.facts.forms.fact import FormWrong
 from scheduling.facts.services.facts import FactRefused
 from scheduling.templatetags.facts import Refused, form_key
 
@@ -47,12 +47,12 @@ def crew_days(request: HttpRequest) -> HttpResponse:
 def crew_day(request: HttpRequest, crew_id: int, day: str) -> HttpResponse:
     """Show one crew's posted day and take what the crew says of it."""
     now = timezone.now()
-    standing = _status_or_404(request, crew_id, day)
+    status = _status_or_404(request, crew_id, day)
     if request.method != "POST":
-        return _shown(request, standing, now)
+        return _shown(request, status, now)
     if not may(request.user, Action.TELL_FACT):
         raise Http404
-    return _take(request, standing, now)
+    return _take(request, status, now)
 
 
 def _status_or_404(request: HttpRequest, crew_id: int, day: str) -> DayStatus:
@@ -60,14 +60,14 @@ def _status_or_404(request: HttpRequest, crew_id: int, day: str) -> DayStatus:
         asked = date.fromisoformat(day)
     except ValueError as error:
         raise Http404 from error
-    standing = day_status(scope=scope_of(request.user), crew_id=crew_id, day=asked)
-    if standing is None:
+    status = day_status(scope=scope_of(request.user), crew_id=crew_id, day=asked)
+    if status is None:
         raise Http404
-    return standing
+    return status
 
 
 def _take(request: HttpRequest, day: DayStatus, now: datetime) -> HttpResponse:
-    said = said_of_form(request.POST, day)
+    said = form_answer(request.POST, day)
     try:
         left_out = fact_say(request, said, day, now)
     except FormWrong as wrong:
@@ -128,7 +128,7 @@ def _shown(
         user.branch = day.page.branch  # the frame names it, and it is read already
     context = {
         "page": day.page,
-        "shown": day_shown_of(day, user, now),
+        "shown": phone_day_of(day, user, now),
         "may_tell": may(user, Action.TELL_FACT),
         "last_word": LAST_WORD,
         "phone": phone_frame(request),

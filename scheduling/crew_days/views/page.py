@@ -8,7 +8,7 @@ from contractor.access import Action, may
 from contractor.models import User
 from jobs.catalogue.rows import entry_of
 from jobs.conditions.states import SEEN_DONE, TAKEN_OVER
-from jobs.desk.views.refusal import standing, state_line
+from jobs.desk.views.refusal import state_line, state_text
 from jobs.houses.cautions import Caution, house_cautions
 from jobs.models import Condition
 from jobs.readiness.queries.conditions import moves_for
@@ -34,7 +34,7 @@ OFFICE = "office"
 LINKED = {Do.CHECK: "check", Do.TURN_AWAY: "away", Do.FINISH: "finish"}
 
 
-def day_shown_of(day: DayStatus, user: User, now: datetime) -> PhoneDay:
+def phone_day_of(day: DayStatus, user: User, now: datetime) -> PhoneDay:
     """Return everything of the page but its frame."""
     reader, meal = _Reader(day, user, now), day.page.meal
     stops = tuple(reader.stop(*pair) for pair in enumerate(day.page.stops, start=1))
@@ -140,7 +140,7 @@ def _to_see(condition: Condition, user: User, said: Mapping[int, str]) -> ToSee:
     return ToSee(
         condition=condition,
         entry=entry_of(condition),
-        standing=standing(condition),
+        state_text=state_text(condition),
         line=state_line(condition.state),
         answers=answers_open(condition, user),
         answer=said.get(condition.pk, ""),

@@ -10,7 +10,7 @@ from django.utils.formats import time_format
 from jobs.conditions.catalogue import CatalogueEntry
 from jobs.houses.cautions import Caution
 from jobs.models import Condition
-from scheduling.arrivals.words import window_shown
+from scheduling.arrivals.words import window_text
 from scheduling.crew_days.views.phone_words import filled, phone_words
 from scheduling.models import Fact
 from scheduling.progress import ActionKind as Do
@@ -39,7 +39,7 @@ class ToSee:
 
     condition: Condition
     entry: CatalogueEntry | None
-    standing: str
+    state_text: str
     line: str
     answers: tuple[str, ...]
     answer: str = ""
@@ -163,7 +163,7 @@ class PhoneStop:
     @property
     def window(self) -> str:
         """From when to when the builder was told that the crew comes."""
-        return window_shown(self.stop.window)
+        return window_text(self.stop.window)
 
     @property
     def uncleared(self) -> frozenset[str]:

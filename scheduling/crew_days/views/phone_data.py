@@ -59,10 +59,10 @@ def phone_frame(request: HttpRequest) -> dict[str, Any] | None:
     }
 
 
-def phone_day(standing: DayStatus) -> dict[str, Any]:
+def phone_day(status: DayStatus) -> dict[str, Any]:
     """Return for a day's page its plan and facts as the script's rule reads them."""
-    page = standing.page
-    stops = list(zip(page.stops, standing.plan.stops, strict=True))
+    page = status.page
+    stops = list(zip(page.stops, status.plan.stops, strict=True))
     return {
         "crew": page.crew.pk,
         "day": page.date.isoformat(),
@@ -70,7 +70,7 @@ def phone_day(standing: DayStatus) -> dict[str, Any]:
         "zone": page.branch.time_zone,
         "plan": [_stop(number, *pair) for number, pair in enumerate(stops, start=1)],
         "step_names": {part.kind: part.name for stop in page.stops for part in stop.parts},
-        "facts": [_fact(day_fact(fact)) for fact in standing.facts],
+        "facts": [_fact(day_fact(fact)) for fact in status.facts],
     }
 
 

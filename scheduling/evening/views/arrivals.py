@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from jobs.readiness.views.calls import clock_shown
+from jobs.readiness.views.calls import clock_text
 from scheduling.arrivals.queries.clock import PostedVisit, visits_on
 from scheduling.arrivals.queries.windows import Recipient, Telling, telling_window, tellings_of
-from scheduling.arrivals.words import window_shown
+from scheduling.arrivals.words import window_text
 from scheduling.evening.queries import Evening
 from scheduling.models import WeekVersion
 
@@ -31,7 +31,7 @@ class ArrivalPresenter:
     to_ring: tuple[Recipient, ...]
 
 
-def arrivals_shown(evening: Evening) -> dict[int, ArrivalPresenter]:
+def arrival_presenters(evening: Evening) -> dict[int, ArrivalPresenter]:
     """Return it by house; a week not posted tells nobody anything. Six statements at most."""
     job_ids = _posted_jobs(evening)
     visits = visits_on(job_ids, evening.day)
@@ -48,7 +48,7 @@ def _posted_jobs(evening: Evening) -> frozenset[int]:
 
 def _shown(visit: PostedVisit, telling: Telling) -> ArrivalPresenter:
     return ArrivalPresenter(
-        window_shown(visit.window), tuple(_told(visit, telling)), _to_ring(telling)
+        window_text(visit.window), tuple(_told(visit, telling)), _to_ring(telling)
     )
 
 
@@ -56,8 +56,8 @@ def _told(visit: PostedVisit, telling: Telling) -> Iterable[TellingPresenter]:
     for row in telling.last.values():
         window = telling_window(row, visit.branch)
         if not row.has_failed:
-            said = window_shown(window) if window else ""
-            yield TellingPresenter(row.to_name, said, clock_shown(row.told_at, visit.branch))
+            said = window_text(window) if window else ""
+            yield TellingPresenter(row.to_name, said, clock_text(row.told_at, visit.branch))
 
 
 def _to_ring(telling: Telling) -> tuple[Recipient, ...]:

@@ -15,12 +15,12 @@ from django.views.decorators.http import require_http_methods
 
 from contractor.access import Action, may, require
 from jobs.readiness.queries.calls import Ask
-from jobs.readiness.views.calls import AskPresenter, call_take, clock_shown, job_of_call
+from jobs.readiness.views.calls import AskPresenter, call_take, clock_text, job_of_call
 from jobs.wording import dollars
 from scheduling.evening.queries import ASK_FROM, Evening, EveningDay, EveningStop
 from scheduling.evening.queries import evening_confirmation as confirmation
 from scheduling.evening.services import DayRepriced, evening_answer
-from scheduling.evening.views.arrivals import ArrivalPresenter, arrivals_shown
+from scheduling.evening.views.arrivals import ArrivalPresenter, arrival_presenters
 from scheduling.weeks.views.where import Asked, asked, asked_about
 
 USUAL_WEEKS = 2
@@ -119,7 +119,7 @@ def _context(request: HttpRequest, ask: Asked) -> dict[str, Any]:
     evening = confirmation(branch=ask.branch, now=ask.now)
     order = [item.condition.pk for item in _asks(evening)]
     following = dict(pairwise(order))
-    arrivals = arrivals_shown(evening)
+    arrivals = arrival_presenters(evening)
     return {
         "ask": ask,
         "evening": evening,
@@ -146,7 +146,7 @@ def _day_shown(
             EveningStopPage(
                 stop,
                 tuple(AskPresenter(one, following.get(one.condition.pk)) for one in stop.asks),
-                clock_shown(stop.last_call.made_at, ask.branch) if stop.last_call else "",
+                clock_text(stop.last_call.made_at, ask.branch) if stop.last_call else "",
                 arrivals.get(stop.job.pk),
             )
             for stop in day.stops
@@ -154,7 +154,7 @@ def _day_shown(
         changes=tuple(
             ChangePresenter(
                 event.who,
-                clock_shown(event.at, ask.branch),
+                clock_text(event.at, ask.branch),
                 _change(event.what["cents"], event.what["chance"]),
             )
             for event in day.changes

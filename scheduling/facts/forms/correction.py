@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from scheduling.facts.forms.said import FinishedForm
+from scheduling.facts.forms.fact import FinishedForm
 from scheduling.facts.services.corrections import MOST_REASON
 
 

@@ -160,7 +160,7 @@ def _answer(
         "shown": shown,
         "left_off": run_left_off(run=run),
         "is_under_way": run.state in PlanningRun.UNDER_WAY,
-        "standing": run_status(run, is_starting=shown.is_starting),
+        "status": run_status(run, is_starting=shown.is_starting),
         "elapsed": seconds_of(run, ask.now),
         "plot": plot_of(shown.points),
         "proof": proof_of(outcome) if outcome else "",

@@ -23,7 +23,7 @@ from scheduling.progress.todo import (
     PhoneReport,
     Proposal,
     Todo,
-    not_heard,
+    silence_of,
     what_next,
 )
 from scheduling.weeks.shapes import CrewDayPage, CrewStop
@@ -36,7 +36,7 @@ RUN_ENDED_EMPTY = (PlanningRun.State.FAILED, PlanningRun.State.CANCELLED)
 class CrewToday:
     """A crew's posted day as it goes; `heard_at` is when anything reached us from its phones."""
 
-    standing: DayStatus
+    status: DayStatus
     now: CrewNow
     phones: tuple[Phone, ...]
     aways: tuple[TurnedAway, ...]
@@ -46,7 +46,7 @@ class CrewToday:
     @property
     def page(self) -> CrewDayPage:
         """The posted day."""
-        return self.standing.page
+        return self.status.page
 
     @property
     def crew(self) -> Crew:
@@ -56,7 +56,7 @@ class CrewToday:
     @property
     def progress(self) -> DayProgress:
         """How far it has come."""
-        return self.standing.progress
+        return self.status.progress
 
     @cached_property
     def stand(self) -> CrewStand:
@@ -76,7 +76,7 @@ class CrewToday:
 
     def next_stop(self, away_from: int) -> NextStop | None:
         """Tell where it goes when it was turned away from a house."""
-        ready = {stop.job: stop.ready for stop in self.standing.plan.stops}
+        ready = {stop.job: stop.ready for stop in self.status.plan.stops}
         return next_stop(self.progress.stops, ready, away_from)
 
 
@@ -104,7 +104,7 @@ class Today:
     @property
     def has_facts(self) -> bool:
         """Whether any crew has said anything yet."""
-        return bool(self.strays) or any(one.standing.facts for one in self.crews)
+        return bool(self.strays) or any(one.status.facts for one in self.crews)
 
 
 def today_page(*, scope: Scope, branch: Branch, day: date, now: datetime) -> Today:
@@ -148,19 +148,19 @@ class _Reader:
 
     def crew(self, page: CrewDayPage) -> CrewToday:
         """Return one crew's day from its page."""
-        standing = status_of(page, (one for one in self.facts if one.crew_id == page.crew.pk))
+        status = status_of(page, (one for one in self.facts if one.crew_id == page.crew.pk))
         phones = tuple(self.phones.get(page.crew.pk, ()))
         aways = tuple(one for one in self.aways if one.fact.crew_id == page.crew.pk)
-        now = self._now(standing, phones, aways)
-        heard = [fact.received_at for fact in standing.facts]
+        now = self._now(status, phones, aways)
+        heard = [fact.received_at for fact in status.facts]
         heard += [phone.last_seen_at for phone in phones]
-        due = not_heard(now, self.now)
-        return CrewToday(standing, now, phones, aways, max(heard, default=None), due)
+        due = silence_of(now, self.now)
+        return CrewToday(status, now, phones, aways, max(heard, default=None), due)
 
     def _now(
-        self, standing: DayStatus, phones: Sequence[Phone], aways: Sequence[TurnedAway]
+        self, status: DayStatus, phones: Sequence[Phone], aways: Sequence[TurnedAway]
     ) -> CrewNow:
-        page, progress = standing.page, standing.progress
+        page, progress = status.page, status.progress
         said = page.clock(progress=progress)
         return CrewNow(
             crew=page.crew.pk,
@@ -178,10 +178,10 @@ class _Reader:
             phones=tuple(map(_phone_said, phones)),
             left_out=tuple(
                 LeftOut(str(fact.pk), fact.job_id, fact.happened_at)
-                for fact in standing.facts
+                for fact in status.facts
                 if fact.left_out
             ),
-            corrected=frozenset(str(fact.pk) for fact in standing.facts if fact.corrections.all()),
+            corrected=frozenset(str(fact.pk) for fact in status.facts if fact.corrections.all()),
             is_over=self.is_over,
         )
 

@@ -17,13 +17,13 @@ from scheduling.today.views.words import (
     Clock,
     arrival_words,
     due_words,
-    heard_words,
+    last_word_text,
     next_words,
     phone_words,
     stand_words,
     state_words,
     step_words,
-    told_words,
+    telling_words,
 )
 from scheduling.weeks.shapes import CrewStop
 
@@ -169,18 +169,18 @@ class Shower:
             crew=crew,
             stand=stand_words(crew, jobs, self.clock),
             due=due_words(crew.due, jobs, self.clock) if crew.due else "",
-            heard=heard_words(crew, self.clock),
+            heard=last_word_text(crew, self.clock),
             phones=tuple(phone_words(phone, self.clock) for phone in crew.phones),
             meal=self.clock.at(times.meal.starts_at) if times.meal else "",
             back=self.clock.at(times.ends_at),
             planned_back=self.clock.at(crew.page.times.ends_at),
             stops=tuple(self._stop(crew, one, planned[one.job]) for one in crew.progress.stops),
             others=tuple(self._stop(crew, one, None) for one in crew.progress.others),
-            notes=self._facts(crew.standing.facts, None, Kind.NOTE, Kind.PHOTO),
+            notes=self._facts(crew.status.facts, None, Kind.NOTE, Kind.PHOTO),
         )
 
     def _stop(self, crew: CrewToday, one: StopProgress, stop: CrewStop | None) -> TodayStop:
-        facts, job = crew.standing.facts, one.job
+        facts, job = crew.status.facts, one.job
         arrival = crew.arrivals.get(job)
         of_away, telling = self._about_away(crew), self.today.tellings.get(job)
         return TodayStop(
@@ -193,7 +193,7 @@ class Shower:
             arrive=self._arrive(crew, arrival, one),
             told=self.clock.window(arrival.window) if arrival else "",
             tellings=tuple(
-                told_words(row, self.clock) for row in (telling.last.values() if telling else ())
+                telling_words(row, self.clock) for row in (telling.last.values() if telling else ())
             ),
             steps=tuple(self._step(step) for step in one.steps),
             answers=self._facts(facts, job, Kind.CHECKED, only=_is_told),
@@ -237,7 +237,7 @@ class Shower:
     def _about_away(self, crew: CrewToday) -> set[object]:
         """Return the photos that show why a crew was turned away."""
         away = {str(row.fact_id) for row in crew.aways}
-        return {fact.pk for fact in crew.standing.facts if fact.what.get("about") in away}
+        return {fact.pk for fact in crew.status.facts if fact.what.get("about") in away}
 
     def _away(self, crew: CrewToday, row: TurnedAway) -> AwayPresenter:
         fact, about = row.fact, self._about_away(crew)
@@ -250,7 +250,7 @@ class Shower:
             missing=tuple(_missing(crew, what.get("missing", ()))),
             photos=tuple(
                 self.fact(one)
-                for one in crew.standing.facts
+                for one in crew.status.facts
                 if one.pk in about and one.what["about"] == str(fact.pk)
             ),
             next=next_words(crew.next_stop(fact.job_id or 0), self.today.jobs),

@@ -15,9 +15,9 @@ from scheduling.today.views.acts import Acts, Press
 from scheduling.today.views.words import (
     Clock,
     due_words,
-    heard_words,
     house,
     kept_words,
+    last_word_text,
     phone_words,
     step_words,
 )
@@ -96,7 +96,7 @@ class TodoTeller:
 
     def fact(self, todo: Todo, crew: CrewToday) -> Fact:
         """Return the fact that it is about."""
-        return next(fact for fact in crew.standing.facts if str(fact.pk) == todo.fact)
+        return next(fact for fact in crew.status.facts if str(fact.pk) == todo.fact)
 
 
 Advice = tuple[str, str]
@@ -123,7 +123,7 @@ def _not_heard(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     due = due_words(todo.due, tell.today.jobs, tell.clock)
     said = _("Not heard from %(crew)s: %(due)s") % {"crew": crew.crew.name, "due": due}
     maybe = _("It may be at work without signal.")
-    return said, f"{heard_words(crew, tell.clock)} {maybe}"
+    return said, f"{last_word_text(crew, tell.clock)} {maybe}"
 
 
 def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
@@ -171,7 +171,9 @@ def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
 
 def _unsaid(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("%(crew)s never said that it finished at %(house)s") % tell.names(todo, crew)
-    return said, _("Ask for minutes and bags. %(heard)s") % {"heard": heard_words(crew, tell.clock)}
+    return said, _("Ask for minutes and bags. %(heard)s") % {
+        "heard": last_word_text(crew, tell.clock)
+    }
 
 
 def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:

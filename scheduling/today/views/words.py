@@ -130,7 +130,7 @@ def due_words(due: Due, jobs: Mapping[int, Job], clock: Clock) -> str:
     return text % names
 
 
-def heard_words(crew: CrewToday, clock: Clock) -> str:
+def last_word_text(crew: CrewToday, clock: Clock) -> str:
     """Tell when anything reached us from the crew's phones; never more than is known."""
     if crew.heard_at is not None:
         return _("Last heard %(at)s.") % {"at": clock.at(crew.heard_at)}
@@ -187,7 +187,7 @@ def _join(*parts: str) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def told_words(row: WindowTold, clock: Clock) -> str:
+def telling_words(row: WindowTold, clock: Clock) -> str:
     """Say `Rosa Reyes: 9:00 AM to 11:00 AM, mailed 6:10 AM`."""
     said = {
         "name": row.to_name,

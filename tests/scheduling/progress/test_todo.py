@@ -19,7 +19,7 @@ from scheduling.progress.todo import (
     PhoneReport,
     Proposal,
     Todo,
-    not_heard,
+    silence_of,
     what_next,
 )
 
@@ -185,7 +185,7 @@ def test_the_meal_is_no_silence() -> None:
 def test_a_crew_is_asked_for_after_half_an_hour(
     now: str, facts: tuple[DayFact, ...], is_asked: bool
 ) -> None:
-    assert (not_heard(crew_now(now, *facts), at(now)) is not None) == is_asked
+    assert (silence_of(crew_now(now, *facts), at(now)) is not None) == is_asked
     assert (Need.NOT_HEARD in needs(now, crew_now(now, *facts))) == is_asked
 
 

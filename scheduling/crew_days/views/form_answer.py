@@ -14,7 +14,7 @@ from jobs.conditions.states import STOP
 from jobs.desk.who import person
 from jobs.models import Condition
 from scheduling.crew_days.queries.days import DayStatus
-from scheduling.facts.forms.said import AskedOnForm, typed_read
+from scheduling.facts.forms.fact import AskedOnForm, typed_read
 from scheduling.facts.services.facts import (
     FactRefused,
     State,
@@ -47,7 +47,7 @@ class FormAnswer:
         return self.stop.job.pk if self.stop else None
 
 
-def said_of_form(data: QueryDict, day: DayStatus) -> FormAnswer:
+def form_answer(data: QueryDict, day: DayStatus) -> FormAnswer:
     """Read what a posted form is about. Raises Http404 for what is not of this day."""
     kind = data.get("kind", "")
     stop = _named(data, "job", {str(stop.job.pk): stop for stop in day.page.stops})
