@@ -63,7 +63,7 @@ def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
 
 
 def step_held(outlook: JobOutlook, entry: StepOutlook, last_day: date) -> str:
-    """What keeps a step from starting even on the last day, in words; empty where nothing does."""
+    """Return what keeps a step from starting even on the last day, in words; or nothing."""
     if entry.held_by:
         return entry.held_by[0].text
     return _sentence(_blocking(outlook, entry.step.kind, last_day), outlook.job.ready_date)
@@ -84,7 +84,7 @@ def _words(what: str, case: StepCase) -> str:
 
 
 def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobCondition]:
-    """The conditions of the step that are not true even on the last day."""
+    """Return the conditions of the step that are not true even on the last day."""
     ready = outlook.job.ready_date
     return [
         condition
@@ -94,13 +94,13 @@ def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobConditi
 
 
 def _is_doubtful(case: JobCase, first: StepCase) -> bool:
-    """Whether the step is too unlikely to start even on the last day."""
+    """Tell whether the step is too unlikely to start even on the last day."""
     chance = Decimal(1) - Decimal(str(first.outlook.risks[-1]))
     return chance < case.outlook.job.site.branch.ready_threshold
 
 
 def _open(case: JobCase, first: StepCase) -> list[JobCondition]:
-    """What the step waits for that nobody has said is done."""
+    """Return what the step waits for that nobody has said is done."""
     kind = first.step.kind
     held_by = (condition for condition in case.outlook.conditions if kind in condition.holds)
     return [held for held in held_by if held.is_awaited and not held.is_settled]

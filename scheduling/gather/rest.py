@@ -55,7 +55,7 @@ class Rest:
     owed: Mapping[int, frozenset[str]]
 
     def closed(self, read: Placements) -> Closed:
-        """Houses where a crew is or was today are open to no other work on that day.
+        """Close the houses where a crew is or was today to other work on that day.
 
         A house that is on nobody's plan can fill a gap of today; the days after it stand.
         """
@@ -65,12 +65,12 @@ class Rest:
         return Closed(frozenset(jobs), self.owed, frozenset(on_plan))
 
     def is_begun(self, crew: str, job: str) -> bool:
-        """Whether a house is one that a crew has begun today, by the planner's names."""
+        """Tell whether a house is one that a crew has begun today, by the planner's names."""
         standing = self.crews.get(int(crew.removeprefix("crew-")))
         return standing is not None and int(job.removeprefix("job-")) in standing.rest.begun
 
     def is_done(self, part: Placement) -> bool:
-        """Whether a part of the posted day is over by the time that its crew is free."""
+        """Tell whether a part of the posted day is over by the time that its crew is free."""
         standing = self.crews.get(part.crew_id)
         if part.day != self.day or standing is None:
             return False
@@ -99,12 +99,12 @@ class Rest:
         return replace(crew, minutes=minutes_by_day, starts=() if is_home else starts)
 
     def place(self, standing: CrewStanding | None) -> str:
-        """Where a crew is when it is free, as the planner names places."""
+        """Return where a crew is when it is free, as the planner names places."""
         site = self.sites.get(standing.rest.at_job or 0) if standing else None
         return site.place if site else YARD
 
     def barred(self, problem: planner.Problem) -> tuple[Assignment, ...]:
-        """A machine stays on its truck: who has none with it today cannot start what needs one.
+        """Keep a machine on its truck: who has none with it today cannot start what needs one.
 
         Crews that have not set out share what is left in the yard, by name.
         """
@@ -135,13 +135,13 @@ class Rest:
         return max(0, there - len(self._carriers(kind)))
 
     def _done(self, part: Placement) -> Placement:
-        """Of a step that is left unfinished a share of what was planned counts as done."""
+        """Count a share of what was planned as done of a step that is left unfinished."""
         rest = self.crews[part.crew_id].rest
         share = rest.left_over.get((part.job_id, part.step_kind), 1.0)
         return replace(part, minutes=max(1, int(part.minutes * share)), is_done=True)
 
     def _worked_minutes(self, at: datetime) -> int:
-        """Minutes of the day gone by at a moment, without the meal once its time is over."""
+        """Return a day's minutes gone by at a moment, without the meal once its time is over."""
         gone = ceil((at - self.starts_at).total_seconds() / 60)
         meal = self.branch.meal_minutes
         has_eaten = gone >= self.branch.meal_latest_minutes + meal
@@ -166,7 +166,7 @@ def rest_read(branch: Branch, day: date, at: datetime) -> Rest:
 
 
 def has_begun(branch: Branch, day: date) -> bool:
-    """Whether any crew said anything of its day; one query."""
+    """Tell whether any crew said anything of its day; one query."""
     return Fact.objects.filter(crew__branch=branch, day=day).exists()
 
 
@@ -191,7 +191,7 @@ def _sites(crew_days: Iterable[CrewDay], said: Iterable[Sequence[Fact]]) -> dict
 
 
 def _owed(said: Iterable[Sequence[Fact]]) -> dict[int, frozenset[str]]:
-    """What crews found missing today and nobody has promised, seen or waived since, by job."""
+    """Return what crews found missing today that nobody promised, saw or waived since, by job."""
     missing: dict[int, datetime] = {}
     for fact in (fact for facts in said for fact in facts):
         if fact.kind == Fact.Kind.TURNED_AWAY:
@@ -241,7 +241,7 @@ def _planned(stop: Stop) -> PlannedStop:
 
 
 def _kinds(crew_day: CrewDay | None, stops: Iterable[Stop]) -> frozenset[str]:
-    """The kinds of machine that a crew took along, or must have taken along for its day."""
+    """Return the kinds of machine that a crew took along, or must have taken along for its day."""
     machines = crew_day.machines.all() if crew_day else ()
     steps = [part.step for stop in stops for part in stop.parts.all()]
     needed = {step.machine_kind for step in steps if step.machine_kind}

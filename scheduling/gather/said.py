@@ -5,7 +5,7 @@ from scheduling.progress import DayFact
 
 
 def said_of(fact: Fact) -> DayFact:
-    """A row as the pure rules know it, corrected figures over what was said."""
+    """Return a row as the pure rules know it, corrected figures over what was said."""
     return DayFact(
         id=str(fact.pk),
         kind=fact.kind,

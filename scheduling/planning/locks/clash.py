@@ -40,7 +40,7 @@ def told(problem: Problem, entry: Assignment) -> str:
 
 
 def _alone(problem: Problem) -> Iterator[Clash]:
-    """A crew that is not able, a day off, a closed day, too little time until the end."""
+    """Yield a crew that is not able, a day off, a closed day, too little time until the end."""
     for entry in problem.fixed:
         step, crew = _step(problem, entry), problem.crew_by_id[entry.crew]
         day = problem.days[entry.day]
@@ -65,7 +65,7 @@ def _most_work(job: Job, crew: Crew, first: int) -> int:
 
 
 def _twice(problem: Problem) -> Iterator[Clash]:
-    """One step fixed to two days or two crews."""
+    """Yield one step fixed to two days or two crews."""
     for first, second in _pairs(problem):
         if first.step == second.step:
             yield Clash(first, f"{told(problem, second)} is fixed as well")
@@ -73,7 +73,7 @@ def _twice(problem: Problem) -> Iterator[Clash]:
 
 
 def _order(problem: Problem) -> Iterator[Clash]:
-    """Two steps of a job in the wrong order, or too near for the lag between them."""
+    """Yield two steps of a job in the wrong order, or too near for the lag between them."""
     for first, second in _pairs(problem):
         (job, i), (other, k) = (problem.place_of_step[each.step] for each in (first, second))
         if job.id != other.id or i == k:
@@ -93,7 +93,7 @@ def _order(problem: Problem) -> Iterator[Clash]:
 
 
 def _crew_days(problem: Problem) -> Iterator[Clash]:
-    """More fixed to a crew's day than its stops or hours allow."""
+    """Yield more fixed to a crew's day than its stops or hours allow."""
     for (name, day), entries in _by(problem.fixed, lambda e: (e.crew, e.day)).items():
         crew, jobs = problem.crew_by_id[name], {_job(problem, e).id for e in entries}
         if any(name not in _step(problem, entry).minutes for entry in entries):
@@ -125,7 +125,7 @@ def _least_minutes(problem: Problem, entries: list[Assignment]) -> int:
 
 
 def _machines(problem: Problem) -> Iterator[Clash]:
-    """More crews with a machine of one kind on a day than there are machines."""
+    """Yield more crews with a machine of one kind on a day than there are machines."""
     for machine in problem.machines:
         users = [e for e in problem.fixed if _step(problem, e).machine == machine.kind]
         for day, entries in _by(users, lambda entry: entry.day).items():
