@@ -12,10 +12,10 @@ from contractor.models import Branch
 from jobs.conditions.states import OWED
 from jobs.models import Condition, Site
 from scheduling.gather.cases import Closed
+from scheduling.gather.day_facts import day_fact
 from scheduling.gather.placed import Placement
 from scheduling.gather.placements import Placements
 from scheduling.gather.rows import Drives, costs_of, drives_between, measured_read
-from scheduling.gather.said import said_of
 from scheduling.models import CrewDay, Fact, Part, Stop, WeekVersion
 from scheduling.planning import problem as planner
 from scheduling.planning.problem import Assignment
@@ -26,7 +26,7 @@ YARD = "yard"
 
 
 @dataclass(frozen=True)
-class CrewStanding:
+class CrewStatus:
     """A crew in the middle of its day: what is left of it, and the machines on its truck."""
 
     rest: CrewRest
@@ -50,7 +50,7 @@ class Rest:
     day: date
     at: datetime
     starts_at: datetime
-    crews: Mapping[int, CrewStanding]
+    crews: Mapping[int, CrewStatus]
     sites: Mapping[int, Site]
     owed: Mapping[int, frozenset[str]]
 
@@ -59,22 +59,22 @@ class Rest:
 
         A house that is on nobody's plan can fill a gap of today; the days after it stand.
         """
-        rests = [standing.rest for standing in self.crews.values()]
+        rests = [status.rest for status in self.crews.values()]
         jobs = {job for rest in rests for job in (*rest.begun, *rest.away)}
         on_plan = {part.job_id for part in (*read.effective, *read.posted)}
         return Closed(frozenset(jobs), self.owed, frozenset(on_plan))
 
     def is_begun(self, crew: str, job: str) -> bool:
         """Tell whether a house is one that a crew has begun today, by the planner's names."""
-        standing = self.crews.get(int(crew.removeprefix("crew-")))
-        return standing is not None and int(job.removeprefix("job-")) in standing.rest.begun
+        status = self.crews.get(int(crew.removeprefix("crew-")))
+        return status is not None and int(job.removeprefix("job-")) in status.rest.begun
 
     def is_done(self, part: Placement) -> bool:
         """Tell whether a part of the posted day is over by the time that its crew is free."""
-        standing = self.crews.get(part.crew_id)
-        if part.day != self.day or standing is None:
+        status = self.crews.get(part.crew_id)
+        if part.day != self.day or status is None:
             return False
-        return standing.rest.is_done(part.job_id, part.step_kind)
+        return status.rest.is_done(part.job_id, part.step_kind)
 
     def over(self, read: Placements) -> Placements:
         """Mark what is over today as done, as it was posted, whatever a draft makes of it."""
@@ -88,19 +88,19 @@ class Rest:
 
     def crew(self, crew: planner.Crew, days: int) -> planner.Crew:
         """Return a crew with what it has left of the first day, from where it then is."""
-        standing = self.crews.get(int(crew.id.removeprefix("crew-")))
-        free_at = standing.rest.free_at if standing else max(self.at, self.starts_at)
+        status = self.crews.get(int(crew.id.removeprefix("crew-")))
+        free_at = status.rest.free_at if status else max(self.at, self.starts_at)
         whole = self.branch.day_minutes
         left = max(0, whole - self._worked_minutes(free_at))
         minutes = crew.minutes[0] * left // whole if whole else 0
-        starts = (self.place(standing), *(crew.home,) * (days - 1))
+        starts = (self.place(status), *(crew.home,) * (days - 1))
         is_home = starts[0] == crew.home
         minutes_by_day = (minutes, *crew.minutes[1:])
         return replace(crew, minutes=minutes_by_day, starts=() if is_home else starts)
 
-    def place(self, standing: CrewStanding | None) -> str:
+    def place(self, status: CrewStatus | None) -> str:
         """Return where a crew is when it is free, as the planner names places."""
-        site = self.sites.get(standing.rest.at_job or 0) if standing else None
+        site = self.sites.get(status.rest.at_job or 0) if status else None
         return site.place if site else YARD
 
     def barred(self, problem: planner.Problem) -> tuple[Assignment, ...]:
@@ -124,11 +124,11 @@ class Rest:
         return tuple(found)
 
     def _is_homely(self, crew: str) -> bool:
-        standing = self.crews.get(int(crew.removeprefix("crew-")))
-        return standing is None or standing.is_at_yard
+        status = self.crews.get(int(crew.removeprefix("crew-")))
+        return status is None or status.is_at_yard
 
     def _carriers(self, kind: str) -> list[str]:
-        return [f"crew-{pk}" for pk, standing in self.crews.items() if kind in standing.kinds]
+        return [f"crew-{pk}" for pk, status in self.crews.items() if kind in status.kinds]
 
     def _spare(self, problem: planner.Problem, kind: str) -> int:
         there = next(m.available[0] for m in problem.machines if m.kind == kind)
@@ -161,7 +161,7 @@ def rest_read(branch: Branch, day: date, at: datetime) -> Rest:
     sites = _sites(posted.values(), said.values())
     starts_at = datetime.combine(day, branch.day_start, ZoneInfo(branch.time_zone))
     reader = _Reader(branch, starts_at, at, sites)
-    crews = {pk: reader.standing(day, posted.get(pk), said.get(pk, [])) for pk in {*posted, *said}}
+    crews = {pk: reader.status(day, posted.get(pk), said.get(pk, [])) for pk in {*posted, *said}}
     return Rest(branch, day, at, starts_at, crews, sites, _owed(said.values()))
 
 
@@ -218,15 +218,15 @@ class _Reader:
         self.people = max(1, costs_of(branch).people_per_crew)
         self.drives: Drives = drives_between(branch, list(sites.values()), measured_read(branch))
 
-    def standing(self, day: date, crew_day: CrewDay | None, facts: Sequence[Fact]) -> CrewStanding:
+    def status(self, day: date, crew_day: CrewDay | None, facts: Sequence[Fact]) -> CrewStatus:
         """Return how a crew stands in its day."""
         stops = list(crew_day.stops.all()) if crew_day else []
         plan = DayPlan(0, day, tuple(_planned(stop) for stop in stops))
-        progress = day_progress(plan, map(said_of, facts))
+        progress = day_progress(plan, map(day_fact, facts))
         setup = {stop.job_id: ceil(stop.job.setup_person_minutes / self.people) for stop in stops}
         paper = Paper(self.starts_at, setup, self._drive, self.meal)
         rest = crew_rest(progress, paper, self.at)
-        return CrewStanding(rest, _kinds(crew_day, stops))
+        return CrewStatus(rest, _kinds(crew_day, stops))
 
     def _drive(self, start: int | None, end: int | None) -> int:
         return self.drives.minutes(self._place(start), self._place(end))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import permutations
 
 from scheduling.planning.check import Judgement, judge
-from scheduling.planning.edit.standing import without_steps
+from scheduling.planning.edit.feasible import without_steps
 from scheduling.planning.placing import drive_minutes, placed_steps
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 from scheduling.planning.problem import Crew, Job, Problem, Step

@@ -34,7 +34,7 @@ def plain_clashes(problem: Problem) -> tuple[Clash, ...]:
     return tuple(found[entry] for entry in dict.fromkeys(problem.fixed) if entry in found)
 
 
-def told(problem: Problem, entry: Assignment) -> str:
+def entry_text(problem: Problem, entry: Assignment) -> str:
     """Return an entry in words: its step, crew and date."""
     return f"{entry.step} with {entry.crew} on {problem.days[entry.day]}"
 
@@ -68,8 +68,8 @@ def _twice(problem: Problem) -> Iterator[Clash]:
     """Yield one step fixed to two days or two crews."""
     for first, second in _pairs(problem):
         if first.step == second.step:
-            yield Clash(first, f"{told(problem, second)} is fixed as well")
-            yield Clash(second, f"{told(problem, first)} is fixed as well")
+            yield Clash(first, f"{entry_text(problem, second)} is fixed as well")
+            yield Clash(second, f"{entry_text(problem, first)} is fixed as well")
 
 
 def _order(problem: Problem) -> Iterator[Clash]:
@@ -82,14 +82,14 @@ def _order(problem: Problem) -> Iterator[Clash]:
         lag = sum(step.lag_days for step in job.steps[min(i, k) + 1 : max(i, k) + 1])
         if after.day < before.day + lag:
             days = f", {lag} day{'s' * (lag > 1)} before it at the latest" if lag else ""
-            yield Clash(before, f"{told(problem, after)}, which comes after it, is fixed too")
+            yield Clash(before, f"{entry_text(problem, after)}, which comes after it, is fixed too")
             yield Clash(
-                after, f"{told(problem, before)}, which comes before it, is fixed too{days}"
+                after, f"{entry_text(problem, before)}, which comes before it, is fixed too{days}"
             )
         elif after.day == before.day and after.crew != before.crew:
             text = "is fixed too, and two crews cannot be at one job on a day"
-            yield Clash(before, f"{told(problem, after)} {text}")
-            yield Clash(after, f"{told(problem, before)} {text}")
+            yield Clash(before, f"{entry_text(problem, after)} {text}")
+            yield Clash(after, f"{entry_text(problem, before)} {text}")
 
 
 def _crew_days(problem: Problem) -> Iterator[Clash]:

@@ -38,14 +38,14 @@ def _standings(gathered: Gathered) -> Iterator[str]:
         return
     zone = ZoneInfo(rest.branch.time_zone)
     for crew in gathered.problem.crews:
-        standing = rest.crews.get(int(crew.id.removeprefix("crew-")))
-        if standing is None:
+        status = rest.crews.get(int(crew.id.removeprefix("crew-")))
+        if status is None:
             continue
-        site = rest.sites.get(standing.rest.at_job or 0)
+        site = rest.sites.get(status.rest.at_job or 0)
         text = gettext("%(crew)s is free at %(time)s at %(place)s, with %(left)s left of its day")
         yield text % {
             "crew": gathered.names.say(crew.id),
-            "time": clock(standing.rest.free_at.astimezone(zone)),
+            "time": clock(status.rest.free_at.astimezone(zone)),
             "place": site.name if site else gettext("the yard"),
             "left": duration(crew.minutes[0]),
         }

@@ -6,8 +6,8 @@ from django.utils.translation import gettext, ngettext
 
 from contractor.access import Scope
 from jobs.conditions.words import STEP_NAMES
+from scheduling.gather.feasible import without_begun
 from scheduling.gather.gathered import Gathered, GatherError, gather
-from scheduling.gather.standing import without_begun
 from scheduling.models import PlanningRun
 from scheduling.planning.placing import PlacedStep, placed_steps
 from scheduling.planning.plan import Plan, parse_plan

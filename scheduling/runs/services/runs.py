@@ -10,8 +10,8 @@ from contractor.events import Actor, event_record
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
 from jobs.localtime import local_date
+from scheduling.gather.feasible import feasible_plan, without_begun
 from scheduling.gather.gathered import Gathered, GatherError, gather
-from scheduling.gather.standing import plan_standing, without_begun
 from scheduling.models import PlanningRun, Week
 from scheduling.planning.check import judge
 from scheduling.planning.placing import placed_steps
@@ -151,7 +151,7 @@ def question(
         gathered = gather(branch=branch, first=first, weeks=weeks, today=today, rest_at=rest_at)
     except GatherError as error:
         raise PlanRefused(str(error)) from error
-    start = plan_standing(gathered).plan
+    start = feasible_plan(gathered).plan
     return {
         "problem": problem_to_json(gathered.problem),
         "base_revisions": {label: revisions.get(label, 0) for label in labels},

@@ -72,7 +72,7 @@ def _context(ask: Asked, page: Today) -> dict[str, Any]:
     return {
         "page": page,
         "words": head_words(),
-        "todos": TodoTeller(page, clock, acts).shown(),
+        "todos": TodoTeller(page, clock, acts).presenters(),
         "crews": shower.crews(),
         "strays": shower.strays(),
         "left_behind": [(row, address(ask, row.day)) for row in behind],

@@ -66,7 +66,7 @@ class TodoTeller:
     clock: Clock
     acts: Acts | None
 
-    def shown(self) -> list[TodoPresenter]:
+    def presenters(self) -> list[TodoPresenter]:
         """Return all of it, in its order."""
         return [self._shown(todo) for todo in self.today.todos]
 

@@ -4,7 +4,7 @@ from scheduling.models import Fact
 from scheduling.progress import DayFact
 
 
-def said_of(fact: Fact) -> DayFact:
+def day_fact(fact: Fact) -> DayFact:
     """Return a row as the pure rules know it, corrected figures over what was said."""
     return DayFact(
         id=str(fact.pk),
