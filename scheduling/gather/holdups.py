@@ -69,12 +69,12 @@ def step_held(outlook: JobOutlook, entry: StepOutlook, last_day: date) -> str:
     return _sentence(_blocking(outlook, entry.step.kind, last_day), outlook.job.ready_date)
 
 
-def day_said(day: date) -> str:
+def plain_day(day: date) -> str:
     """Return a day as sentences hold it."""
     return date_format(day, "D M j")
 
 
-def shown(sentence: Sentence, say_day: Callable[[date], str] = day_said) -> str:
+def rendered(sentence: Sentence, say_day: Callable[[date], str] = plain_day) -> str:
     """Return a sentence in the language that is active."""
     return sentence.render(gettext, say_day)
 
@@ -116,4 +116,4 @@ def _owed(outlook: JobOutlook, blocking: list[JobCondition]) -> Held:
 
 
 def _sentence(blocking: Iterable[JobCondition], ready_date: date | None) -> str:
-    return "; ".join(shown(sentence) for sentence in marks(blocking, ready_date).open)
+    return "; ".join(rendered(sentence) for sentence in marks(blocking, ready_date).open)

@@ -7,7 +7,7 @@ from datetime import date
 from jobs.conditions.readiness import JobCondition, line_of, marks
 from jobs.conditions.sentences import Sentence
 from jobs.models import Job
-from scheduling.gather.holdups import day_said, shown
+from scheduling.gather.holdups import plain_day, rendered
 from scheduling.weeks.shapes import ReadinessMarks
 
 SOLID, DASHED, HATCHED = "solid", "dashed", "hatched"
@@ -45,12 +45,12 @@ class MarkTeller:
     def _say(self, sentence: Sentence) -> str:
         key = (sentence.template, *sentence.values.values())
         if key not in self.said:
-            self.said[key] = shown(sentence, self._day)
+            self.said[key] = rendered(sentence, self._day)
         return self.said[key]
 
     def _day(self, day: date) -> str:
         if day not in self.days:
-            self.days[day] = day_said(day)
+            self.days[day] = plain_day(day)
         return self.days[day]
 
 
