@@ -1,6 +1,5 @@
 """How days, hours, sentences and names of the trade are worded; knows no row or page."""
 
-import re
 from datetime import date
 from fractions import Fraction
 from math import ceil
@@ -9,6 +8,7 @@ from django.utils.formats import date_format
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext, ngettext, pgettext
 
+from jobs.conditions.readiness import Marks
 from jobs.conditions.sentences import Sentence
 
 MINUS = "\N{MINUS SIGN}"
@@ -88,11 +88,9 @@ def dollars(cents: int) -> str:
     return f"{MINUS if whole < 0 else ''}${abs(whole):,}"
 
 
-def filled_marks(count: str) -> SafeString:
-    """Draw `4 of 6` as six marks, four of them filled; nothing for other words.
+def filled_marks(marks: Marks) -> SafeString:
+    """Draw four of six as six marks, four of them filled.
 
     The one shape of a house's marks: on the week, on the job's page, among the calls.
     """
-    numbers = [int(number) for number in re.findall(r"\d+", str(count))]
-    done, total = numbers if len(numbers) == 2 else (0, 0)
-    return SafeString(DONE_MARK * done + OPEN_MARK * (total - done))
+    return SafeString(DONE_MARK * marks.done + OPEN_MARK * (marks.total - marks.done))

@@ -14,7 +14,7 @@ from jobs.models import Job, Space
 from jobs.wording import day_text
 from tests.messages import messages
 from tests.people import MONDAY
-from tests.source import APPS, BASE
+from tests.source import APPS, BASE, modules, name_of
 
 CATALOGUE = BASE / "contractor/locale/es/LC_MESSAGES"
 PHONE_PAGES = (
@@ -32,52 +32,28 @@ PHONE_PAGES = (
     "jobs/templates/jobs/desk/problems.html",
     "scheduling/templates/scheduling/facts/fact_problems.html",
     *(
-        path.relative_to(BASE).as_posix()
+        name_of(path)
         for name in ("crew_day*.html", "no_signal.html", "phone_*.html", "checklist*.html")
-        for path in sorted((BASE / "scheduling/templates/scheduling").glob(name))
+        for path in sorted((BASE / "scheduling/templates/scheduling").rglob(name))
     ),
 )
 MODULES = (
-    "contractor/frame/context.py",
-    "contractor/phones/views/desk.py",
-    "contractor/phones/services.py",
-    "jobs/conditions/needed.py",
-    "jobs/conditions/readiness.py",
-    "jobs/conditions/record.py",
-    "jobs/conditions/seed_attic.py",
-    "jobs/conditions/seed_house.py",
-    "jobs/conditions/seed_old.py",
-    "jobs/conditions/states.py",
-    "jobs/desk/forms.py",
-    "jobs/readiness/forms.py",
-    "jobs/record/forms.py",
-    "jobs/checklists/services/answers.py",
-    "jobs/checklists/services/receipts.py",
-    "jobs/readiness/services/by_hand.py",
-    "jobs/record/services/finding.py",
-    "jobs/readiness/services/call.py",
-    "jobs/wording.py",
-    "jobs/houses/views/by_hand.py",
-    "jobs/desk/who.py",
-    "jobs/record/views/record.py",
-    "jobs/desk/views/refusal.py",
-    "scheduling/checklists/digest_words.py",
+    *(name_of(path) for path in modules("contractor", "jobs")),
     "scheduling/arrivals/services.py",
     "scheduling/arrivals/words.py",
-    "jobs/houses/forms/owner.py",
-    "jobs/houses/views/owner.py",
-    "jobs/checklists/views.py",
+    "scheduling/checklists/digest_words.py",
     "scheduling/checklists/pdf.py",
     "scheduling/checklists/views/checklist.py",
     "scheduling/checklists/views/sheet.py",
-    "contractor/files/photos.py",
-    "scheduling/facts/forms/fact.py",
-    "scheduling/facts/services/facts.py",
-    "scheduling/turned_away/words.py",
     "scheduling/crew_days/views/crew_day.py",
     "scheduling/crew_days/views/phone_data.py",
-    "scheduling/crew_days/views/phone_worker.py",
     "scheduling/crew_days/views/phone_words.py",
+    "scheduling/crew_days/views/phone_worker.py",
+    "scheduling/facts/forms/fact.py",
+    "scheduling/facts/services/facts.py",
+    "scheduling/gather/holdups.py",
+    *(name_of(path) for path in modules("scheduling/models")),
+    "scheduling/turned_away/words.py",
 )
 OFFICE_PAGES = (
     *(
@@ -117,13 +93,6 @@ OFFICE_PAGES = (
             "charges/take_over_fields",
         ]
     ),
-    "jobs/estimates/views.py",
-    "jobs/houses/views/job.py",
-    "jobs/houses/views/job_list.py",
-    "jobs/readiness/views/calls.py",
-    "jobs/charges/forms.py",
-    "jobs/charges/services.py",
-    "jobs/readiness/services/condition.py",
 )
 CHOICES = (Space.Kind, Space.Cover, Job.State, Event.Source)
 # What the estimate puts on a truck; other items are the contractor's own names of materials.

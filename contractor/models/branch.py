@@ -7,6 +7,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models.fields import coordinate_field, coordinates_check
 from contractor.models.material import Material
@@ -15,13 +17,18 @@ from contractor.models.material import Material
 def validate_time_zone(value: str) -> None:
     """Raise ValidationError unless `value` is an IANA zone name."""
     if value not in available_timezones():
-        raise ValidationError(f"{value}: expected an IANA time zone such as America/Chicago.")
+        raise ValidationError(
+            gettext("%(value)s: expected an IANA time zone such as America/Chicago.")
+            % {"value": value}
+        )
 
 
 def validate_weekdays(value: str) -> None:
     """Raise ValidationError unless `value` is rising digits 1 (Monday) to 7 (Sunday)."""
     if not value or not set(value) <= set("1234567") or list(value) != sorted(set(value)):
-        raise ValidationError(f"{value}: expected rising digits 1 to 7, Monday is 1.")
+        raise ValidationError(
+            gettext("%(value)s: expected rising digits 1 to 7, Monday is 1.") % {"value": value}
+        )
 
 
 class CodeEdition(models.IntegerChoices):
@@ -128,29 +135,29 @@ class Branch(models.Model):
             models.CheckConstraint(
                 condition=Q(road_factor__gte=1) & Q(road_factor__lte=3),
                 name="branch_road_factor",
-                violation_error_message="Road factor: expected 1 to 3.",
+                violation_error_message=_("Road factor: expected 1 to 3."),
             ),
             models.CheckConstraint(
                 condition=Q(ready_threshold__gte=0) & Q(ready_threshold__lte=1),
                 name="branch_ready_threshold",
-                violation_error_message="Ready threshold: expected 0 to 1.",
+                violation_error_message=_("Ready threshold: expected 0 to 1."),
             ),
             models.CheckConstraint(
                 condition=Q(day_minutes__gte=F("min_part_minutes")),
                 name="branch_day_minutes",
-                violation_error_message="A day must hold at least the shortest part.",
+                violation_error_message=_("A day must hold at least the shortest part."),
             ),
             models.CheckConstraint(
                 condition=Q(meal_minutes__lte=120, meal_latest_minutes__range=(60, 720)),
                 name="branch_meal",
-                violation_error_message=(
+                violation_error_message=_(
                     "Meal: expected 0 to 120 minutes, 60 to 720 minutes into the day at the latest."
                 ),
             ),
             models.CheckConstraint(
                 condition=Q(window_before_minutes__lte=240, window_after_minutes__range=(30, 480)),
                 name="branch_window",
-                violation_error_message=(
+                violation_error_message=_(
                     "Arrival window: expected 0 to 240 minutes before and 30 to 480 after."
                 ),
             ),
@@ -163,7 +170,7 @@ class Branch(models.Model):
                     climate_zone__range=(1, 8),
                 ),
                 name="branch_code",
-                violation_error_message=(
+                violation_error_message=_(
                     "Give both the code's edition and the climate zone (1 to 8), or neither."
                 ),
             ),
@@ -171,7 +178,7 @@ class Branch(models.Model):
                 condition=Q(heat_on=False, heat_outdoor_f__isnull=True)
                 | Q(heat_outdoor_f__isnull=False, heat_outdoor_f__range=(-60, 140)),
                 name="branch_heat",
-                violation_error_message=(
+                violation_error_message=_(
                     "Heat needs the outdoor air in degrees Fahrenheit, -60 to 140."
                 ),
             ),
@@ -262,7 +269,7 @@ class DriveTime(models.Model):
             models.CheckConstraint(
                 condition=~Q(from_place=F("to_place")),
                 name="drive_time_two_places",
-                violation_error_message="A drive goes between two different places.",
+                violation_error_message=_("A drive goes between two different places."),
             ),
         ]
 

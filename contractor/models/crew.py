@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models.branch import Branch
 from contractor.models.fields import positive_check
@@ -39,7 +40,7 @@ class Crew(models.Model):
             models.CheckConstraint(
                 condition=Q(pace__gte=Decimal("0.3")) & Q(pace__lte=3),
                 name="crew_pace",
-                violation_error_message="Pace: expected 0.30 to 3.00.",
+                violation_error_message=_("Pace: expected 0.30 to 3.00."),
             ),
         ]
 
@@ -136,7 +137,7 @@ class DayOff(models.Model):
             models.CheckConstraint(
                 condition=Q(last_date__gte=F("first_date")),
                 name="day_off_in_order",
-                violation_error_message="The last day cannot be before the first.",
+                violation_error_message=_("The last day cannot be before the first."),
             ),
             models.CheckConstraint(
                 condition=(
@@ -145,7 +146,7 @@ class DayOff(models.Model):
                     | Q(crew__isnull=True, member__isnull=True, machine__isnull=False)
                 ),
                 name="day_off_of_one",
-                violation_error_message="Name one: a crew, a member or a machine.",
+                violation_error_message=_("Name one: a crew, a member or a machine."),
             ),
         ]
 

@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models.fields import positive_check
 
@@ -59,19 +60,19 @@ class Material(models.Model):
             models.CheckConstraint(
                 condition=Q(settle__isnull=True) | Q(settle__gte=0, settle__lte=Decimal("0.9")),
                 name="material_settle",
-                violation_error_message="Settling: expected a share of 0 to 0.9.",
+                violation_error_message=_("Settling: expected a share of 0 to 0.9."),
             ),
             models.CheckConstraint(
                 condition=Q(valid_from__isnull=True)
                 | Q(valid_to__isnull=True)
                 | Q(valid_to__gte=F("valid_from")),
                 name="material_valid_in_order",
-                violation_error_message="The chart cannot end before it begins to hold.",
+                violation_error_message=_("The chart cannot end before it begins to hold."),
             ),
             models.CheckConstraint(
                 condition=~Q(kind="loose_fill") | Q(bag_lb__isnull=False),
                 name="material_loose_fill_has_bag",
-                violation_error_message="Loose fill needs the weight of a bag in pounds.",
+                violation_error_message=_("Loose fill needs the weight of a bag in pounds."),
             ),
         ]
 
@@ -106,7 +107,7 @@ class ChartRow(models.Model):
             models.CheckConstraint(
                 condition=Q(initial_in__gte=F("settled_in")),
                 name="chart_row_settles",
-                violation_error_message="Initial thickness cannot be under settled thickness.",
+                violation_error_message=_("Initial thickness cannot be under settled thickness."),
             ),
         ]
 

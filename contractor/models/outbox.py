@@ -7,6 +7,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models.branch import Branch
 
@@ -14,7 +15,7 @@ from contractor.models.branch import Branch
 def validate_one_line(value: str) -> None:
     """Raise ValidationError for a text that would run on into another header of a mail."""
     if any(ord(sign) < 32 or ord(sign) == 127 for sign in value):
-        raise ValidationError("Expected one line without control characters.")
+        raise ValidationError(_("Expected one line without control characters."))
 
 
 class MailAddress(models.Model):
@@ -108,7 +109,7 @@ class OutboxMail(models.Model):
                 condition=Q(state="sent", sent_at__isnull=False)
                 | (~Q(state="sent") & Q(sent_at__isnull=True)),
                 name="outbox_sent_has_moment",
-                violation_error_message="A mail has the moment of sending once it is sent.",
+                violation_error_message=_("A mail has the moment of sending once it is sent."),
             ),
         ]
 

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models.branch import Branch
 
@@ -35,6 +36,6 @@ class User(AbstractUser):
             models.CheckConstraint(
                 condition=Q(role="owner") | Q(branch__isnull=False),
                 name="user_has_branch",
-                violation_error_message="Everybody but an owner belongs to a branch.",
+                violation_error_message=_("Everybody but an owner belongs to a branch."),
             ),
         ]

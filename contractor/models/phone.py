@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models.person import Role, User
 
@@ -65,12 +66,12 @@ class PhoneLink(models.Model):
             models.CheckConstraint(
                 condition=Q(expires_at__gt=F("made_at")),
                 name="phone_link_expires_later",
-                violation_error_message="A link ends after it was made.",
+                violation_error_message=_("A link ends after it was made."),
             ),
             models.CheckConstraint(
                 condition=Q(used_at__isnull=True) | Q(revoked_at__isnull=True),
                 name="phone_link_used_or_revoked",
-                violation_error_message="A link is used or withdrawn, not both.",
+                violation_error_message=_("A link is used or withdrawn, not both."),
             ),
         ]
 

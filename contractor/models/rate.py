@@ -5,6 +5,7 @@ from decimal import Decimal
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models.branch import Branch
 from contractor.models.crew import Crew
@@ -35,7 +36,7 @@ class PinnedRate(models.Model):
             models.CheckConstraint(
                 condition=~Q(because=""),
                 name="pinned_rate_has_reason",
-                violation_error_message="A rate that is pinned by hand needs a reason.",
+                violation_error_message=_("A rate that is pinned by hand needs a reason."),
             ),
         ]
 

@@ -5,6 +5,7 @@ from typing import Any
 import django_filters
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.translation import gettext
 from drf_spectacular.utils import extend_schema
 from rest_framework import exceptions, serializers, status, viewsets
 from rest_framework.request import Request
@@ -83,7 +84,7 @@ class CatalogueViewSet(viewsets.ReadOnlyModelViewSet[CatalogueItem]):
         values = dict(given.validated_data)
         version = values.pop("version", None)
         if version is None:
-            raise exceptions.ValidationError({"version": ["Say of which version."]})
+            raise exceptions.ValidationError({"version": [gettext("Say of which version.")]})
         try:
             changed = catalogue_change(
                 item_id=item.pk,

@@ -21,12 +21,13 @@ from jobs.desk.services import job_locked
 from jobs.estimates.branch_rates import branch_rates
 from jobs.estimates.services.steps import steps_relag, steps_take
 from jobs.estimates.taken_over import TakenEstimate, taken_estimate
-from jobs.estimating import figure_file, loads_file
+from jobs.estimating import figures_file, loads_file
 from jobs.estimating.taken_over import MeasureError, Taken, charge_cents
 from jobs.localtime import local_date
 from jobs.models import BackCharge, Condition, Job
 from jobs.plan_ports import planned_days
 from jobs.record.services.shift import CrewReport, condition_at, condition_shift
+from jobs.wording import sentence_text
 
 
 @transaction.atomic
@@ -69,10 +70,10 @@ def condition_take_over(
         amount=taken.amount,
         flues=taken.flues,
         length_ft=taken.length_ft,
-        crew_minutes=estimate.crew_minutes,
+        crew_minutes=estimate.crew_minutes.kept(),
         person_minutes=estimate.person_minutes,
         loads=loads_file(estimate.loads),
-        figures=[figure_file(figure) for figure in estimate.figures],
+        figures=figures_file(estimate.figures),
         cents_per_hour=rate,
         cents=charge_cents(estimate.person_minutes, rate),
         agreed_by=agreed_by.strip(),
@@ -149,7 +150,7 @@ def _work(condition: Condition, taken: Taken, agreed_by: str) -> TakenWork:
         words = _("The catalogue does not say by what this work is counted.")
         raise MoveRefused(Sentence(words))
     if taken.measure != measure:
-        raise ValidationError({"measure": f"expected {measure}"})
+        raise ValidationError({"measure": gettext("expected %(measure)s") % {"measure": measure}})
     if not agreed_by.strip():
         raise ValidationError({"agreed_by": gettext("Say who agreed that we do it.")})
     return work
@@ -160,7 +161,7 @@ def _estimate(job: Job, taken: Taken, now: datetime) -> TakenEstimate:
     try:
         return taken_estimate(taken, rates)
     except MeasureError as error:
-        raise ValidationError({error.field: gettext(error.expected)}) from error
+        raise ValidationError({error.field: sentence_text(error.expected)}) from error
 
 
 def _cents_per_hour(job: Job) -> int:

@@ -3,6 +3,9 @@
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from jobs.conditions.problems import EntryProblem
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import Terms
 from jobs.conditions.words import (
     COVERS,
@@ -82,26 +85,26 @@ class CatalogueEntry:
         return Terms(self.gate, self.may_take_over, self.never_waived, self.document)
 
 
-def entry_problems(entry: CatalogueEntry) -> list[str]:
+def entry_problems(entry: CatalogueEntry) -> list[EntryProblem]:
     """Return all that forbids an entry as a contractor may have edited it; empty when fine."""
     return [*_missing(entry), *_unknown(entry), *_forbidden(entry)]
 
 
-def _missing(entry: CatalogueEntry) -> Iterator[str]:
+def _missing(entry: CatalogueEntry) -> Iterator[EntryProblem]:
     for field in ("code", "name", "consequence", "source"):
         if not getattr(entry, field).strip():
-            yield f"{field}: expected words"
+            yield _at(field, _("expected words"))
     if not entry.holds:
-        yield "holds: expected at least one kind of step"
+        yield _at("holds", _("expected at least one kind of step"))
     if entry.built_before is not None and not entry.year_rule:
-        yield "year_rule: expected the reason for the year"
+        yield _at("year_rule", _("expected the reason for the year"))
     if entry.lead_days < 0 or (entry.lag_after and entry.lag_after.trade_days < 0):
-        yield "lead and trade days: expected 0 or more"
+        yield _at("lead_days", _("expected 0 or more"))
     if entry.valid_hours is not None and entry.valid_hours < 1:
-        yield "valid_hours: expected 1 or more, or nothing"
+        yield _at("valid_hours", _("expected 1 or more, or nothing"))
 
 
-def _unknown(entry: CatalogueEntry) -> Iterator[str]:
+def _unknown(entry: CatalogueEntry) -> Iterator[EntryProblem]:
     after = entry.lag_after.steps if entry.lag_after else ()
     allowed: tuple[tuple[str, Collection[str], Collection[str]], ...] = (
         ("owed_by", [entry.owed_by], PARTY_NAMES),
@@ -118,19 +121,25 @@ def _unknown(entry: CatalogueEntry) -> Iterator[str]:
     )
     for field, words, choices in allowed:
         for word in sorted(set(words) - set(choices)):
-            yield f"{field}: {word!r}, expected one of {', '.join(choices)}"
+            unknown = _("%(word)s, expected one of %(choices)s")
+            yield _at(field, unknown, word=repr(word), choices=", ".join(choices))
 
 
-def _forbidden(entry: CatalogueEntry) -> Iterator[str]:
+def _forbidden(entry: CatalogueEntry) -> Iterator[EntryProblem]:
     if entry.may_take_over and entry.gate in ("stop", "law"):
-        yield "may_take_over: safety and inspections cannot be taken over"
+        yield _at("may_take_over", _("safety and inspections cannot be taken over"))
     if entry.may_take_over and entry.owed_by in LICENSED_PARTIES:
-        yield f"may_take_over: work of the {PARTY_NAMES[entry.owed_by]} needs a licence"
+        licensed = _("work of the %(party)s needs a licence")
+        yield _at("may_take_over", licensed, party=PARTY_NAMES[entry.owed_by])
     if entry.may_take_over and entry.owed_by == US:
-        yield "may_take_over: it is ours already"
+        yield _at("may_take_over", _("it is ours already"))
     if entry.measure and not entry.may_take_over:
-        yield "measure: only what we may take over has one"
+        yield _at("measure", _("only what we may take over has one"))
     if entry.built_before is not None and entry.houses != "old":
-        yield "built_before: only old houses have a year, so houses must be old"
+        yield _at("built_before", _("only old houses have a year, so houses must be old"))
     if entry.never_waived and entry.gate not in ("stop", "law"):
-        yield "never_waived: only a stop or a law is never waived"
+        yield _at("never_waived", _("only a stop or a law is never waived"))
+
+
+def _at(field: str, template: str, **values: str) -> EntryProblem:
+    return EntryProblem(field, Sentence(template, values))

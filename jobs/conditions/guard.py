@@ -3,14 +3,17 @@
 from collections.abc import Collection, Iterator
 
 from jobs.conditions.catalogue import CatalogueEntry
+from jobs.conditions.problems import EntryProblem
 from jobs.conditions.seed import ENTRIES
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import LAW, STOP
 from jobs.conditions.words import US
 
 GUARDED_GATES = (STOP, LAW)
 _WHOSE = {
-    STOP: "this stop is about safety, and nobody may weaken it",
-    LAW: "this is a rule of law, and nobody may weaken it",
+    STOP: _("this stop is about safety, and nobody may weaken it"),
+    LAW: _("this is a rule of law, and nobody may weaken it"),
 }
 
 
@@ -19,16 +22,17 @@ def is_guarded(code: str) -> bool:
     return code in ENTRIES and ENTRIES[code].gate in GUARDED_GATES
 
 
-def weakenings(entry: CatalogueEntry, *, retired: bool = False) -> list[str]:
+def weakenings(entry: CatalogueEntry, *, retired: bool = False) -> list[EntryProblem]:
     """Return all by which an edited entry asks less than the seeded stop or law; empty when fine.
 
     Its words, who of the others owes it and its days may change, and it may ask more: a law may
-    become a stop, hold more steps, reach more houses. Each answer is `field: sentence`.
+    become a stop, hold more steps, reach more houses.
     """
     if not is_guarded(entry.code):
         return []
     floor = ENTRIES[entry.code]
-    return [f"{field}: {_WHOSE[floor.gate]}" for field in _weaker(floor, entry, retired)]
+    whose = Sentence(_WHOSE[floor.gate])
+    return [EntryProblem(field, whose) for field in _weaker(floor, entry, retired)]
 
 
 def _weaker(floor: CatalogueEntry, entry: CatalogueEntry, retired: bool) -> Iterator[str]:

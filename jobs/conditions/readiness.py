@@ -81,14 +81,31 @@ class Mark:
 
 
 @dataclass(frozen=True)
+class OpenCondition:
+    """A condition that is not settled: its name, and how it stands, `owed by builder, no date`."""
+
+    name: str
+    how: Sentence
+
+    @property
+    def sentence(self) -> Sentence:
+        """Both in one sentence."""
+        return Sentence("%(name)s: %(how)s", {"name": self.name, "how": self.how})
+
+
+@dataclass(frozen=True)
 class Marks:
     """How far a job or step is: `done` of `total` awaited conditions, and what is still open."""
 
     done: int
     total: int
-    count: Sentence
     marks: tuple[Mark, ...]
-    open: tuple[Sentence, ...]
+    open: tuple[OpenCondition, ...]
+
+    @property
+    def count(self) -> Sentence:
+        """How far in words: `4 of 6`."""
+        return Sentence(_("%(done)d of %(total)d"), {"done": self.done, "total": self.total})
 
 
 def step_ready(
@@ -107,7 +124,7 @@ def step_ready(
     told = late or [condition for condition in awaited if not condition.is_settled]
     return Readiness(
         not late,
-        tuple(_standing(condition, ready_date) for condition in told),
+        tuple(_open(condition, ready_date).sentence for condition in told),
         tuple(condition.code for condition in held_by if _must_be_seen(condition)),
     )
 
@@ -130,7 +147,7 @@ def newly_needed(
 def marks(
     conditions: Iterable[JobCondition], ready_date: date | None, step_kind: str | None = None
 ) -> Marks:
-    """Return the awaited conditions of a job, or of one step of it, as marks and as sentences."""
+    """Return the awaited conditions of a job, or of one step, as marks, and what is still open."""
     awaited = [
         condition
         for condition in conditions
@@ -141,9 +158,8 @@ def marks(
     return Marks(
         done,
         total,
-        Sentence(_("%(done)d of %(total)d"), {"done": done, "total": total}),
         tuple(_mark(condition, ready_date) for condition in awaited),
-        tuple(_standing(condition, ready_date) for condition in still_open),
+        tuple(_open(condition, ready_date) for condition in still_open),
     )
 
 
@@ -177,28 +193,30 @@ def _mark(condition: JobCondition, ready_date: date | None) -> Mark:
     return Mark(condition.code, condition.name, condition.state, line_of(condition, ready_date))
 
 
-def _standing(condition: JobCondition, ready_date: date | None) -> Sentence:
-    """Tell how an open condition stands: who owes it and by when, in one sentence."""
-    words = {"name": condition.name, "party": PARTY_NAMES[condition.owed_by]}
+def _open(condition: JobCondition, ready_date: date | None) -> OpenCondition:
+    return OpenCondition(condition.name, _how(condition, ready_date))
+
+
+def _how(condition: JobCondition, ready_date: date | None) -> Sentence:
+    """Tell who owes an open condition, and by when."""
+    party = PARTY_NAMES[condition.owed_by]
     if condition.state == states.PROMISED and condition.promised:
-        return _promise(words, condition.promised, ready_date)
+        return _promise(party, condition.promised, ready_date)
     if condition.state != states.OWED:
-        words["state"] = STATE_NAMES[condition.state]
-        return Sentence(_("%(name)s: a stop cannot be %(state)s, it must be seen done"), words)
+        state = STATE_NAMES[condition.state]
+        return Sentence(_("a stop cannot be %(state)s, it must be seen done"), {"state": state})
     if ready_date is None:
-        return Sentence(_("%(name)s: owed by %(party)s, no date"), words)
+        return Sentence(_("owed by %(party)s, no date"), {"party": party})
     return Sentence(
-        _("%(name)s: owed by %(party)s, house said to be ready %(ready)s"),
-        {**words, "ready": ready_date},
+        _("owed by %(party)s, house said to be ready %(ready)s"),
+        {"party": party, "ready": ready_date},
     )
 
 
-def _promise(words: dict[str, str], promised: date, ready_date: date | None) -> Sentence:
+def _promise(party: str, promised: date, ready_date: date | None) -> Sentence:
     if ready_date is None or promised <= ready_date:
-        return Sentence(
-            _("%(name)s: owed by %(party)s, promised %(day)s"), {**words, "day": promised}
-        )
+        return Sentence(_("owed by %(party)s, promised %(day)s"), {"party": party, "day": promised})
     return Sentence(
-        _("%(name)s: owed by %(party)s, promised %(day)s, past the house's ready date %(ready)s"),
-        {**words, "day": promised, "ready": ready_date},
+        _("owed by %(party)s, promised %(day)s, past the house's ready date %(ready)s"),
+        {"party": party, "day": promised, "ready": ready_date},
     )

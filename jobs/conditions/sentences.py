@@ -3,8 +3,9 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from typing import TypeAlias
 
-Value = str | int | date
+Value: TypeAlias = "str | int | date | Sentence"
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -22,10 +23,10 @@ def marked(text: str) -> str:
 
 @dataclass(frozen=True)
 class Sentence:
-    """A template with %(name)s places, and the words, numbers and dates that fill them."""
+    """A template with %(name)s places, and the words, numbers, dates and sentences in them."""
 
     template: str
-    values: Mapping[str, Value] = field(default_factory=dict)
+    values: Mapping[str, Value] = field(default_factory=dict, hash=False)
 
     def render(
         self,
@@ -37,6 +38,8 @@ class Sentence:
         def shown(value: Value) -> str | int:
             if isinstance(value, date):
                 return show_date(value)
+            if isinstance(value, Sentence):
+                return value.render(translate, show_date)
             # An empty word is left alone: catalogues of messages keep their header under "".
             return translate(value) if isinstance(value, str) and value else value
 

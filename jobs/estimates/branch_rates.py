@@ -12,7 +12,7 @@ from contractor.models import Branch, LearnedRate, Machine, Material, PinnedRate
 from jobs.estimating.defaults import RATES, SPANS
 from jobs.models import Space, Step
 
-LEARNED = "learned."
+_LEARNED = "learned."
 # A machine's own rates stand in its row, so that a branch's one rate of "the machine" says nothing.
 OF_MACHINES = ("machine.lb_per_hour.open", "machine.dense_share")
 PATHS = tuple(path for path in RATES if path not in OF_MACHINES)
@@ -37,7 +37,7 @@ class BranchRates:
 
     def bare(self) -> "BranchRates":
         """Return the same, nothing learned and no hot day: against this, finished work is held."""
-        pinned = {path: pin for path, pin in self.pinned.items() if not path.startswith(LEARNED)}
+        pinned = {path: pin for path, pin in self.pinned.items() if not path.startswith(_LEARNED)}
         branch = self.branch and Branch(hose_ft=self.branch.hose_ft, lift_ft=self.branch.lift_ft)
         return replace(self, pinned=pinned, learned={}, branch=branch)
 
@@ -66,6 +66,11 @@ def branch_rates(branch: Branch, today: date | None) -> BranchRates:
 def machine_path(machine: Machine, fill: str) -> str:
     """Return the path under which the rate of one machine is pinned."""
     return f"machine-{machine.pk}.{fill}"
+
+
+def learned_path(kind: str) -> str:
+    """Return under which path the learned factor of a kind of step is pinned."""
+    return _LEARNED + kind
 
 
 def rates_into(
@@ -125,7 +130,7 @@ def _learned(rates: BranchRates, spaces: Iterable[Space], machine: Machine | Non
     found: Node = {}
     for kind in SPANS:
         rate = rates.of_step(kind, materials.get(kind, ""), name if kind in BLOWN else "")
-        pin = rates.pinned.get(LEARNED + kind)
+        pin = rates.pinned.get(learned_path(kind))
         if rate is not None or pin is not None:
             found[kind] = _factor(rate, pin)
     return found

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from jobs.crew_minutes import CrewMinutes
 from jobs.estimating import Estimate, EstimatedStep, Load, SpaceEstimate, SpaceWarning
 from jobs.models import Step
 
@@ -17,7 +18,7 @@ class StepFigures:
     """One step of a job: all its spaces' steps of one kind together."""
 
     kind: str
-    crew_minutes: dict[str, int]
+    crew_minutes: CrewMinutes
     person_minutes: int
     loads: tuple[Load, ...]
 
@@ -50,7 +51,9 @@ def _together(kind: str, steps: Sequence[EstimatedStep]) -> StepFigures:
     people = [n for n in steps[0].crew_minutes if all(n in s.crew_minutes for s in steps)]
     return StepFigures(
         kind=kind,
-        crew_minutes={str(n): _whole(step.crew_minutes[n] for step in steps) for n in people},
+        crew_minutes=CrewMinutes(
+            {n: _whole(step.crew_minutes[n] for step in steps) for n in people}
+        ),
         person_minutes=_whole(step.person_minutes for step in steps),
         loads=loads_together(load for step in steps for load in step.loads),
     )

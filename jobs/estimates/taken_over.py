@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from jobs.crew_minutes import CrewMinutes, crew_minutes_sum
 from jobs.estimates.branch_rates import BranchRates, rates_into
 from jobs.estimates.outcome import StepFigures, job_steps, loads_together
 from jobs.estimating import ExplainedFigure, Load, estimate_takeoff, loads_read
@@ -20,7 +21,7 @@ COVER_ITEMS = {
 class TakenEstimate:
     """Minutes, what to load and every figure with its source."""
 
-    crew_minutes: dict[str, int]
+    crew_minutes: CrewMinutes
     person_minutes: int
     loads: tuple[Load, ...]
     figures: tuple[ExplainedFigure | Reckoned, ...]
@@ -53,10 +54,9 @@ def figures_of(charges: Iterable[BackCharge]) -> list[StepFigures]:
 
 
 def _figures(kind: str, charges: list[BackCharge]) -> StepFigures:
-    people = [n for n in charges[0].crew_minutes if all(n in c.crew_minutes for c in charges)]
     return StepFigures(
         kind=kind,
-        crew_minutes={n: sum(charge.crew_minutes[n] for charge in charges) for n in people},
+        crew_minutes=crew_minutes_sum(charge.minutes_by_people for charge in charges),
         person_minutes=sum(charge.person_minutes for charge in charges),
         loads=loads_together(load for charge in charges for load in loads_read(charge.loads)),
     )

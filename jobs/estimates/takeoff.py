@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db.models import Model
 
 from contractor.models import Branch, Machine, Material
+from jobs.conditions.sentences import Sentence
 from jobs.estimates.branch_rates import BranchRates, machine_path, pinned_rate, rates_into
 from jobs.estimating import TakeoffError
 from jobs.models import Space
@@ -171,7 +172,7 @@ class FieldRefused:
 
     space: Space
     field: str
-    reason: str
+    sentence: Sentence
 
 
 def field_refused(error: TakeoffError, spaces: Sequence[Space]) -> FieldRefused:
@@ -179,12 +180,13 @@ def field_refused(error: TakeoffError, spaces: Sequence[Space]) -> FieldRefused:
     in_space = _IN_SPACE.match(error.path)
     if in_space:
         space, rest = spaces[int(in_space[1])], in_space[2]
-        return FieldRefused(space, _field(space, rest), error.reason)
+        return FieldRefused(space, _field(space, rest), error.sentence)
     of_material = _OF_MATERIAL.match(error.path)
     key = of_material[1] if of_material else ""
     using = (space for space in spaces if space.material and space.material.key == key)
     space = next(using, spaces[0])
-    return FieldRefused(space, "material", f"{error.path}: {error.reason}")
+    at_path = Sentence("%(path)s: %(reason)s", {"path": error.path, "reason": error.sentence})
+    return FieldRefused(space, "material", at_path)
 
 
 def _field(space: Space, path: str) -> str:

@@ -50,14 +50,13 @@ class EstimateStep:
     @property
     def crew_hours(self) -> list[Fact]:
         """Hours on site by the number of people in the crew."""
-        sizes = sorted(self.step.crew_minutes, key=int)
-        return [(size, hours(self.step.crew_minutes[size])) for size in sizes]
+        table = sorted(self.step.minutes_by_people.by_people.items())
+        return [(str(people), hours(minutes)) for people, minutes in table]
 
     @property
     def pair_minutes(self) -> float:
         """Minutes of a crew of two; of one person where two make no difference."""
-        minutes = self.step.crew_minutes
-        return float(minutes.get("2") or min(minutes.values(), default=0))
+        return float(self.step.minutes_by_people.pair)
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,8 @@ from jobs.estimating.estimated import (
 )
 from jobs.estimating.files import (
     estimate_file,
-    figure_file,
+    figures_file,
+    figures_read,
     kept_file,
     loads_file,
     loads_read,
@@ -52,7 +53,8 @@ __all__ = [
     "dates_fault",
     "estimate_file",
     "estimate_takeoff",
-    "figure_file",
+    "figures_file",
+    "figures_read",
     "kept_file",
     "learn_for",
     "learn_rate",

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from pathlib import Path
 
+from jobs.conditions.sentences import Sentence
 from jobs.estimating.estimate import estimate_takeoff
 from jobs.estimating.files import estimate_file
 from jobs.estimating.reading import TakeoffError
@@ -48,19 +49,23 @@ def read_file(name: str) -> dict[str, object]:
             object_pairs_hook=_no_key_twice,
         )
     except OSError as error:
-        raise TakeoffError(name, f"cannot be read: {error.strerror or error}") from None
+        raise _refused(name, f"cannot be read: {error.strerror or error}") from None
     except RecursionError:
-        raise TakeoffError(name, "is nested too deeply") from None
+        raise _refused(name, "is nested too deeply") from None
     except ValueError as error:
-        raise TakeoffError(name, f"is not JSON: {error}") from None
+        raise _refused(name, f"is not JSON: {error}") from None
     if not isinstance(data, dict):
-        raise TakeoffError(name, "expected an object with format, materials and spaces")
+        raise _refused(name, "expected an object with format, materials and spaces")
     return data
+
+
+def _refused(name: str, why: str) -> TakeoffError:
+    return TakeoffError(name, Sentence("%(why)s", {"why": why}))
 
 
 def _bytes(path: Path) -> bytes:
     if path.is_file() and path.stat().st_size > LARGEST_FILE:
-        raise TakeoffError(str(path), "is larger than 64 MB")
+        raise _refused(str(path), "is larger than 64 MB")
     return path.read_bytes()
 
 

@@ -81,7 +81,7 @@ def _number(value: object, name: str) -> Fraction | None:
     try:
         return exact(value)
     except NotANumber as error:
-        raise TakeoffError(name, str(error)) from None
+        raise TakeoffError(name, error.sentence) from None
 
 
 def _finding(row: int | None, code: str, text: str, source: str) -> Finding:

@@ -4,9 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.exact import spoken
 from jobs.estimating.geometry import initial_depth_in
-from jobs.estimating.reading import Node, TakeoffError, limits
+from jobs.estimating.reading import MeasureName, Node, TakeoffError, limits
 
 LABEL_R_VALUES = (13, 19, 22, 30, 38, 49)
 TOLERANCE = Fraction(2, 100)
@@ -55,9 +57,13 @@ def read_row(node: Node) -> ChartRow:
         ft2_per_bag=node.maybe("ft2_per_bag", "ft2", limits(0, 10_000)),
     )
     if row.initial_in and row.settled_in and row.initial_in < row.settled_in:
-        raise node.fail("initial_in", "is less than settled_in; loose fill settles, it never rises")
+        raise node.fail(
+            "initial_in",
+            _("is less than %(measure)s; loose fill settles, it never rises"),
+            measure=MeasureName("settled_in"),
+        )
     if not (row.stated_lb_per_ft2 or row.bags_per_1000_ft2 or row.ft2_per_bag):
-        raise node.fail("lb_per_ft2", "is missing; the label gives the minimum weight per ft2")
+        raise node.lacks("lb_per_ft2", _("is missing; the label gives the minimum weight per ft2"))
     return row
 
 
@@ -79,11 +85,10 @@ def pick_row(chart: Sequence[ChartRow], target_r: Fraction, path: str) -> ChartR
     if enough:
         return min(enough, key=lambda row: row.r)
     if not chart:
-        raise TakeoffError(path, "the material has no coverage chart")
+        raise TakeoffError(path, Sentence(_("the material has no coverage chart")))
     top = max(row.r for row in chart)
-    raise TakeoffError(
-        path, f"R-{spoken(target_r)} is above the chart's highest row, R-{spoken(top)}"
-    )
+    above = _("R-%(target)s is above the chart's highest row, R-%(top)s")
+    raise TakeoffError(path, Sentence(above, {"target": spoken(target_r), "top": spoken(top)}))
 
 
 def pick_cavity_row(

@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.reading import Node, TakeoffError, limits
 
 LOCAL = "The adopted local code decides."
@@ -92,16 +94,26 @@ class Excepted:
     source: str
 
 
+class CodeError(ValueError):
+    """An edition or a zone that is not in the tables; `field` is which of the two."""
+
+    def __init__(self, field: str, sentence: Sentence) -> None:
+        super().__init__(str(sentence))
+        self.field, self.sentence = field, sentence
+
+
 def code_target(edition: int, zone: int, *, marine: bool = False) -> Target:
     """Return the table's R for a climate zone; marine zone 4 counts as zone 5.
 
-    Raises ValueError for an edition or zone that is not in the tables.
+    Raises CodeError for an edition or zone that is not in the tables.
     """
     if edition not in EDITIONS:
         known = ", ".join(str(year) for year in EDITIONS)
-        raise ValueError(f"{edition} is not among the editions {known}")
+        wrong = _("%(edition)s is not among the editions %(known)s")
+        raise CodeError("edition", Sentence(wrong, {"edition": str(edition), "known": known}))
     if not 1 <= zone <= 8:
-        raise ValueError(f"{zone} is not a climate zone from 1 to 8")
+        wrong = _("%(zone)s is not a climate zone from 1 to 8")
+        raise CodeError("zone", Sentence(wrong, {"zone": str(zone)}))
     table = EDITIONS[edition]
     row = (MARINE_AS_ZONE if marine and zone == 4 else zone) - 1
     return Target(edition, zone, table.ceiling_r[row], table.wall[row], table.table, table.source)
@@ -169,7 +181,6 @@ def read_code(node: Node) -> Code | None:
     edition, zone = node.whole("edition", default=None), node.whole("zone", default=None)
     try:
         target = code_target(edition, zone, marine=node.flag("marine"))
-    except ValueError as error:
-        field = "edition" if edition not in EDITIONS else "zone"
-        raise TakeoffError(node.at(field), str(error)) from None
+    except CodeError as error:
+        raise TakeoffError(node.at(error.field), error.sentence) from None
     return Code(target, node.maybe("total_ceiling_ft2", "ft2", limits(0, 1_000_000)))

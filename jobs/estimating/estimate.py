@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.estimated import Estimate, EstimateTotals, Load, SpaceEstimate
 from jobs.estimating.exact import plain
 from jobs.estimating.heat import Heat, read_heat
@@ -102,18 +103,19 @@ def estimate_takeoff(takeoff: Mapping[str, object]) -> Estimate:
 
 def _check_format(node: Node) -> None:
     if node.raw("format") != FORMAT:
-        raise node.fail("format", f'expected "{FORMAT}"')
+        raise node.fail("format", _('expected "%(format)s"'), format=FORMAT)
 
 
 def _spaces(node: Node) -> list[Node]:
     if not node.has("spaces"):
-        raise node.fail("spaces", "is missing; expected a list of spaces")
+        raise node.lacks("spaces", _("is missing; expected a list of spaces"))
     spaces = node.children("spaces")
     seen: dict[str, int] = {}
     for index, space in enumerate(spaces):
         name = _name(space, index)
         if name in seen:
-            raise space.fail("id", f"{name!r} is already the id of spaces[{seen[name]}]")
+            twice = _("%(name)s is already the id of %(path)s")
+            raise space.fail("id", twice, name=repr(name), path=f"spaces[{seen[name]}]")
         seen[name] = index
     return spaces
 

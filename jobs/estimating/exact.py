@@ -5,15 +5,23 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
+
 Plain = int | float
 
 LARGEST = 10**9
+OUT_OF_RANGE = _("%(value)s is no number between -1e9 and 1e9")
 _FRACTION = re.compile(r"-?\d{1,18}(\.\d{1,18})?(/\d{1,18}(\.\d{1,18})?)?")
 _ROOT_DIGITS = 10**18
 
 
 class NotANumber(ValueError):
-    """The value cannot be read as a number; the message says what was expected."""
+    """The value cannot be read as a number; the sentence says what was expected."""
+
+    def __init__(self, template: str, value: object) -> None:
+        self.sentence = Sentence(template, {"value": quoted(value)})
+        super().__init__(str(self.sentence))
 
 
 def exact(value: object) -> Fraction:
@@ -26,33 +34,33 @@ def exact(value: object) -> Fraction:
     if isinstance(value, Decimal) and value.is_finite():
         return _from_decimal(value)
     if isinstance(value, bool) or not isinstance(value, int | float | Fraction):
-        raise NotANumber(f"{quoted(value)} is not a number")
+        raise NotANumber(_("%(value)s is not a number"), value)
     return _from_binary(value)
 
 
 def _from_binary(value: Plain | Fraction) -> Fraction:
     if not -LARGEST <= value <= LARGEST:
-        raise NotANumber(f"{quoted(value)} is no number between -1e9 and 1e9")
+        raise NotANumber(OUT_OF_RANGE, value)
     return Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
 
 
 def _from_text(value: str) -> Fraction:
     text = value.strip()
     if not _FRACTION.fullmatch(text):
-        raise NotANumber(f'{quoted(value)} is not a number; write it as 9.25 or as "28/15"')
-    over, _, under = text.partition("/")
+        raise NotANumber(_('%(value)s is not a number; write it as 9.25 or as "28/15"'), value)
+    over, _slash, under = text.partition("/")
     if under and not Fraction(under):
-        raise NotANumber(f"{quoted(value)} divides by zero")
+        raise NotANumber(_("%(value)s divides by zero"), value)
     number = Fraction(over) / (Fraction(under) if under else 1)
     if abs(number) > LARGEST:
-        raise NotANumber(f"{quoted(value)} is no number between -1e9 and 1e9")
+        raise NotANumber(OUT_OF_RANGE, value)
     return number
 
 
 def _from_decimal(value: Decimal) -> Fraction:
     # The exponent is looked at first: Fraction(Decimal("1e999999999")) would not come back.
     if value and not -30 <= value.adjusted() <= 9:
-        raise NotANumber(f"{quoted(value)} is no number between -1e9 and 1e9")
+        raise NotANumber(OUT_OF_RANGE, value)
     return Fraction(value)
 
 
@@ -61,7 +69,7 @@ def quoted(value: object) -> str:
     if isinstance(value, bool) or not isinstance(value, int | float | str | Decimal | Fraction):
         return type(value).__name__
     if isinstance(value, int) and abs(value) > 10**18:
-        return "a number of more than 18 digits"
+        return _("a number of more than 18 digits")
     text = repr(value) if isinstance(value, str) else str(value)
     return text if len(text) <= 40 else text[:37] + "..."
 

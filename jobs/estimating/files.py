@@ -17,6 +17,7 @@ from jobs.estimating.taken_over import Reckoned
 
 FORMAT = "estimate/1"
 Json = dict[str, object]
+Kept = Mapping[str, Any]
 
 
 def estimate_file(estimate: Estimate) -> Json:
@@ -73,13 +74,23 @@ def _step_file(step: EstimatedStep) -> Json:
         "sigma_source": step.sigma_source,
         "loads": loads_file(step.loads),
         "because": list(step.because),
-        "explain": [figure_file(figure) for figure in step.explain],
+        "explain": [_figure_file(figure) for figure in step.explain],
         **per_bay,
         "visit": step.visit,
     }
 
 
-def figure_file(figure: ExplainedFigure | Reckoned) -> Json:
+def figures_file(figures: Iterable[ExplainedFigure | Reckoned]) -> list[Json]:
+    """Return every figure of work taken over, as its charge keeps them."""
+    return [_figure_file(figure) for figure in figures]
+
+
+def figures_read(kept: Iterable[Kept]) -> tuple[ExplainedFigure, ...]:
+    """Return the figures that a charge keeps."""
+    return tuple(_figure_read(entry) for entry in kept)
+
+
+def _figure_file(figure: ExplainedFigure | Reckoned) -> Json:
     """Return one figure of the file, or of work taken over."""
     return asdict(figure)
 
@@ -90,7 +101,6 @@ def loads_file(loads: Iterable[Load]) -> list[Json]:
 
 
 # Reading back. What was kept may be of an earlier day and say less; a gap is read as nothing.
-Kept = Mapping[str, Any]
 
 
 def space_read(kept: Kept) -> SpaceEstimate:

@@ -6,6 +6,8 @@ from datetime import date
 from fractions import Fraction
 from functools import cache
 
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.estimating import defaults
 from jobs.estimating.charts import CavityRow, ChartRow, read_cavity_row, read_row
 from jobs.estimating.reading import Default, Node, Rate, TakeoffError, limits, note
@@ -48,14 +50,22 @@ class Material:
     def bag(self) -> Fraction:
         """Return the bag weight in pounds; a blow cannot be counted without it."""
         if self.bag_lb is None:
-            raise TakeoffError(f"{self.path}.bag_lb", "is missing; expected the bag weight in lb")
+            raise TakeoffError(
+                f"{self.path}.bag_lb",
+                Sentence(_("is missing; expected the bag weight in lb")),
+                is_missing=True,
+            )
         return self.bag_lb
 
     def density(self, fill: str) -> Fraction:
         """Return the product's own density for an open or a dense fill, lb/ft3."""
         if fill not in self.fill_lb_per_ft3:
             path = f"{self.path}.fill_lb_per_ft3.{fill}"
-            raise TakeoffError(path, "is missing; expected the fill density in lb/ft3")
+            raise TakeoffError(
+                path,
+                Sentence(_("is missing; expected the fill density in lb/ft3")),
+                is_missing=True,
+            )
         return self.fill_lb_per_ft3[fill]
 
     def nearest_fill(self, lb_per_ft3: Fraction) -> str:
@@ -140,7 +150,8 @@ def read_date(node: Node, name: str) -> str:
     try:
         return date.fromisoformat(text).isoformat() if text else ""
     except ValueError:
-        raise node.fail(name, f"{text!r} is not a date; write it as 2027-03-01") from None
+        no_date = _("%(value)s is not a date; write it as 2027-03-01")
+        raise node.fail(name, no_date, value=repr(text)) from None
 
 
 def _read_batt(node: Node) -> Batt:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating import defaults
 from jobs.estimating.blowing import Machine, read_machine
 from jobs.estimating.codes import Code, read_code
@@ -38,7 +39,7 @@ class Means:
             name = defaults.MATERIAL_OF_SPACE[kind_of_space]
             note(space.assumed, space.at("material"), name, "", "the usual one for such a space")
         if name not in self.materials:
-            raise space.fail("material", not_one_of(name, sorted(self.materials)))
+            raise not_one_of(space, "material", name, sorted(self.materials))
         return self.materials[name]
 
 
@@ -46,7 +47,7 @@ def read_means(takeoff: Node) -> Means:
     """Read everything but the spaces. Raises TakeoffError."""
     people = takeoff.measure("people", defaults.PEOPLE, limits(0, MOST_PEOPLE))
     if people.denominator != 1:
-        raise takeoff.fail("people", "is not a whole number")
+        raise takeoff.fail("people", _("is not a whole number"))
     hand = takeoff.child("hand")
     return Means(
         materials=read_materials(takeoff),

@@ -6,19 +6,37 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
 
+from jobs.conditions.sentences import Sentence, Value
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.estimated import Assumed
 from jobs.estimating.exact import NotANumber, Plain, exact, plain, quoted, spoken
 
 TEXT_LENGTH = 200
+# Refusals that several kinds of space give.
+NOT_BLOWN = _("%(material)s is no loose fill and cannot be blown")
+LESS_THAN_SPACING = _("expected less than the spacing, %(spacing)s in")
 
 
 class TakeoffError(ValueError):
-    """A takeoff that cannot be right: `.path` names the field, `.reason` what was expected."""
+    """A takeoff that cannot be right: `.path` names the field, `.sentence` what was expected.
 
-    def __init__(self, path: str, reason: str) -> None:
-        super().__init__(f"{path}: {reason}")
-        self.path = path
-        self.reason = reason
+    is_missing: whether nothing was given where something must be.
+    """
+
+    def __init__(self, path: str, sentence: Sentence, *, is_missing: bool = False) -> None:
+        super().__init__(f"{path}: {sentence}")
+        self.path, self.sentence, self.is_missing = path, sentence, is_missing
+
+    @property
+    def reason(self) -> str:
+        """What was expected, in English."""
+        return str(self.sentence)
+
+
+class MeasureName(str):
+    """A field of the takeoff that a sentence names; a form says its own label for it."""
+
+    __slots__ = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +85,20 @@ class Limits:
         above = value > self.low if self.open_low else value >= self.low
         return above and value <= self.high
 
-    def spoken(self, unit: str) -> str:
+    def spoken(self, unit: str) -> Sentence:
         """Return the limits as they stand in a message."""
-        first = "more than" if self.open_low else "at least"
-        return (
-            f"expected {first} {spoken(self.low)} and at most {spoken(self.high)} {unit}".rstrip()
+        templates = (
+            (
+                _("expected more than %(low)s and at most %(high)s %(unit)s"),
+                _("expected more than %(low)s and at most %(high)s"),
+            )
+            if self.open_low
+            else (
+                _("expected at least %(low)s and at most %(high)s %(unit)s"),
+                _("expected at least %(low)s and at most %(high)s"),
+            )
         )
+        return _with_unit(templates, unit, low=spoken(self.low), high=spoken(self.high))
 
 
 @cache
@@ -86,7 +112,8 @@ class Node:
 
     def __init__(self, data: object, path: str, assumed: AssumedByPath) -> None:
         if not isinstance(data, Mapping):
-            raise TakeoffError(path or "takeoff", f"expected an object, not {kind_of(data)}")
+            wanted = Sentence(_("expected an object, not %(kind)s"), {"kind": kind_of(data)})
+            raise TakeoffError(path or "takeoff", wanted)
         self.data: Mapping[object, object] = data
         self.path = path
         self.assumed = assumed
@@ -97,9 +124,13 @@ class Node:
         """Return the path of a field."""
         return f"{self.path}.{name}" if self.path else name
 
-    def fail(self, name: str, reason: str) -> TakeoffError:
+    def fail(self, name: str, template: str, /, **values: Value) -> TakeoffError:
         """Return the error to raise about a field."""
-        return TakeoffError(self.at(name), reason)
+        return TakeoffError(self.at(name), Sentence(template, values))
+
+    def lacks(self, name: str, template: str, /, **values: Value) -> TakeoffError:
+        """Return the error to raise about a field that must be there and is not."""
+        return TakeoffError(self.at(name), Sentence(template, values), is_missing=True)
 
     def raw(self, name: str) -> object:
         """Return the value as it stands; None where it is left out."""
@@ -114,8 +145,7 @@ class Node:
         """Return a number that must be there."""
         value = self.maybe(name, unit, within)
         if value is None:
-            near = self._nearest_unread(name)
-            raise self.fail(name, f"is missing; expected a number{' of ' * bool(unit)}{unit}{near}")
+            raise self._lacks_number(name, unit)
         return value
 
     def maybe(self, name: str, unit: str = "", within: Limits | None = None) -> Fraction | None:
@@ -126,11 +156,26 @@ class Node:
         try:
             value = exact(raw)
         except NotANumber as error:
-            raise self.fail(name, f"{error}; expected a number {unit}".rstrip()) from None
+            wanted = (_("%(error)s; expected a number %(unit)s"), _("%(error)s; expected a number"))
+            sentence = _with_unit(wanted, unit, error=error.sentence)
+            raise TakeoffError(self.at(name), sentence) from None
         allowed = within or limits()
         if not allowed.allow(value):
-            raise self.fail(name, f"{quoted(raw)} is out of range; {allowed.spoken(unit)}")
+            raise self.fail(
+                name,
+                _("%(value)s is out of range; %(allowed)s"),
+                value=quoted(raw),
+                allowed=allowed.spoken(unit),
+            )
         return value
+
+    def _lacks_number(self, name: str, unit: str) -> TakeoffError:
+        wanted = (
+            _("is missing; expected a number of %(unit)s%(near)s"),
+            _("is missing; expected a number%(near)s"),
+        )
+        sentence = _with_unit(wanted, unit, near=self._nearest_unread(name))
+        return TakeoffError(self.at(name), sentence, is_missing=True)
 
     def measure(self, name: str, default: Default, within: Limits | None = None) -> Fraction:
         """Return a number with a default; that the default was taken is noted."""
@@ -170,7 +215,9 @@ class Node:
         if value is None:
             return default or 0
         if value.denominator != 1:
-            raise self.fail(name, f"{quoted(self.data[name])} is not a whole number")
+            raise self.fail(
+                name, _("%(value)s is not a whole number"), value=quoted(self.data[name])
+            )
         return value.numerator
 
     def text(self, name: str, default: str = "") -> str:
@@ -179,7 +226,9 @@ class Node:
         if raw is None:
             return default
         if not isinstance(raw, str) or len(raw) > TEXT_LENGTH:
-            raise self.fail(name, f"expected a text of at most {TEXT_LENGTH} characters")
+            raise self.fail(
+                name, _("expected a text of at most %(most)d characters"), most=TEXT_LENGTH
+            )
         return raw
 
     def choice(self, name: str, choices: Sequence[str], default: str = "") -> str:
@@ -188,7 +237,7 @@ class Node:
         if raw is None and default:
             return default
         if not isinstance(raw, str) or raw not in choices:
-            raise self.fail(name, not_one_of(raw, choices))
+            raise not_one_of(self, name, raw, choices)
         return raw
 
     def flag(self, name: str, default: bool = False) -> bool:
@@ -197,7 +246,7 @@ class Node:
         if raw is None:
             return default
         if not isinstance(raw, bool):
-            raise self.fail(name, f"expected true or false, not {quoted(raw)}")
+            raise self.fail(name, _("expected true or false, not %(value)s"), value=quoted(raw))
         return raw
 
     def child(self, name: str) -> "Node":
@@ -238,7 +287,7 @@ class Node:
         if raw is None:
             return []
         if not isinstance(raw, list | tuple):
-            raise self.fail(name, f"expected a list, not {kind_of(raw)}")
+            raise self.fail(name, _("expected a list, not %(kind)s"), kind=kind_of(raw))
         return list(raw)
 
     def unread(self) -> list[str]:
@@ -247,10 +296,12 @@ class Node:
         here = [f"{self.at(name)}{nearest(name, self._known)}" for name in sorted(found)]
         return here + [name for node in self._within.values() for name in node.unread()]
 
-    def _nearest_unread(self, name: str) -> str:
+    def _nearest_unread(self, name: str) -> Value:
         others = [str(other) for other in self.data if other not in self._known]
         match = difflib.get_close_matches(name, others, n=1, cutoff=0.7)
-        return f" (is {match[0]!r} meant for it?)" if match else ""
+        if not match:
+            return ""
+        return Sentence(_(" (is %(name)s meant for it?)"), {"name": repr(match[0])})
 
 
 def note(assumed: AssumedByPath, path: str, value: Plain | str, unit: str, source: str) -> None:
@@ -261,19 +312,37 @@ def note(assumed: AssumedByPath, path: str, value: Plain | str, unit: str, sourc
 def kind_of(value: object) -> str:
     """Return what a JSON value is, in words."""
     if value is None:
-        return "nothing"
-    names = {str: "a text", bool: "true or false", list: "a list", dict: "an object"}
-    return names.get(type(value), "a number")
+        return _("nothing")
+    names = {
+        str: _("a text"),
+        bool: _("true or false"),
+        list: _("a list"),
+        dict: _("an object"),
+    }
+    return names.get(type(value), _("a number"))
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
+def _with_unit(templates: tuple[str, str], unit: str, **values: Value) -> Sentence:
+    """Return the first of two templates with the unit, or the second where there is none."""
+    with_it, without = templates
+    return Sentence(with_it, {**values, "unit": unit}) if unit else Sentence(without, values)
+
+
+def nearest(word: str, known: Iterable[str]) -> Value:
     """Return a hint in brackets at the nearest known word, or nothing."""
     match = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f" (nearest known: {match[0]})" if match else ""
+    return Sentence(_(" (nearest known: %(name)s)"), {"name": match[0]}) if match else ""
 
 
-def not_one_of(value: object, choices: Sequence[str]) -> str:
-    """Return the reason why a word is refused, with the list and the nearest."""
-    hint = nearest(value, choices) if isinstance(value, str) else ""
-    first = "is missing" if value is None else f"{quoted(value)} is not known"
-    return f"{first}; expected one of {', '.join(choices)}{hint}"
+def not_one_of(node: Node, name: str, value: object, choices: Sequence[str]) -> TakeoffError:
+    """Return the refusal of a word, with the list and the nearest."""
+    listed = ", ".join(choices)
+    if value is None:
+        return node.lacks(name, _("is missing; expected one of %(choices)s"), choices=listed)
+    return node.fail(
+        name,
+        _("%(value)s is not known; expected one of %(choices)s%(near)s"),
+        value=quoted(value),
+        choices=listed,
+        near=nearest(value, choices) if isinstance(value, str) else "",
+    )

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating import defaults
 from jobs.estimating.reading import Default, Node, Rate, limits
 
@@ -31,7 +32,7 @@ def _read_item(node: Node, kind: str) -> SealItem:
     foam = node.rate("board_ft", Default(board_ft, f"board-ft {each}", source), zero)
     if kind == "flue" and foam.value:
         raise node.fail(
-            "board_ft", "must be 0; a flue gets metal and fire-rated sealant, never foam"
+            "board_ft", _("must be 0; a flue gets metal and fire-rated sealant, never foam")
         )
     return SealItem(
         unit=unit,

@@ -9,6 +9,8 @@ from decimal import Decimal
 from fractions import Fraction
 from math import ceil, isqrt
 
+from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.exact import spoken
 
 PRACTICE = "common practice, no source"
@@ -25,9 +27,9 @@ WITH_FLUES = ("chase", "top_plate")
 
 
 class MeasureError(ValueError):
-    """A measure that cannot be; `field` is the one, the words say what was expected."""
+    """A measure that cannot be; `field` is the one, the sentence says what was expected."""
 
-    def __init__(self, field: str, expected: str) -> None:
+    def __init__(self, field: str, expected: Sentence) -> None:
         super().__init__(f"{field}: {expected}")
         self.field, self.expected = field, expected
 
@@ -60,28 +62,34 @@ class Reckoned:
 def taken_check(taken: Taken) -> None:
     """Do nothing where the measures can be; raise MeasureError naming the first that cannot."""
     if taken.measure not in MOST:
-        raise MeasureError("measure", f"expected one of {', '.join(MOST)}")
+        raise _wrong("measure", _("expected one of %(choices)s"), choices=", ".join(MOST))
     most = MOST[taken.measure]
     if not taken.amount.is_finite() or not 0 <= taken.amount <= most:
-        raise MeasureError("amount", f"expected 0 to {most:,}")
+        raise _wrong("amount", _("expected 0 to %(most)s"), most=f"{most:,}")
     if taken.measure in COUNTED and taken.amount != int(taken.amount):
-        raise MeasureError("amount", "expected a whole number")
+        raise _wrong("amount", _("expected a whole number"))
     if not 0 <= taken.flues <= MOST_FLUES:
-        raise MeasureError("flues", f"expected 0 to {MOST_FLUES}")
+        raise _wrong("flues", _("expected 0 to %(most)s"), most=str(MOST_FLUES))
     if taken.flues and taken.measure not in WITH_FLUES:
-        raise MeasureError("flues", "expected none: no flue passes there")
+        raise _wrong("flues", _("expected none: no flue passes there"))
     if not taken.amount and not taken.flues:
-        raise MeasureError("amount", "expected more than 0")
+        raise _wrong("amount", _("expected more than 0"))
     _length_check(taken)
+
+
+def _wrong(field: str, template: str, **values: str) -> MeasureError:
+    return MeasureError(field, Sentence(template, values))
 
 
 def _length_check(taken: Taken) -> None:
     if taken.length_ft is None:
         return
     if taken.measure != "bays":
-        raise MeasureError("length_ft", "expected none: only bays have a length")
+        raise _wrong("length_ft", _("expected none: only bays have a length"))
     if not taken.length_ft.is_finite() or not 0 < taken.length_ft <= MOST_LENGTH_FT:
-        raise MeasureError("length_ft", f"expected more than 0, at most {MOST_LENGTH_FT}")
+        raise _wrong(
+            "length_ft", _("expected more than 0, at most %(most)s"), most=str(MOST_LENGTH_FT)
+        )
 
 
 def taken_takeoff(taken: Taken) -> dict[str, object]:

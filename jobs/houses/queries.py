@@ -7,7 +7,6 @@ from django.db.models import Prefetch, Q, QuerySet
 from contractor.access import Scope
 from contractor.models import Event
 from jobs.desk.queries import events_about, jobs_with_place
-from jobs.localtime import local_date
 from jobs.models import (
     Condition,
     EstimateWarning,
@@ -16,19 +15,7 @@ from jobs.models import (
     Space,
     Step,
 )
-from jobs.readiness.queries.outlook import JobOutlook, StepOutlook, jobs_outlook, outlook_of_loaded
-
-__all__ = [
-    "JobOutlook",
-    "JobPage",
-    "StepOutlook",
-    "job_list",
-    "job_page",
-    "jobs_outlook",
-    "local_date",
-    "sites_without_place",
-    "warnings_visible",
-]
+from jobs.readiness.queries.outlook import JobOutlook, outlook_of_loaded
 
 NEWEST_EVENTS = 50
 

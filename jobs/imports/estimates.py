@@ -10,6 +10,7 @@ from jobs.models import Job, Space
 from jobs.sheets import Expected, SheetError
 from jobs.sheets.errors import marked as _
 from jobs.sheets.errors import quoted
+from jobs.wording import sentence_text
 
 
 def refusals(plan: JobPlan) -> Iterator[SheetError]:
@@ -63,12 +64,14 @@ def _others(job: Job | None, rows: Sequence[SpacePlan]) -> list[Space]:
 def _error(row: SpacePlan, refusal: FieldRefused) -> SheetError:
     column = "space" if refusal.field == "name" else refusal.field
     value = quoted(as_words(getattr(refusal.space, refusal.field, "")))
-    return SheetError(row.row, column, value, Expected("%(reason)s", {"reason": refusal.reason}))
+    return SheetError(
+        row.row, column, value, Expected("%(reason)s", {"reason": sentence_text(refusal.sentence)})
+    )
 
 
 def _error_of_other(row: SpacePlan, space: Space, refusal: FieldRefused) -> SheetError:
     wanted = Expected(
         _("expected that all spaces of the job can be estimated; %(space)s cannot: %(reason)s"),
-        {"space": space.name, "reason": refusal.reason},
+        {"space": space.name, "reason": sentence_text(refusal.sentence)},
     )
     return SheetError(row.row, "space", quoted(row.name), wanted)

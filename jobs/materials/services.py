@@ -17,6 +17,7 @@ from jobs.desk.services import Stale, as_json, set_fields
 from jobs.estimates.services.reprice import Repriced, material_reprice
 from jobs.estimating import TakeoffError, check_cavity_chart, check_chart
 from jobs.sheets.tables import COLUMNS_OF
+from jobs.wording import sentence_text
 
 FACTS = frozenset(
     {
@@ -159,9 +160,13 @@ def _line_sentence(error: TakeoffError) -> str:
     """Return what the estimator refuses, with the line counted from 1 and the column."""
     at = _IN_TABLE.fullmatch(error.path)
     if at is None:
-        return str(error)
+        return f"{error.path}: {sentence_text(error.sentence)}"
     words = gettext("Line %(line)d, %(column)s: %(reason)s")
-    return words % {"line": int(at[1]) + 1, "column": at[2], "reason": error.reason}
+    return words % {
+        "line": int(at[1]) + 1,
+        "column": at[2],
+        "reason": sentence_text(error.sentence),
+    }
 
 
 def _findings(material: Material, table: str, rows: Sequence[Values]) -> list[Any]:

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models import Branch, Crew, Machine
 from contractor.models.fields import positive_check
@@ -82,7 +84,9 @@ class Actual(models.Model):
             models.CheckConstraint(
                 condition=Q(people__range=(1, MOST_PEOPLE)),
                 name="actual_people",
-                violation_error_message=f"People: expected 1 to {MOST_PEOPLE}.",
+                violation_error_message=format_lazy(
+                    _("People: expected 1 to {most}."), most=MOST_PEOPLE
+                ),
             ),
             positive_check("minutes", "actual_minutes"),
             positive_check("estimated_minutes", "actual_estimated_minutes"),

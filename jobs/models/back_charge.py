@@ -5,9 +5,12 @@ from datetime import date
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Scope
 from contractor.models import Photo
+from jobs.crew_minutes import CrewMinutes
+from jobs.estimating import ExplainedFigure, figures_read
 from jobs.models.condition import Condition
 from jobs.models.customer import Builder
 from jobs.models.house import Job
@@ -76,24 +79,34 @@ class BackCharge(models.Model):
             models.CheckConstraint(
                 condition=Q(person_minutes__gt=0),
                 name="back_charge_has_minutes",
-                violation_error_message="A back-charge takes at least a minute.",
+                violation_error_message=_("A back-charge takes at least a minute."),
             ),
             models.CheckConstraint(
                 condition=~Q(agreed_by=""),
                 name="back_charge_is_agreed",
-                violation_error_message="Say who agreed to it.",
+                violation_error_message=_("Say who agreed to it."),
             ),
             models.CheckConstraint(
                 condition=Q(amount__gt=0) | Q(flues__gt=0),
                 name="back_charge_has_amount",
-                violation_error_message="Say how much of it there is.",
+                violation_error_message=_("Say how much of it there is."),
             ),
             models.CheckConstraint(
                 condition=Q(struck_at__isnull=True) | ~Q(struck_reason=""),
                 name="back_charge_struck_has_reason",
-                violation_error_message="Say why it is struck.",
+                violation_error_message=_("Say why it is struck."),
             ),
         ]
 
     def __str__(self) -> str:
         return f"{self.job}: {self.get_step_kind_display()}"
+
+    @property
+    def minutes_by_people(self) -> CrewMinutes:
+        """What it takes crews of different sizes."""
+        return CrewMinutes.read(self.crew_minutes)
+
+    @property
+    def explained(self) -> tuple[ExplainedFigure, ...]:
+        """How its minutes and loads were reckoned, each figure with its source."""
+        return figures_read(self.figures)

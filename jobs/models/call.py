@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Exists, F, OuterRef, Q
+from django.utils.translation import gettext_lazy as _
 
 from jobs.models.customer import Superintendent
 
@@ -53,7 +54,7 @@ class CallAttempt(models.Model):
                 condition=Q(outcome="answered", tries=0, rest_until__isnull=True)
                 | Q(outcome="no_answer", tries__gte=1, rest_until__gt=F("made_at")),
                 name="call_in_vain_rests",
-                violation_error_message="A call in vain is counted, and rests for a while.",
+                violation_error_message=_("A call in vain is counted, and rests for a while."),
             ),
         ]
 

@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from jobs.conditions.catalogue import CatalogueEntry, LagAfter
 from jobs.models.condition import Condition
@@ -72,12 +73,12 @@ class CatalogueItem(models.Model):
             models.CheckConstraint(
                 condition=~Q(gate__in=["stop", "law"]) | Q(may_take_over=False),
                 name="catalogue_stop_and_law_not_taken_over",
-                violation_error_message="Safety and inspections cannot be taken over.",
+                violation_error_message=_("Safety and inspections cannot be taken over."),
             ),
             models.CheckConstraint(
                 condition=Q(houses__in=["new", "old", "both"]),
                 name="catalogue_houses",
-                violation_error_message="Houses: expected new, old or both.",
+                violation_error_message=_("Houses: expected new, old or both."),
             ),
         ]
 

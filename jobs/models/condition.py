@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models import Branch
 from jobs.models.customer import Superintendent
@@ -65,27 +66,27 @@ class Condition(models.Model):
             models.CheckConstraint(
                 condition=~Q(state="promised") | Q(promised_for__isnull=False),
                 name="condition_promise_has_date",
-                violation_error_message="A promise needs a date.",
+                violation_error_message=_("A promise needs a date."),
             ),
             models.CheckConstraint(
                 condition=~Q(state="waived") | ~Q(reason=""),
                 name="condition_waiver_has_reason",
-                violation_error_message="A waiver needs a reason.",
+                violation_error_message=_("A waiver needs a reason."),
             ),
             models.CheckConstraint(
                 condition=~Q(state="waived", gate="stop"),
                 name="condition_stop_never_waived",
-                violation_error_message="A stop condition cannot be waived by anyone.",
+                violation_error_message=_("A stop condition cannot be waived by anyone."),
             ),
             models.CheckConstraint(
                 condition=~Q(by_hand="struck") | ~Q(gate__in=["stop", "law"]),
                 name="condition_stop_and_law_never_struck",
-                violation_error_message="A stop or a law cannot be struck from a job.",
+                violation_error_message=_("A stop or a law cannot be struck from a job."),
             ),
             models.CheckConstraint(
                 condition=Q(by_hand="") | ~Q(by_hand_reason=""),
                 name="condition_by_hand_has_reason",
-                violation_error_message="Say why it is added or struck.",
+                violation_error_message=_("Say why it is added or struck."),
             ),
         ]
 

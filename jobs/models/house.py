@@ -6,11 +6,13 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Scope
 from contractor.models import Material
 from contractor.models.fields import positive_check
 from jobs.models.customer import Site
+from jobs.plan_ids import job_plan_id
 
 
 class JobQuerySet(models.QuerySet["Job"]):
@@ -67,12 +69,12 @@ class Job(models.Model):
             models.CheckConstraint(
                 condition=Q(year_built__isnull=True) | Q(year_built__range=(1700, 2100)),
                 name="job_year_built",
-                violation_error_message="Year built: expected 1700 to 2100, or empty.",
+                violation_error_message=_("Year built: expected 1700 to 2100, or empty."),
             ),
             models.CheckConstraint(
                 condition=~Q(owner_name="") | Q(owner_email="", owner_phone=""),
                 name="job_owner_has_name",
-                violation_error_message="Say whose mail or phone it is.",
+                violation_error_message=_("Say whose mail or phone it is."),
             ),
         ]
 
@@ -87,7 +89,7 @@ class Job(models.Model):
     @property
     def plan_id(self) -> str:
         """The planner's name of this job."""
-        return f"job-{self.pk}"
+        return job_plan_id(self.pk)
 
 
 def _measure(**kwargs: Any) -> "models.DecimalField[Any, Any]":

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from jobs.models.condition import Condition
 from jobs.models.house import Job
@@ -38,7 +39,7 @@ class PromiseOutcome(models.Model):
                     found_true__isnull=True,
                 ),
                 name="outcome_slip_or_truth",
-                violation_error_message="A date has a slip, a report is true or not.",
+                violation_error_message=_("A date has a slip, a report is true or not."),
             ),
         ]
 
@@ -77,7 +78,7 @@ class Finding(models.Model):
             models.CheckConstraint(
                 condition=Q(stated__gte=0, stated__lte=1),
                 name="finding_stated_is_a_chance",
-                violation_error_message="Stated chance: expected 0 to 1.",
+                violation_error_message=_("Stated chance: expected 0 to 1."),
             ),
         ]
 

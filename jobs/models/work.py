@@ -5,8 +5,11 @@ from typing import Any
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
+from jobs.crew_minutes import CrewMinutes
 from jobs.models.house import Job, Space
+from jobs.plan_ids import step_plan_id
 
 
 class Step(models.Model):
@@ -49,7 +52,7 @@ class Step(models.Model):
             models.CheckConstraint(
                 condition=Q(person_minutes__gt=0),
                 name="step_has_minutes",
-                violation_error_message="A step takes at least a minute.",
+                violation_error_message=_("A step takes at least a minute."),
             ),
         ]
 
@@ -57,9 +60,14 @@ class Step(models.Model):
         return f"{self.job}: {self.get_kind_display()}"
 
     @property
+    def minutes_by_people(self) -> CrewMinutes:
+        """What it takes crews of different sizes."""
+        return CrewMinutes.read(self.crew_minutes)
+
+    @property
     def plan_id(self) -> str:
         """The planner's name of this step."""
-        return f"step-{self.pk}"
+        return step_plan_id(self.pk)
 
 
 class EstimateWarning(models.Model):
@@ -86,7 +94,7 @@ class EstimateWarning(models.Model):
             models.CheckConstraint(
                 condition=Q(answered_at__isnull=True) | ~Q(answer=""),
                 name="warning_answer_has_words",
-                violation_error_message="Who answers for a warning says why.",
+                violation_error_message=_("Who answers for a warning says why."),
             ),
         ]
 

@@ -10,7 +10,7 @@ from django.db.models import QuerySet
 
 from contractor.access import Scope
 from contractor.models import Branch, Crew, CrewPace, LearnedRate, PinnedRate
-from jobs.estimates.branch_rates import LEARNED, plain
+from jobs.estimates.branch_rates import plain
 from jobs.models import Actual, Step
 from jobs.rates.actual_ratios import active_actuals
 from jobs.rates.rate_words import RateWords, rate_words
@@ -94,9 +94,9 @@ def rates_page(branch: Branch) -> RatesPage:
     kinds = tuple(kind for kind in Step.Kind.values if kind in there)
     learned_at = max((rate.learned_at for rate in learned), default=None)
     return RatesPage(
-        machines=tuple(line for line in lines if line.words.path.startswith("machine-")),
-        work=tuple(line for line in lines if not line.words.path.startswith(("machine-", LEARNED))),
-        steps=tuple(line for line in lines if line.words.path.startswith(LEARNED)),
+        machines=tuple(line for line in lines if line.words.is_of_machine),
+        work=tuple(line for line in lines if line.words.is_of_work),
+        steps=tuple(line for line in lines if line.words.step_kind),
         pace_kinds=kinds,
         paces=_paces(branch, kinds),
         learned_at=learned_at,
@@ -115,8 +115,7 @@ def _paces(branch: Branch, kinds: Sequence[str]) -> tuple[CrewPaces, ...]:
 
 
 def _line(words: RateWords, pin: PinnedRate | None, learned: Sequence[LearnedRate]) -> RateLine:
-    kind = words.path.removeprefix(LEARNED)
-    of_kind = [rate for rate in learned if rate.step_kind == kind]
+    of_kind = [rate for rate in learned if rate.step_kind == words.step_kind]
     wide = next((rate for rate in of_kind if not rate.material_key + rate.machine_name), None)
     value = pin.value if pin else wide.minutes_factor if wide else words.default
     return RateLine(

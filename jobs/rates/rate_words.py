@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from contractor.models import Branch, Machine
 from jobs.conditions.words import STEP_NAMES
-from jobs.estimates.branch_rates import FILLS, LEARNED, PATHS, machine_path
+from jobs.estimates.branch_rates import FILLS, PATHS, learned_path, machine_path
 from jobs.estimating.defaults import RATES, SPANS
 from jobs.models import Step
 from jobs.wording import number, word
@@ -49,7 +49,10 @@ _FILL_TITLES = {"open": _("%(machine)s, open blow"), "dense": _("%(machine)s, de
 
 @dataclass(frozen=True)
 class RateWords:
-    """One rate as the page of rates names it. `low` itself is allowed where `low_is_in`."""
+    """One rate as the page of rates names it. `low` itself is allowed where `low_is_in`.
+
+    step_kind: of which kind of step it is the learned factor, empty for every other rate.
+    """
 
     path: str
     title: str
@@ -59,6 +62,13 @@ class RateWords:
     low: Decimal
     high: Decimal
     low_is_in: bool = True
+    is_of_machine: bool = False
+    step_kind: str = ""
+
+    @property
+    def is_of_work(self) -> bool:
+        """Whether it is a rate of hose hands, hand work or a visit."""
+        return not self.is_of_machine and not self.step_kind
 
     def check(self, value: Decimal) -> None:
         """Raise ValidationError, at `value`, for what the estimator would refuse."""
@@ -109,6 +119,7 @@ def _machine(machine: Machine, fill: str) -> RateWords:
         low=Decimal(0),
         high=Decimal(_MOST_LB_PER_HOUR),
         low_is_in=False,
+        is_of_machine=True,
     )
 
 
@@ -129,11 +140,12 @@ def _rate(path: str) -> RateWords:
 def _step(kind: str) -> RateWords:
     span = SPANS[kind][2].replace("ft2", "ft²")
     return RateWords(
-        path=LEARNED + kind,
+        path=learned_path(kind),
         title=word(STEP_NAMES[kind]),
         unit=gettext("times the estimate"),
         default=Decimal(1),
         source=gettext("prior from the span of %(span)s") % {"span": span},
         low=_FACTORS[0],
         high=_FACTORS[1],
+        step_kind=kind,
     )

@@ -5,6 +5,7 @@ from typing import Any
 from django.core.exceptions import ValidationError as Wrong
 from django.http import Http404
 from django.utils import timezone
+from django.utils.translation import gettext
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.exceptions import ValidationError
@@ -102,9 +103,11 @@ class AnswerSerializer(serializers.Serializer[dict[str, Any]]):
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Demand a day for a promise, a note for what is not theirs."""
         if attrs["answer"] == "on" and not attrs.get("day"):
-            raise serializers.ValidationError({"day": "Say on which day."})
+            raise serializers.ValidationError({"day": gettext("Say on which day.")})
         if attrs["answer"] == "not_theirs" and not attrs.get("note", "").strip():
-            raise serializers.ValidationError({"note": "Say whose it is, or why it is not theirs."})
+            raise serializers.ValidationError(
+                {"note": gettext("Say whose it is, or why it is not theirs.")}
+            )
         return attrs
 
 

@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from jobs.sheets.columns import Column, Holds
-from jobs.sheets.errors import Expected
+from jobs.sheets.errors import Expected, Word
 from jobs.sheets.errors import marked as _
 
 Raw = str | int | float | bool | date | time | timedelta | None
@@ -117,7 +117,7 @@ def _choice(column: Column, raw: Raw) -> str:
 def _number(column: Column, raw: Raw) -> Decimal:
     number = _decimal(raw)
     if number is None:
-        raise CellRefused(_number_wanted(column), unit=column.unit)
+        raise CellRefused(_number_wanted(column), unit=Word(column.unit))
     _refuse_out_of_range(column, number)
     rounded = number.quantize(Decimal(1).scaleb(-column.places), ROUND_HALF_EVEN)
     if not rounded and number:
@@ -155,13 +155,15 @@ def _refuse_out_of_range(column: Column, number: Decimal) -> None:
         if column.zero
         else _("expected more than %(low)s and at most %(high)s %(unit)s")
     )
-    raise CellRefused(template, low=f"{column.low:f}", high=f"{column.high:f}", unit=column.unit)
+    raise CellRefused(
+        template, low=f"{column.low:f}", high=f"{column.high:f}", unit=Word(column.unit)
+    )
 
 
 def _whole(column: Column, raw: Raw) -> int:
     number = _decimal(raw)
     if number is None or number != number.to_integral_value():
-        raise CellRefused(_("expected a whole number of %(unit)s"), unit=column.unit)
+        raise CellRefused(_("expected a whole number of %(unit)s"), unit=Word(column.unit))
     _refuse_out_of_range(column, number)
     return int(number)
 

@@ -11,16 +11,42 @@ def marked(text: str) -> str:
     return text
 
 
+_ = marked
+
+
+class Word(str):
+    """A value that is a word of ours, such as a unit: it is translated when it is shown."""
+
+    __slots__ = ()
+
+
+Alternatives = tuple[tuple[str, ...], ...]
+Value = str | int | Alternatives
+OR, WITH = _(", or "), _(" with ")
+
+
 @dataclass(frozen=True)
 class Expected:
-    """What was expected: a template that can be translated, and values that must not be."""
+    """What was expected: a template that can be translated, and values.
+
+    Of the values only a `Word` is translated; names that go together are joined by "with",
+    alternatives of such by "or".
+    """
 
     template: str
-    values: Mapping[str, str | int] = field(default_factory=dict)
+    values: Mapping[str, Value] = field(default_factory=dict)
 
     def render(self, translate: Callable[[str], str] = marked) -> str:
         """Return the words with the template translated and the values put in."""
-        return translate(self.template) % dict(self.values)
+        values = {name: self._shown(value, translate) for name, value in self.values.items()}
+        return translate(self.template) % values
+
+    @staticmethod
+    def _shown(value: Value, translate: Callable[[str], str]) -> str | int:
+        if isinstance(value, tuple):
+            return translate(OR).join(translate(WITH).join(names) for names in value)
+        # An empty word is left alone: catalogues of messages keep their header under "".
+        return translate(str(value)) if isinstance(value, Word) and value else value
 
     def __str__(self) -> str:
         return self.render()

@@ -8,11 +8,10 @@ from decimal import Decimal
 
 from jobs.sheets.cells import CellRefused, Raw, Value, cell_value, is_empty
 from jobs.sheets.columns import BY_NAME, COLUMNS, NAMES
-from jobs.sheets.errors import Expected, SheetError, quoted
+from jobs.sheets.errors import Alternatives, Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 
 # Of each group of measures one alternative must be there in full.
-Alternatives = tuple[tuple[str, ...], ...]
 _FRAMED: tuple[Alternatives, ...] = ((("area_ft2",),), (("depth_in",), ("target_r",)))
 NEEDED_MEASURES: Mapping[str, tuple[Alternatives, ...]] = {
     "attic_flat": ((("area_ft2",),), (("target_r",),)),
@@ -153,10 +152,9 @@ def _missing(number: int, values: Mapping[str, Value], refused: set[str]) -> Ite
 
 
 def _measures(kind: str, alternatives: Alternatives) -> Expected:
-    words = [" with ".join(names) for names in alternatives]
     return Expected(
         _("expected %(measures)s for a space of kind %(kind)s"),
-        {"measures": ", or ".join(words), "kind": kind},
+        {"measures": alternatives, "kind": kind},
     )
 
 

@@ -20,6 +20,7 @@ from jobs.estimating import (
     kept_file,
 )
 from jobs.models import Condition, Job, Space
+from jobs.wording import sentence_text
 
 GATES = ("stop", "law", "block", "warn", "close")
 
@@ -30,6 +31,11 @@ class OtherSpaceRefused(Exception):
     def __init__(self, space: Space, error: TakeoffError) -> None:
         super().__init__(f"{space.name}: {error}")
         self.space, self.error = space, error
+
+    @property
+    def words(self) -> str:
+        """What the estimator refuses of it, in the reader's language."""
+        return f"{self.error.path}: {sentence_text(self.error.sentence)}"
 
 
 @dataclass(frozen=True)

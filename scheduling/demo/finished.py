@@ -64,7 +64,7 @@ def _enter(
     now: datetime,
 ) -> None:
     people = crew.members.count()
-    estimated = int(step.crew_minutes[str(people)])
+    estimated = step.minutes_by_people.at(people)
     ratio = math.exp(chance.gauss(math.log(_USUAL_RATIO), _LOG_SPREAD)) * float(crew.pace)
     bags = bags_in(loads_read(step.loads)) or 0
     actual_enter(

@@ -9,6 +9,7 @@ from math import ceil
 
 from contractor.models import Branch, PlanCosts
 from jobs.models import Step
+from jobs.plan_ids import crew_plan_id
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
 from scheduling.gather.crews import Calendar, CrewFacts
 from scheduling.gather.placements import NO_HISTORY, StepHistory
@@ -219,7 +220,7 @@ def _chance(risk: float) -> Decimal:
 
 def _begun(context: Context, step: planner.Step, history: StepHistory) -> planner.Assignment | None:
     """Let a begun step go on with its crew on the crew's first day."""
-    crew = context.crew_rows.get(f"crew-{history.begun_by}")
+    crew = _crew_row(context, history.begun_by)
     if crew is None or crew.id not in step.minutes:
         return None
     # What a crew has left for today it goes on with on its next day.
@@ -228,11 +229,15 @@ def _begun(context: Context, step: planner.Step, history: StepHistory) -> planne
     return None if day is None else planner.Assignment(step.id, crew.id, day)
 
 
+def _crew_row(context: Context, crew_id: int | None) -> planner.Crew | None:
+    return None if crew_id is None else context.crew_rows.get(crew_plan_id(crew_id))
+
+
 def _going_on(
     context: Context, step: planner.Step, history: StepHistory
 ) -> planner.Assignment | None:
     """Leave a step whose end lies after the days planned where it starts."""
-    crew = context.crew_rows.get(f"crew-{history.goes_on_by}")
+    crew = _crew_row(context, history.goes_on_by)
     day = context.calendar.index_of.get(history.inside[0].day) if history.inside else None
     if crew is None or day is None or crew.id not in step.minutes or not crew.minutes[day]:
         return None

@@ -14,6 +14,7 @@ from contractor.models import Branch, Crew, CrewMember, DayOff, Machine, Skill
 from jobs import localtime
 from jobs.conditions.taken_over import like
 from jobs.models import Step
+from jobs.plan_ids import crew_plan_id
 from scheduling.planning import problem as planner
 
 FEWEST_PEOPLE = 2
@@ -51,7 +52,7 @@ class CrewFacts:
     @property
     def id(self) -> str:
         """The planner's name of the crew."""
-        return f"crew-{self.crew.pk}"
+        return crew_plan_id(self.crew.pk)
 
     @property
     def people(self) -> int:
@@ -112,9 +113,7 @@ def holidays_read(branch: Branch) -> dict[date, str]:
 
 def minutes_for(step: Step, people: int) -> int:
     """Return what the step takes so many people, from the nearest row of its table."""
-    table = {int(count): int(minutes) for count, minutes in step.crew_minutes.items()}
-    nearest = min(max(people, min(table)), max(table))
-    return table[max(count for count in table if count <= nearest)]
+    return step.minutes_by_people.at(people)
 
 
 def days_off_read(branch: Branch, first: date, last: date) -> DaysOff:

@@ -9,6 +9,7 @@ from contractor.models import Branch, PlanCosts
 from contractor.travel import YardDrive
 from contractor.workdays import IsoWeek
 from jobs.conditions.words import STEP_NAMES
+from jobs.plan_ids import crew_plan_id, job_plan_id, step_plan_id
 from jobs.readiness.queries.outlook import JobOutlook
 from scheduling.gather.cases import OPEN_TO_ALL, Context, JobCase, StepCase, job_case
 from scheduling.gather.crews import Calendar, CrewFacts, planner_crews, planner_machines
@@ -167,7 +168,7 @@ def plan_of(placements: Sequence[Placement], calendar: Calendar) -> Plan:
     for placement in placements:
         day = calendar.index_of.get(placement.day)
         if day is not None and not placement.is_done:
-            stops = visits.setdefault((day, f"crew-{placement.crew_id}"), {})
+            stops = visits.setdefault((day, crew_plan_id(placement.crew_id)), {})
             stops.setdefault(placement.job_id, []).append(placement)
     return Plan(
         tuple(
@@ -179,7 +180,9 @@ def plan_of(placements: Sequence[Placement], calendar: Calendar) -> Plan:
 
 def _stop(job_id: int, parts: Sequence[Placement]) -> Stop:
     ordered = sorted(parts, key=lambda part: part.step_position)
-    return Stop(f"job-{job_id}", tuple(Part(f"step-{p.step_id}", p.minutes) for p in ordered))
+    return Stop(
+        job_plan_id(job_id), tuple(Part(step_plan_id(p.step_id), p.minutes) for p in ordered)
+    )
 
 
 def _calendar(rows: Rows) -> Calendar:
@@ -227,7 +230,7 @@ def _posted(
     """Return where the posted week starts each step that is in the problem."""
     first: dict[str, planner.Assignment] = {}
     for part in sorted(placements, key=lambda part: part.day):
-        step, crew = f"step-{part.step_id}", f"crew-{part.crew_id}"
+        step, crew = step_plan_id(part.step_id), crew_plan_id(part.crew_id)
         day = context.calendar.index_of.get(part.day)
         if step in steps and crew in context.crew_rows and day is not None:
             first.setdefault(step, planner.Assignment(step, crew, day))

@@ -1,19 +1,18 @@
-"""Why a job finds no place: which hold-up, in words, and who holds it; decides no plan."""
+"""Why a job finds no place: which hold-up, and why, as data; decides no plan."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 
-from django.utils.formats import date_format
-from django.utils.translation import gettext
-
 from jobs.conditions.readiness import JobCondition, marks, step_ready
 from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import OWED
-from jobs.conditions.words import PARTY_NAMES, STEP_NAMES
+from jobs.conditions.words import STEP_NAMES
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
+from jobs.wording import sentence_text
 from scheduling.gather.cases import JobCase, StepCase
 
 
@@ -29,58 +28,63 @@ class HoldUp(StrEnum):
     NO_ROOM = "no_room"
 
 
+NO_CREW_CAN = _("%(step)s: no crew has the skill")
+NO_ROOM_LEFT = _("%(step)s: no room on these days")
+WAITS_FOR_STEP = _("%(step)s: waits for the step before")
 # All is reported, and nothing open: only somebody who looks can make the chance greater.
-ONLY_REPORTED = "all is reported done, but reports were too often not true; have somebody look"
+ONLY_REPORTED = _(
+    "%(step)s: all is reported done, but reports were too often not true; have somebody look"
+)
 HOLD_UP_OF_PARTY = {"inspector": HoldUp.INSPECTION, "owner": HoldUp.OWNER}
 
 
 @dataclass(frozen=True)
 class Held:
-    """A job that is not planned: the hold-up, the sentence for it and who holds it."""
+    """A job that is not planned: the hold-up, and why in sentences that wait for a language."""
 
     outlook: JobOutlook
     hold_up: HoldUp
-    sentence: str
-    owed_by: str = ""
+    why: tuple[Sentence, ...]
+
+    @property
+    def sentence(self) -> str:
+        """Why, in the language that is active."""
+        return "; ".join(map(sentence_text, self.why))
 
 
 def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
     """Return what holds up a job whose first step that is left to place is `first`."""
     if first.outlook.held_by:
-        return Held(case.outlook, HoldUp.ESTIMATE, first.outlook.held_by[0].text)
+        return Held(case.outlook, HoldUp.ESTIMATE, (_warned(first.outlook),))
     if not first.step.minutes:
-        return Held(case.outlook, HoldUp.NO_CREW, _words("no crew has the skill", first))
+        return Held(case.outlook, HoldUp.NO_CREW, _of_step(NO_CREW_CAN, first))
     if first.is_open_some_day:
-        return Held(case.outlook, HoldUp.NO_ROOM, _words("no room on these days", first))
+        return Held(case.outlook, HoldUp.NO_ROOM, _of_step(NO_ROOM_LEFT, first))
     blocking = _blocking(case.outlook, first.step.kind, days[-1])
     if not blocking and _is_doubtful(case, first):
         blocking = _open(case, first)
         if not blocking:
-            return Held(case.outlook, HoldUp.BUILDER, _words(ONLY_REPORTED, first))
+            return Held(case.outlook, HoldUp.BUILDER, _of_step(ONLY_REPORTED, first))
     if not blocking:
-        return Held(case.outlook, HoldUp.NO_ROOM, _words("waits for the step before", first))
+        return Held(case.outlook, HoldUp.NO_ROOM, _of_step(WAITS_FOR_STEP, first))
     return _owed(case.outlook, blocking)
 
 
 def step_held(outlook: JobOutlook, entry: StepOutlook, last_day: date) -> str:
     """Return what keeps a step from starting even on the last day, in words; or nothing."""
     if entry.held_by:
-        return entry.held_by[0].text
-    return _sentence(_blocking(outlook, entry.step.kind, last_day), outlook.job.ready_date)
+        return sentence_text(_warned(entry))
+    blocking = _blocking(outlook, entry.step.kind, last_day)
+    return "; ".join(map(sentence_text, _how_open(blocking, outlook.job.ready_date)))
 
 
-def plain_day(day: date) -> str:
-    """Return a day as sentences hold it."""
-    return date_format(day, "D M j")
+def _warned(entry: StepOutlook) -> Sentence:
+    """Return what the estimate warns of first, as it was written down."""
+    return Sentence("%(warning)s", {"warning": entry.held_by[0].text})
 
 
-def rendered(sentence: Sentence, say_day: Callable[[date], str] = plain_day) -> str:
-    """Return a sentence in the language that is active."""
-    return sentence.render(gettext, say_day)
-
-
-def _words(what: str, case: StepCase) -> str:
-    return f"{STEP_NAMES[case.step.kind]}: {what}"
+def _of_step(template: str, case: StepCase) -> tuple[Sentence]:
+    return (Sentence(template, {"step": STEP_NAMES[case.step.kind]}),)
 
 
 def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobCondition]:
@@ -112,8 +116,8 @@ def _owed(outlook: JobOutlook, blocking: list[JobCondition]) -> Held:
     parties = [condition.owed_by for condition in blocking]
     first = next((p for p in parties if p in HOLD_UP_OF_PARTY), parties[0])
     hold_up = HoldUp.NO_DATE if undated else HOLD_UP_OF_PARTY.get(first, HoldUp.BUILDER)
-    return Held(outlook, hold_up, _sentence(blocking, ready), PARTY_NAMES[first])
+    return Held(outlook, hold_up, _how_open(blocking, ready))
 
 
-def _sentence(blocking: Iterable[JobCondition], ready_date: date | None) -> str:
-    return "; ".join(rendered(sentence) for sentence in marks(blocking, ready_date).open)
+def _how_open(blocking: Iterable[JobCondition], ready_date: date | None) -> tuple[Sentence, ...]:
+    return tuple(one.sentence for one in marks(blocking, ready_date).open)

@@ -11,6 +11,7 @@ from django.db.models import Prefetch, QuerySet
 from contractor.models import Branch
 from jobs.conditions.states import OWED
 from jobs.models import Condition, Site
+from jobs.plan_ids import crew_pk, crew_plan_id, job_pk
 from scheduling.gather.cases import Closed
 from scheduling.gather.day_facts import day_fact
 from scheduling.gather.placed import Placement
@@ -66,8 +67,8 @@ class Rest:
 
     def is_begun(self, crew: str, job: str) -> bool:
         """Tell whether a house is one that a crew has begun today, by the planner's names."""
-        status = self.crews.get(int(crew.removeprefix("crew-")))
-        return status is not None and int(job.removeprefix("job-")) in status.rest.begun
+        status = self.crews.get(crew_pk(crew))
+        return status is not None and job_pk(job) in status.rest.begun
 
     def is_done(self, part: Placement) -> bool:
         """Tell whether a part of the posted day is over by the time that its crew is free."""
@@ -88,7 +89,7 @@ class Rest:
 
     def crew(self, crew: planner.Crew, days: int) -> planner.Crew:
         """Return a crew with what it has left of the first day, from where it then is."""
-        status = self.crews.get(int(crew.id.removeprefix("crew-")))
+        status = self.crews.get(crew_pk(crew.id))
         free_at = status.rest.free_at if status else max(self.at, self.starts_at)
         whole = self.branch.day_minutes
         left = max(0, whole - self._worked_minutes(free_at))
@@ -124,11 +125,11 @@ class Rest:
         return tuple(found)
 
     def _is_homely(self, crew: str) -> bool:
-        status = self.crews.get(int(crew.removeprefix("crew-")))
+        status = self.crews.get(crew_pk(crew))
         return status is None or status.is_at_yard
 
     def _carriers(self, kind: str) -> list[str]:
-        return [f"crew-{pk}" for pk, status in self.crews.items() if kind in status.kinds]
+        return [crew_plan_id(pk) for pk, status in self.crews.items() if kind in status.kinds]
 
     def _spare(self, problem: planner.Problem, kind: str) -> int:
         there = next(m.available[0] for m in problem.machines if m.kind == kind)

@@ -5,6 +5,7 @@ from typing import Any, NoReturn
 from django.conf import settings
 from django.db import models
 from django.db.models import OuterRef, Q, Subquery
+from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Scope
 from contractor.models import Crew, Phone, Photo
@@ -102,12 +103,12 @@ class Fact(AppendOnly):
             models.CheckConstraint(
                 condition=Q(kind__in=["photo", "note"]) | Q(job__isnull=False),
                 name="fact_has_house",
-                violation_error_message="All but notes and photos are about a house.",
+                violation_error_message=_("All but notes and photos are about a house."),
             ),
             models.CheckConstraint(
                 condition=~Q(kind__in=["started", "finished"]) | ~Q(step_kind=""),
                 name="fact_has_step",
-                violation_error_message="What is started or finished is a step.",
+                violation_error_message=_("What is started or finished is a step."),
             ),
         ]
 
@@ -156,7 +157,7 @@ class FactCorrection(AppendOnly):
             models.CheckConstraint(
                 condition=~Q(reason=""),
                 name="fact_correction_has_reason",
-                violation_error_message="Who corrects a figure says why.",
+                violation_error_message=_("Who corrects a figure says why."),
             ),
         ]
 

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Scope
 from contractor.models import Branch
@@ -113,7 +114,7 @@ class PlanningRun(models.Model):
             models.CheckConstraint(
                 condition=Q(weeks__gte=1) & Q(weeks__lte=6),
                 name="run_weeks",
-                violation_error_message="Plan 1 to 6 weeks at once.",
+                violation_error_message=_("Plan 1 to 6 weeks at once."),
             ),
         ]
 

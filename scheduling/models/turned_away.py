@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Scope
 from contractor.models import Branch
@@ -65,7 +66,7 @@ class TurnedAway(models.Model):
                 condition=Q(seen_at=None, seen_who="")
                 | (Q(seen_at__isnull=False) & ~Q(seen_who="")),
                 name="turned_away_seen_by_somebody",
-                violation_error_message="Who saw it and when go together.",
+                violation_error_message=_("Who saw it and when go together."),
             ),
         ]
 

@@ -5,6 +5,7 @@ from datetime import date
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.access import Scope
 from contractor.models import Branch, Crew, Machine
@@ -40,7 +41,7 @@ class Week(models.Model):
             models.CheckConstraint(
                 condition=Q(iso_week__gte=1) & Q(iso_week__lte=53),
                 name="week_iso_number",
-                violation_error_message="A week is numbered 1 to 53.",
+                violation_error_message=_("A week is numbered 1 to 53."),
             ),
         ]
 
@@ -91,7 +92,7 @@ class WeekVersion(models.Model):
             models.CheckConstraint(
                 condition=~Q(state="posted") | Q(posted_at__isnull=False),
                 name="week_posted_has_time",
-                violation_error_message="A posted week says when it was posted.",
+                violation_error_message=_("A posted week says when it was posted."),
             ),
         ]
 
@@ -173,7 +174,7 @@ class Part(models.Model):
             models.CheckConstraint(
                 condition=Q(step_minutes__gte=F("minutes")),
                 name="part_within_step",
-                violation_error_message="A part is not longer than its step.",
+                violation_error_message=_("A part is not longer than its step."),
             ),
         ]
 

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from contractor.models import OutboxMail
 from jobs.models import Job
@@ -49,7 +50,7 @@ class WindowTold(AppendOnly):
                 condition=Q(from_at__isnull=True, to_at__isnull=True)
                 | Q(from_at__isnull=False, to_at__isnull=False, to_at__gt=F("from_at")),
                 name="window_in_order",
-                violation_error_message="A window ends after it begins, or there is none.",
+                violation_error_message=_("A window ends after it begins, or there is none."),
             ),
         ]
 

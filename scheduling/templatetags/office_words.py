@@ -10,6 +10,8 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from jobs import wording
+from jobs.conditions.readiness import OpenCondition
+from jobs.conditions.sentences import Sentence
 from scheduling.weeks.shapes import CrewDayCell, StripPart
 from scheduling.weeks.views.stack import Block
 from scheduling.words import change_in_dollars, dollars_and_cents, long_day, opposite, percent
@@ -21,6 +23,7 @@ register.filter("dollars", wording.dollars)
 for words in (long_day, dollars_and_cents, change_in_dollars, opposite, percent):
     register.filter(words.__name__, words)
 register.filter("filled_marks", wording.filled_marks)
+register.filter("sentence", wording.sentence_text)
 
 BRIEF = 2  # so many parts of what is open stand on a strip
 MINUS = wording.MINUS
@@ -86,9 +89,9 @@ def gutter(block: Block) -> SafeString:
 
 
 @register.filter
-def in_brief(sentences: Iterable[str]) -> str:
+def in_brief(still_open: Iterable[OpenCondition]) -> str:
     """Return the two largest parts of what is open, and how much more there is."""
-    owed = sorted(by_party(sentences), key=lambda one: -len(one.names))
+    owed = sorted(by_party(still_open), key=lambda one: -len(one.names))
     said = [_brief(one) for one in owed[:BRIEF]]
     rest = sum(len(one.names) for one in owed[BRIEF:])
     if rest:
@@ -103,10 +106,15 @@ def _brief(owed: Owed) -> str:
 
 
 @register.filter
-def by_party(sentences: Iterable[str]) -> list[Owed]:
-    """Put together what is said alike: `chase cover: owed by builder, no date`, by its end."""
-    names: dict[str, list[str]] = {}
-    for sentence in sentences:
-        name, _colon, how = sentence.rpartition(": ")
-        names.setdefault(how, []).append(name)
-    return [Owed(how, tuple(found)) for how, found in names.items()]
+def by_party(still_open: Iterable[OpenCondition]) -> list[Owed]:
+    """Put together what is open alike: all that one party owes for one day."""
+    names: dict[Sentence, list[str]] = {}
+    for condition in still_open:
+        names.setdefault(condition.how, []).append(wording.word(condition.name))
+    return [Owed(wording.sentence_text(how), tuple(found)) for how, found in names.items()]
+
+
+@register.filter
+def held_words(why: Iterable[Sentence]) -> str:
+    """Return why a job finds no place, in one line."""
+    return "; ".join(map(wording.sentence_text, why))

@@ -6,6 +6,8 @@ from datetime import date, datetime, time
 
 from contractor.models import Branch, Crew
 from contractor.workdays import IsoWeek
+from jobs.conditions.readiness import Marks
+from jobs.conditions.sentences import Sentence
 from jobs.models import Condition, Job, Superintendent
 from scheduling.gather.holdups import HoldUp
 from scheduling.gather.rows import Rows
@@ -30,11 +32,10 @@ class StripPart:
 
 @dataclass(frozen=True)
 class ReadinessMarks:
-    """How ready a house is, as marks with words: "4 of 6", what is open, and the line."""
+    """How ready a house is: its marks, "4 of 6" and what is open, and the line."""
 
     line: str
-    count: str
-    open: tuple[str, ...]
+    marks: Marks
 
 
 @dataclass(frozen=True)
@@ -50,8 +51,7 @@ class Strip:
     setup_minutes: int
     parts: tuple[StripPart, ...]
     line: str
-    count: str
-    open: tuple[str, ...]
+    marks: Marks
     chance: float
     differs: bool
     late_days: int
@@ -154,13 +154,12 @@ class ShelfJob:
     job_id: int
     title: str
     builder: str
-    sentence: str
+    why: tuple[Sentence, ...]
     promised_date: date | None
     steps: tuple[str, ...]
     minutes: int
     line: str
-    count: str
-    open: tuple[str, ...]
+    marks: Marks
 
 
 @dataclass(frozen=True)
@@ -214,9 +213,7 @@ class CrewStop:
     setup_minutes: int
     parts: tuple[StripPart, ...]
     loads: tuple[TruckLoad, ...]
-    line: str
-    count: str
-    open: tuple[str, ...]
+    ready: ReadinessMarks | None
     conditions: tuple[Condition, ...]
     window: Window
 

@@ -6,6 +6,7 @@ import pytest
 from django.utils import translation
 
 from jobs import wording
+from jobs.conditions.readiness import OpenCondition
 from jobs.conditions.sentences import Sentence
 from jobs.templatetags import trade
 
@@ -67,10 +68,8 @@ def test_days() -> None:
 
 
 def test_a_sentence_of_the_conditions() -> None:
-    sentence = Sentence(
-        "%(name)s: owed by %(party)s, promised %(day)s",
-        {"name": "roof free of leaks", "party": "roofer", "day": MONDAY},
-    )
+    how = Sentence("owed by %(party)s, promised %(day)s", {"party": "roofer", "day": MONDAY})
+    sentence = OpenCondition("roof free of leaks", how).sentence
     assert (
         wording.sentence_text(sentence) == "roof free of leaks: owed by roofer, promised Mon Mar 1"
     )

@@ -16,11 +16,13 @@ from contractor.access import Action, may
 from contractor.events import Actor, event_record
 from jobs.conditions.catalogue import entry_problems
 from jobs.conditions.guard import weakenings
+from jobs.conditions.problems import EntryProblem
 from jobs.conditions.seed_house import ALL_STEPS
 from jobs.desk.services import Stale, set_fields
 from jobs.models import CatalogueItem
 from jobs.sheets.cells import CellRefused, cell_value
 from jobs.sheets.columns import About, Column, Holds
+from jobs.wording import sentence_text
 
 CHANGEABLE = frozenset(field.name for field in CatalogueItem._meta.fields) - {
     "id",
@@ -34,7 +36,7 @@ _LISTS = ("holds", "spaces", "covers", "only_with", "not_with", "follows", "lag_
 _WORDS = ("name", "consequence", "source", "year_rule", "document")
 _ANY_TEXT = Column("words", Holds.TEXT, About.JOB, most_characters=300)
 # Columns whose fault stands under another name in the pure entry.
-_FIELD_OF = {"lag_after": "lag_steps", "lead and trade days": "lead_days"}
+_FIELD_OF = {"lag_after": "lag_steps"}
 Values = Mapping[str, object]
 
 
@@ -169,11 +171,10 @@ def _word_fault(text: str) -> str:
     try:
         cell_value(_ANY_TEXT, text)
     except CellRefused as refusal:
-        return str(refusal.expected)
+        return refusal.expected.render(gettext)
     return ""
 
 
-def item_faults(problems: Iterable[str]) -> list[tuple[str, str]]:
-    """Return the problems of a pure entry by the field of the item that they are about."""
-    split = (problem.partition(": ") for problem in problems)
-    return [(_FIELD_OF.get(name, name), sentence) for name, _, sentence in split]
+def item_faults(problems: Iterable[EntryProblem]) -> list[tuple[str, str]]:
+    """Problems of a pure entry, in words, by the field of the item that they are about."""
+    return [(_FIELD_OF.get(one.field, one.field), sentence_text(one.sentence)) for one in problems]

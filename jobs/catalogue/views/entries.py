@@ -27,7 +27,6 @@ from jobs.conditions.guard import is_guarded
 from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, SPACE_KINDS
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
-from jobs.desk.sheet_form import SheetForm
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
 from jobs.desk.who import person
 from jobs.models import CatalogueItem, Space
@@ -174,7 +173,6 @@ def catalogue_list(request: HttpRequest, status: int = 200, **context: Any) -> H
         "gates": GATE_NAMES,
         "parties": PARTY_NAMES,
         "spaces": dict(Space.Kind.choices),
-        "form": SheetForm(),
         "may_edit": may(person(request), Action.EDIT_CATALOGUE),
     }
     return render(request, "jobs/catalogue/catalogue.html", given | context, status=status)

@@ -15,6 +15,7 @@ from jobs.estimating import TakeoffError
 from jobs.localtime import local_date
 from jobs.models import Job
 from jobs.plan_ports import planned_days
+from jobs.wording import sentence_text
 
 
 @dataclass(frozen=True)
@@ -95,5 +96,5 @@ def _reprice(job_id: int, rates: BranchRates, *, actor: Actor, now: datetime) ->
         with transaction.atomic():
             changes = estimate_changes(job, actor=actor, now=now, rates=rates)
     except TakeoffError as error:
-        return Repriced(refused=(f"{job}: {error}",))
+        return Repriced(refused=(f"{job}: {error.path}: {sentence_text(error.sentence)}",))
     return Repriced(changed=1) if changes else Repriced(same=1)

@@ -77,7 +77,7 @@ def _new_step(job: Job, kind: str) -> Step:
 
 def _fields(figure: StepFigures) -> Changes:
     return {
-        "crew_minutes": figure.crew_minutes,
+        "crew_minutes": figure.crew_minutes.kept(),
         "person_minutes": figure.person_minutes,
         "machine_kind": figure.machine_kind,
         "loads": loads_file(figure.loads),

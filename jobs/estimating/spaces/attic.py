@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.blowing import flat_pace
 from jobs.estimating.cautions import LOAD_SOURCE, Doubt, board_load
 from jobs.estimating.chart_checks import dates_fault
@@ -11,7 +12,7 @@ from jobs.estimating.estimated import Load
 from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
-from jobs.estimating.reading import Node, limits, note
+from jobs.estimating.reading import NOT_BLOWN, MeasureName, Node, limits, note
 from jobs.estimating.spaces.eave import eave_depth, heel_room_in, notes, under_code
 from jobs.estimating.spaces.handwork import dam, mask, removal
 from jobs.estimating.steps import SpaceReckoned, StepReckoned
@@ -46,7 +47,7 @@ def attic_flat(node: Node, means: Means) -> SpaceReckoned:
     attic = read_attic(node, means)
     material = means.material(node, "attic_flat")
     if material.kind != "loose_fill":
-        raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
+        raise node.fail("material", NOT_BLOWN, material=material.name)
     space = SpaceReckoned(markers=markers_needed(attic.areas_ft2, means.marker_ft2.value))
     space.steps.extend(removal(node, means))
     room_in = heel_room_in(node)
@@ -99,7 +100,9 @@ def _areas(node: Node) -> tuple[Fraction, ...]:
     areas = node.numbers("attics", "ft2", _AREA)
     total = node.maybe("area_ft2", "ft2", _AREA)
     if not areas or (total is not None and total != sum(areas)):
-        raise node.fail("attics", "must list areas whose sum is area_ft2")
+        raise node.fail(
+            "attics", _("must list areas whose sum is %(measure)s"), measure=MeasureName("area_ft2")
+        )
     return tuple(areas)
 
 

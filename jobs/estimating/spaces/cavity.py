@@ -9,7 +9,7 @@ from jobs.estimating.charts import pick_cavity_row
 from jobs.estimating.defaults import MAX_LB_PER_FT3
 from jobs.estimating.exact import counted, plain, spoken
 from jobs.estimating.materials import FILLS, Material
-from jobs.estimating.reading import Node, limits, note
+from jobs.estimating.reading import NOT_BLOWN, Node, limits, note
 from jobs.estimating.steps import StepReckoned
 
 R_SOURCE = "16 CFR 460.17: R from the product's chart, never inches times R per inch"
@@ -33,7 +33,7 @@ class Fill:
 def read_fill(node: Node, material: Material) -> Fill:
     """Return the fill of a space; dense or open by the nearer density where it is not said."""
     if material.kind != "loose_fill":
-        raise node.fail("material", f"{material.name} is no loose fill and cannot be blown")
+        raise node.fail("material", NOT_BLOWN, material=material.name)
     density = node.maybe("lb_per_ft3", "lb/ft3", limits(0, MAX_LB_PER_FT3))
     said_kind = node.choice("fill", FILLS, "nearer")
     kind = "dense" if said_kind == "nearer" else said_kind

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.cautions import Doubt
 from jobs.estimating.charts import ChartRow
 from jobs.estimating.codes import LOCAL, Code, raised_heel_r, vent_sentence
@@ -21,7 +22,7 @@ def heel_room_in(node: Node) -> Fraction | None:
         return None
     room = heel - (Fraction(1) if vent is None else vent)
     if room <= 0:
-        raise node.fail("heel_in", "leaves no room under the vent space at the plate")
+        raise node.fail("heel_in", _("leaves no room under the vent space at the plate"))
     return room
 
 

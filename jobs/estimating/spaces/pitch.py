@@ -2,10 +2,11 @@
 
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.cautions import Doubt
 from jobs.estimating.exact import spoken
 from jobs.estimating.geometry import slope_length_ft
-from jobs.estimating.reading import Node, limits
+from jobs.estimating.reading import MeasureName, Node, limits
 
 LENGTH = limits(0, 1000)
 AGREE = Fraction(2, 100)
@@ -28,7 +29,12 @@ def read_length_ft(node: Node) -> Fraction:
         return length
     if run is None or pitch is None:
         missing = "length_ft" if run is None else "pitch"
-        raise node.fail(missing, "is missing; expected length_ft, or run_ft and pitch")
+        raise node.lacks(
+            missing,
+            _("is missing; expected %(length)s, or %(run)s and pitch"),
+            length=MeasureName("length_ft"),
+            run=MeasureName("run_ft"),
+        )
     return slope_length_ft(run, pitch)
 
 

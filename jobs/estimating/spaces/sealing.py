@@ -2,10 +2,11 @@
 
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating.estimated import Load
 from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.means import Means
-from jobs.estimating.reading import Node, limits, nearest
+from jobs.estimating.reading import MeasureName, Node, TakeoffError, limits
 from jobs.estimating.sealing_items import UNITS, SealItem
 from jobs.estimating.steps import SpaceReckoned, StepReckoned
 
@@ -16,7 +17,8 @@ def air_seal(node: Node, means: Means) -> SpaceReckoned:
     """Reckon one step of hand work over all counted items. Raises TakeoffError."""
     items = node.children("items")
     if not items:
-        raise node.fail("items", f"is missing; expected items of kinds {', '.join(UNITS)}")
+        wanted = _("is missing; expected items of kinds %(kinds)s")
+        raise node.lacks("items", wanted, kinds=", ".join(UNITS))
     step = StepReckoned("air_seal", Fraction(len(items)), "items")
     board_ft, tubes = Fraction(0), Fraction(0)
     for item in items:
@@ -34,14 +36,20 @@ def _read_item(item: Node, means: Means) -> tuple[str, SealItem, Fraction]:
     kind = item.choice("kind", tuple(UNITS))
     unit = UNITS[kind]
     if not item.has(unit):
-        wrong = [name for name in ("ft", "count", "ft2") if item.has(name)]
-        hint = f"; {kind} is counted by {unit}, not by {wrong[0]}" if wrong else ""
-        raise item.fail(unit, f"is missing; expected a number{hint}{nearest(unit, ())}")
+        raise _lacks(item, kind, unit)
     within = limits(0, 100_000, zero=True)
     count = item.number(unit, unit, within)
     if unit == "count" and count.denominator != 1:
-        raise item.fail(unit, "is not a whole number")
+        raise item.fail(unit, _("is not a whole number"))
     return kind, means.seal_items[kind], count
+
+
+def _lacks(item: Node, kind: str, unit: str) -> TakeoffError:
+    wrong = next((name for name in ("ft", "count", "ft2") if item.has(name)), None)
+    if wrong is None:
+        return item.lacks(unit, _("is missing; expected a number"))
+    wanted = _("is missing; expected a number; %(kind)s is counted by %(unit)s, not by %(wrong)s")
+    return item.lacks(unit, wanted, kind=kind, unit=unit, wrong=wrong)
 
 
 def _one_item(step: StepReckoned, kind: str, seal: SealItem, count: Fraction) -> Fraction:
@@ -57,7 +65,10 @@ def _one_item(step: StepReckoned, kind: str, seal: SealItem, count: Fraction) ->
 def _foam(node: Node, step: StepReckoned, board_ft: Fraction, means: Means) -> None:
     foam = means.material(node, "air_seal")
     if foam.kind != "foam_can" or foam.can_board_ft is None:
-        raise node.fail("material", f"{foam.name} is not foam in cans with a can_board_ft")
+        no_foam = _("%(material)s is not foam in cans with a %(measure)s")
+        raise node.fail(
+            "material", no_foam, material=foam.name, measure=MeasureName("can_board_ft")
+        )
     cans = ceiling(board_ft / foam.can_board_ft)
     step.fact(material=foam.name, foam_board_ft=plain(board_ft), foam_cans=cans)
     step.figure(

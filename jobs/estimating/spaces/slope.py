@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength, vent_space
 from jobs.estimating.codes import EXCEPTED_R, LOCAL, Code, ceiling_without_attic
@@ -10,7 +11,7 @@ from jobs.estimating.estimated import BayLength, Load
 from jobs.estimating.exact import ceiling, plain, spoken
 from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in
 from jobs.estimating.means import Means
-from jobs.estimating.reading import Node, limits
+from jobs.estimating.reading import LESS_THAN_SPACING, MeasureName, Node, limits
 from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill
 from jobs.estimating.spaces.handwork import mask
 from jobs.estimating.spaces.pitch import LENGTH, lengths_differ, read_length_ft
@@ -102,13 +103,16 @@ def read_slope(node: Node) -> Slope:
     if vent_in >= depth_in:
         raise node.fail(
             "vent_in",
-            f"a vent space of {spoken(vent_in)} in leaves nothing of a {spoken(depth_in)} in"
-            " rafter; expected less than depth_in",
+            _(
+                "a vent space of %(vent)s in leaves nothing of a %(rafter)s in rafter;"
+                " expected less than %(measure)s"
+            ),
+            vent=spoken(vent_in),
+            rafter=spoken(depth_in),
+            measure=MeasureName("depth_in"),
         )
     if width_in >= spacing_in:
-        raise node.fail(
-            "rafter_width_in", f"expected less than the spacing, {spoken(spacing_in)} in"
-        )
+        raise node.fail("rafter_width_in", LESS_THAN_SPACING, spacing=spoken(spacing_in))
     cover = node.choice("cover", COVERS, "enclosed")
     return Slope(_runs(node), depth_in, spacing_in, width_in, vent_in, cover)
 

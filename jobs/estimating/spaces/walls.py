@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from jobs.conditions.sentences import marked as _
 from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength
 from jobs.estimating.estimated import Load
@@ -10,7 +11,7 @@ from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.geometry import clear_width_in
 from jobs.estimating.materials import Batt, Material
 from jobs.estimating.means import Means
-from jobs.estimating.reading import Node, limits
+from jobs.estimating.reading import LESS_THAN_SPACING, MeasureName, Node, TakeoffError, limits
 from jobs.estimating.spaces.cavity import Fill, blow_cavities, cavity_r, read_fill, target_not_met
 from jobs.estimating.spaces.handwork import mask, removal
 from jobs.estimating.steps import SpaceReckoned, StepReckoned
@@ -90,12 +91,16 @@ def read_wall(node: Node) -> Wall:
     if stud is None:
         stud = node.measure("stud_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
     if stud >= spacing:
-        raise node.fail("stud_width_in", f"expected less than the spacing, {spoken(spacing)} in")
+        raise node.fail("stud_width_in", LESS_THAN_SPACING, spacing=spoken(spacing))
     share = node.maybe("framing_factor", "of the area", limits(0, "0.6", zero=True))
     counted = node.whole("cavities", limits(0, 100_000))
     gross, openings = _gross_ft2(node, counted * spacing / 12), _openings_ft2(node)
     if openings >= gross:
-        raise node.fail("openings_ft2", f"leaves nothing of a gross area of {spoken(gross)} ft2")
+        raise node.fail(
+            "openings_ft2",
+            _("leaves nothing of a gross area of %(gross)s ft2"),
+            gross=spoken(gross),
+        )
     return Wall(
         net_ft2=gross - openings,
         spacing_in=spacing,
@@ -143,20 +148,37 @@ def pick_batt(node: Node, wall: Wall, material: Material, target_r: Fraction | N
     depth the target alone decides. Raises TakeoffError where neither is given or none fits.
     """
     if not wall.depth_in and target_r is None:
-        raise node.fail("depth_in", "is missing; expected the depth in in, or a target_r")
+        raise node.lacks(
+            "depth_in",
+            _("is missing; expected the depth in in, or a %(measure)s"),
+            measure=MeasureName("target_r"),
+        )
     clear = clear_width_in(wall.spacing_in, wall.stud_in)
     wide = [b for b in material.batts if clear <= b.width_in <= clear + WIDTH_SLACK_IN]
     fits = [batt for batt in wide if not wall.depth_in or batt.thickness_in <= wall.depth_in]
     if not fits:
-        deep = f" and {spoken(wall.depth_in)} in deep" if wall.depth_in else ""
-        cavity = f"{spoken(clear)} in wide{deep}"
-        raise node.fail("depth_in", f"{material.name} has no batt for a cavity {cavity}")
+        raise _no_batt(node, material, clear, wall.depth_in)
     if target_r is None:
         return max(fits, key=lambda batt: (batt.thickness_in, -batt.r))
     enough = [batt for batt in fits if batt.r >= target_r]
     if not enough:
         return max(fits, key=lambda batt: batt.r)
     return min(enough, key=lambda batt: (batt.r, -batt.thickness_in))
+
+
+def _no_batt(
+    node: Node, material: Material, clear_in: Fraction, depth_in: Fraction
+) -> TakeoffError:
+    if not depth_in:
+        wide = _("%(material)s has no batt for a cavity %(wide)s in wide")
+        return node.fail("depth_in", wide, material=material.name, wide=spoken(clear_in))
+    return node.fail(
+        "depth_in",
+        _("%(material)s has no batt for a cavity %(wide)s in wide and %(deep)s in deep"),
+        material=material.name,
+        wide=spoken(clear_in),
+        deep=spoken(depth_in),
+    )
 
 
 def _depth_unknown(wall: Wall, batt: Batt) -> Doubt | None:

@@ -42,7 +42,6 @@ from jobs.readiness.queries.conditions import moves_for
 from jobs.readiness.views.moving import answer_take, condition_or_404
 from jobs.spaces.views.measures import space_measures
 from jobs.whereabouts import visits
-from jobs.wording import sentence_text
 
 STRUCK = Condition.ByHand.STRUCK
 GATE_ORDER = ("stop", "law", "block", "warn", "close")
@@ -178,7 +177,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "actuals": actuals_of(job, user),
         "line": line_of(marks),
         "ready_word": READY[line_of(marks)],
-        "count": sentence_text(marks.count),
+        "marks": marks,
         "spaces": [(space, space_measures(space)) for space in page.spaces],
         "steps": steps,
         "totals": job_totals(steps, job.setup_person_minutes),

@@ -103,7 +103,7 @@ def _lines(outlooks: Sequence[JobOutlook]) -> list[JobLine]:
 
 def _line(outlook: JobOutlook, planned: list[PlannedDay]) -> JobLine:
     marks = outlook.marks
-    sentences = tuple(sentence_text(sentence) for sentence in marks.open)
+    sentences = tuple(sentence_text(one.sentence) for one in marks.open)
     return JobLine(
         job=outlook.job,
         line=line_of(marks),

@@ -13,8 +13,8 @@ from jobs.models import Job, Space
 from jobs.sheets import Expected, Sheet, SheetError, SheetRow, sheet_read
 from jobs.sheets.agreement import Key, disagreements, job_key, site_key
 from jobs.sheets.columns import MEASURES
+from jobs.sheets.errors import Word, quoted
 from jobs.sheets.errors import marked as _
-from jobs.sheets.errors import quoted
 
 _CONTACT = {"superintendent_email": "email", "superintendent_phone": "phone"}
 _PLACE = ("address", "latitude", "longitude", "gate_note")
@@ -190,7 +190,7 @@ def _not_open(job: JobPlan, rows: Sequence[SheetRow]) -> Iterator[SheetError]:
     if job.changes or job.spaces_to_write:
         wanted = Expected(
             _("expected no change: this job is %(state)s"),
-            {"state": str(job.job.get_state_display())},
+            {"state": Word(job.job.get_state_display())},
         )
         yield SheetError(job.spaces[0].row, "unit", quoted(job.unit), wanted)
 

@@ -120,9 +120,7 @@ def actual_withdraw(*, actual: Actual, reason: str, actor: Actor, now: datetime)
 
 def estimated_minutes(step: Step, people: int) -> int:
     """Return what the step says for so many people, from the nearest row of its table not above."""
-    table = {int(count): int(minutes) for count, minutes in step.crew_minutes.items()}
-    fitting = [count for count in table if count <= people] or [min(table)]
-    return table[max(fitting)]
+    return step.minutes_by_people.at(people)
 
 
 def _check(actual: Actual, today: date) -> None:

@@ -80,7 +80,7 @@ def _page(
         "job": step.job,
         "form": form,
         "bags": bags_in(loads_read(step.loads)),
-        "crew_minutes": sorted(step.crew_minutes.items(), key=lambda pair: int(pair[0])),
+        "crew_minutes": sorted(step.minutes_by_people.by_people.items()),
         "history": [(actual, ratio_of(actual)) for actual in step_history(step)],
     }
     return render(request, "jobs/rates/actuals_step.html", given | context, status=status)

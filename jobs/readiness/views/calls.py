@@ -22,6 +22,7 @@ from contractor.access import Action, may, require, scope_of
 from contractor.events import Actor
 from contractor.models import Branch
 from jobs.catalogue.rows import entry_of
+from jobs.conditions.readiness import Marks
 from jobs.conditions.states import MoveRefused
 from jobs.conditions.words import PARTY_NAMES, US
 from jobs.desk.forms import form_sentences
@@ -71,7 +72,7 @@ class CallHouse:
 
     house: HouseAsks
     asks: tuple[AskPresenter, ...]
-    count: str
+    marks: Marks
     is_open: bool
 
     @property
@@ -254,7 +255,7 @@ def _calls_shown(
                     asks=tuple(
                         AskPresenter(ask, following.get(ask.condition.pk)) for ask in house.asks
                     ),
-                    count=sentence_text(far[house.job.pk].count),
+                    marks=far[house.job.pk],
                     is_open=house.job.pk in opened,
                 )
                 for house in call.houses

@@ -12,10 +12,13 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext_lazy as _
 
 from contractor.models import Material
+from jobs.conditions.sentences import Sentence
 from jobs.estimating import EDITIONS, TakeoffError, code_target
+from jobs.estimating.reading import MeasureName
 from jobs.models import Space
 from jobs.spaces.forms.fields import AreaField, listed
 from jobs.spaces.forms.numbers import written
+from jobs.wording import word
 
 # What a person writes on every form of a space, and what is kept for the form alone.
 ABOUT = ("name", "note", "early")
@@ -28,9 +31,8 @@ COLUMNS = frozenset(field.name for field in Space._meta.fields) - {
     "estimate",
 }
 MISSING = "missing"
-_IN_SPACE = re.compile(r"spaces\[\d+\]\.?(.*)")
-_NAME = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b|\bbays\b|\battics\b")
 _QUOTED = re.compile(r"'([0-9.]+)'")
+_IN_SPACE = re.compile(r"spaces\[\d+\]\.?(.*)")
 
 
 def is_nothing(value: object) -> bool:
@@ -171,9 +173,16 @@ class SpaceForm(forms.Form):
         if error.path.endswith(".id"):
             self.add_error("name", _("This job has a space of that name already."))
             return
-        code = MISSING if error.reason.startswith("is missing") else "refused"
-        words = self.spoken(error.reason)
+        code = MISSING if error.is_missing else "refused"
+        words = self.spoken(error.sentence)
         self.add_error(self.field_of(error.path), ValidationError(words, code=code))
+
+    def _word(self, text: str) -> str:
+        field = self.fields.get(text) if isinstance(text, MeasureName) else None
+        if field is not None and field.label:
+            return str(field.label).lower()
+        quoted_number = _QUOTED.fullmatch(text)
+        return quoted_number[1] if quoted_number else word(text)
 
     def field_of(self, path: str) -> str | None:
         """Return the field a takeoff's path came from; None where it is none of this form's."""
@@ -192,14 +201,9 @@ class SpaceForm(forms.Form):
         """Return the field of a measure that bears another name here."""
         return {"id": "name"}.get(path)
 
-    def spoken(self, reason: str) -> str:
-        """Return a reason of the estimator with the names of measures as the form calls them."""
-
-        def word(found: re.Match[str]) -> str:
-            field = self.fields.get(found[0])
-            return str(field.label).lower() if field is not None and field.label else found[0]
-
-        reason = _QUOTED.sub(r"\1", _NAME.sub(word, reason)).replace("ft2", "ft²")
+    def spoken(self, sentence: Sentence) -> str:
+        """Say what the estimator refuses, with measures named as the form calls them."""
+        reason = sentence.render(self._word).replace("ft2", "ft²")
         return reason[:1].upper() + reason[1:] + ("" if reason.endswith(".") else ".")
 
     # --- for the page --------------------------------------------------------------------------

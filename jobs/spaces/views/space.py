@@ -214,7 +214,7 @@ def _looked_at(desk: Desk, space: Space) -> Desk:
     except OtherSpaceRefused as error:
         if form.is_bound:
             words = _("%(space)s, another space of this job, cannot be worked out: %(reason)s")
-            names = {"space": error.space.name, "reason": str(error.error)}
+            names = {"space": error.space.name, "reason": error.words}
             form.add_error(None, words % names)
     return desk
 

@@ -19,13 +19,12 @@ from scheduling.arrivals.queries.clock import crew_day_times, window_of
 from scheduling.gather.rows import YARD, costs_of, drives_between, measured_read
 from scheduling.models import CrewDay, Part, Stop
 from scheduling.progress import VisitTimes
-from scheduling.weeks.queries.marks import MarkTeller
+from scheduling.weeks.queries.marks import readiness_marks
 from scheduling.weeks.queries.strips import setup_minutes
 from scheduling.weeks.shapes import (
     CrewDayLine,
     CrewDayPage,
     CrewStop,
-    ReadinessMarks,
     StripPart,
     TruckLoad,
 )
@@ -55,7 +54,7 @@ def crew_day_page(*, scope: Scope, crew_id: int, day: date) -> CrewDayPage | Non
     crew_day = _loaded(scope, day, needed).filter(crew_id=crew_id).first()
     if crew_day is None:
         return None
-    return _page(crew_day, measured_read(crew_day.crew.branch), MarkTeller())
+    return _page(crew_day, measured_read(crew_day.crew.branch), tells_readiness=True)
 
 
 def crew_day_pages(*, scope: Scope, branch: Branch, day: date) -> tuple[CrewDayPage, ...]:
@@ -69,7 +68,7 @@ def crew_day_pages(*, scope: Scope, branch: Branch, day: date) -> tuple[CrewDayP
     posted = _loaded(scope, day, at_the_door).filter(crew__branch=branch)
     crew_days = list(posted.order_by("crew__name", "pk"))
     measured = measured_read(branch)
-    return tuple(_page(crew_day, measured, None) for crew_day in crew_days)
+    return tuple(_page(crew_day, measured, tells_readiness=False) for crew_day in crew_days)
 
 
 def _loaded(scope: Scope, day: date, conditions: QuerySet[Condition]) -> QuerySet[CrewDay]:
@@ -92,7 +91,7 @@ def _with_parts(stops: QuerySet[Stop]) -> "Prefetch[str, QuerySet[Stop], str]":
 
 
 def _page(
-    crew_day: CrewDay, measured: Mapping[tuple[str, str], int], teller: MarkTeller | None
+    crew_day: CrewDay, measured: Mapping[tuple[str, str], int], tells_readiness: bool
 ) -> CrewDayPage:
     branch = crew_day.crew.branch
     drives = drives_between(branch, [stop.job.site for stop in crew_day.stops.all()], measured)
@@ -101,7 +100,7 @@ def _page(
     route = [YARD, *(places[visit.job] for visit in times.visits), YARD]
     minutes = [drives.minutes(start, end) for start, end in pairwise(route)]
     shown = tuple(
-        _stop(stop, branch, visit, drive_minutes, teller)
+        _stop(stop, branch, visit, drive_minutes, tells_readiness)
         for stop, visit, drive_minutes in zip(
             crew_day.stops.all(), times.visits, minutes, strict=False
         )
@@ -124,14 +123,14 @@ def _page(
 
 
 def _stop(
-    stop: Stop, branch: Branch, visit: VisitTimes, drive_minutes: int, teller: MarkTeller | None
+    stop: Stop, branch: Branch, visit: VisitTimes, drive_minutes: int, tells_readiness: bool
 ) -> CrewStop:
     job, parts = stop.job, list(stop.parts.all())
     conditions = tuple(job.conditions.all())
-    ready = ReadinessMarks("", "", ())
-    if teller is not None:
+    ready = None
+    if tells_readiness:
         known = [job_condition(row) for row in conditions]
-        ready = teller.readiness(job, known, {part.step.kind for part in parts})
+        ready = readiness_marks(job, known, {part.step.kind for part in parts})
     return CrewStop(
         job=job,
         drive_minutes=drive_minutes,
@@ -140,9 +139,7 @@ def _stop(
         setup_minutes=setup_minutes(job, costs_of(branch).people_per_crew),
         parts=tuple(_part(part) for part in parts),
         loads=_loads(parts),
-        line=ready.line,
-        count=ready.count,
-        open=ready.open,
+        ready=ready,
         conditions=conditions,
         window=window_of(branch, visit.arrive_at),
     )

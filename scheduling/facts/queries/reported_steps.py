@@ -39,10 +39,8 @@ def _step(kind: str, facts: Iterable[Fact], step: Step | None) -> ReportedStep:
 
 def _times(counting: Took, step: Step) -> dict[str, float]:
     """Take of a step that is not done yet only what is too much already."""
-    table = {int(people): minutes for people, minutes in step.crew_minutes.items()}
-    estimate = table.get(2) or min(table.values(), default=0)
     times = {
-        "minutes": times_off(counting.minutes, estimate, MINUTES_OFF),
+        "minutes": times_off(counting.minutes, step.minutes_by_people.pair, MINUTES_OFF),
         "bags": times_off(counting.bags, bags_in(loads_read(step.loads)), BAGS_OFF),
     }
     return {

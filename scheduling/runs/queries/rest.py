@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext
 
+from jobs.plan_ids import crew_pk
 from jobs.wording import duration
 from scheduling.gather.gathered import Gathered
 from scheduling.models import Fact, PlanningRun
@@ -38,7 +39,7 @@ def _standings(gathered: Gathered) -> Iterator[str]:
         return
     zone = ZoneInfo(rest.branch.time_zone)
     for crew in gathered.problem.crews:
-        status = rest.crews.get(int(crew.id.removeprefix("crew-")))
+        status = rest.crews.get(crew_pk(crew.id))
         if status is None:
             continue
         site = rest.sites.get(status.rest.at_job or 0)

@@ -13,7 +13,7 @@ from scheduling.gather.crews import minutes_for
 from scheduling.gather.gathered import Ground
 from scheduling.gather.holdups import Held, HoldUp, hold_up_of
 from scheduling.gather.placed import Placement
-from scheduling.weeks.queries.marks import MarkTeller
+from scheduling.weeks.queries.marks import readiness_marks
 from scheduling.weeks.shapes import ShelfGroup, ShelfJob
 
 TITLES = {
@@ -30,13 +30,13 @@ TITLES = {
 def shelf_of(ground: Ground, shown: Sequence[Placement]) -> tuple[ShelfGroup, ...]:
     """Return the groups that hold any job, jobs by promised date; reads nothing more."""
     placed = {part.step_id for part in shown}
-    people, teller = ground.rows.costs.people_per_crew, MarkTeller()
+    people = ground.rows.costs.people_per_crew
     found: dict[HoldUp, list[ShelfJob]] = {}
     for case in ground.cases(_unplaced(ground.rows.outlooks, placed)):
         left = [entry for entry in case.steps if entry.outlook.step.pk not in placed]
         if left:
             held = hold_up_of(case, left[0], ground.calendar.days)
-            found.setdefault(held.hold_up, []).append(_job(held, left, people, teller))
+            found.setdefault(held.hold_up, []).append(_job(held, left, people))
     return tuple(
         ShelfGroup(hold_up, str(title), tuple(sorted(found[hold_up], key=_by_promise)))
         for hold_up, title in TITLES.items()
@@ -54,23 +54,22 @@ def _by_promise(job: ShelfJob) -> tuple[date, str]:
     return job.promised_date or date.max, job.title
 
 
-def _job(held: Held, left: Sequence[StepCase], people: int, teller: MarkTeller) -> ShelfJob:
+def _job(held: Held, left: Sequence[StepCase], people: int) -> ShelfJob:
     job = held.outlook.job
     kinds = {entry.step.kind for entry in left}
-    ready = teller.readiness(
+    ready = readiness_marks(
         job, held.outlook.conditions, kinds, is_closed=held.hold_up is HoldUp.ESTIMATE
     )
     return ShelfJob(
         job_id=job.pk,
         title=str(job),
         builder=job.site.builder.name,
-        sentence=held.sentence,
+        why=held.why,
         promised_date=job.promised_date,
         steps=tuple(_names(left)),
         minutes=sum(minutes_for(entry.outlook.step, people) for entry in left),
         line=ready.line,
-        count=ready.count,
-        open=ready.open,
+        marks=ready.marks,
     )
 
 

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
@@ -14,7 +14,7 @@ from jobs.models import Job, Step
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
 from scheduling.gather.placed import Placement
 from scheduling.gather.rows import YARD, Drives, Rows
-from scheduling.weeks.queries.marks import MarkTeller
+from scheduling.weeks.queries.marks import readiness_marks
 from scheduling.weeks.shapes import ReadinessMarks, Strip, StripPart
 
 CrewDayKey = tuple[int, date]
@@ -34,7 +34,6 @@ class Strips:
     kinds: Mapping[int, str]
     late_days: Mapping[int, int]
     drives: Drives
-    teller: MarkTeller = field(default_factory=MarkTeller)
 
     @classmethod
     def of(cls, rows: Rows, shown: Sequence[Placement]) -> "Strips":
@@ -109,8 +108,7 @@ class Strips:
             setup_minutes=setup_minutes(job, self.rows.costs.people_per_crew),
             parts=tuple(self._part(part) for part in parts),
             line=ready.line,
-            count=ready.count,
-            open=ready.open,
+            marks=ready.marks,
             chance=chance,
             differs=self._is_posted(first.day) and _look(parts) not in was,
             late_days=self.late_days.get(job.pk, 0),
@@ -127,7 +125,7 @@ class Strips:
         conditions = outlook.conditions if outlook else ()
         kinds = {self.kinds[part.step_id] for part in parts}
         is_closed = chance < float(self.rows.branch.ready_threshold)
-        return self.teller.readiness(job, conditions, kinds, is_closed=is_closed)
+        return readiness_marks(job, conditions, kinds, is_closed=is_closed)
 
     def _chance(self, parts: tuple[Placement, ...]) -> float:
         """Return the chance that all done at the stop can start; 1 where the day has gone by."""

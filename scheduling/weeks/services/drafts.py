@@ -10,6 +10,7 @@ from django.db.models import F
 from contractor.events import Actor, event_record
 from contractor.models import Branch, Event
 from contractor.workdays import IsoWeek
+from jobs.plan_ids import crew_pk, crew_plan_id, job_pk, step_pk, step_plan_id
 from scheduling.gather.crews import machines_on
 from scheduling.gather.gathered import Gathered
 from scheduling.models import CrewDay, Part, Stop, Week, WeekVersion
@@ -96,13 +97,15 @@ def _planned(gathered: Gathered, plan: Plan, week: Week) -> list[CrewDayRows]:
     whole = _step_minutes(gathered, plan)
     return [
         CrewDayRows(
-            crew_id=_pk(visit.crew),
+            crew_id=crew_pk(visit.crew),
             day=gathered.days[visit.day],
             stops=tuple(
                 (
-                    _pk(stop.job),
+                    job_pk(stop.job),
                     tuple(
-                        PartRow(_pk(part.step), part.minutes, max(part.minutes, whole[part.step]))
+                        PartRow(
+                            step_pk(part.step), part.minutes, max(part.minutes, whole[part.step])
+                        )
                         for part in stop.parts
                     ),
                 )
@@ -122,7 +125,12 @@ def _step_minutes(gathered: Gathered, plan: Plan) -> dict[str, int]:
     has that of today: what is left of it counts with what is done or placed elsewhere.
     """
     kept = {
-        (f"step-{part.step_id}", f"crew-{part.crew_id}", part.day, part.minutes): part.step_minutes
+        (
+            step_plan_id(part.step_id),
+            crew_plan_id(part.crew_id),
+            part.day,
+            part.minutes,
+        ): part.step_minutes
         for part in gathered.rows.placements.effective
     }
     found: dict[str, int] = {}
@@ -251,7 +259,3 @@ def _machines_gone_by(week: Week, before: date) -> dict[tuple[int, date], list[i
         if machine is not None:
             found[crew_id, day].append(machine)
     return found
-
-
-def _pk(planner_id: str) -> int:
-    return int(planner_id.rpartition("-")[2])

@@ -96,6 +96,13 @@ def test_the_charge_is_in_whole_cents_at_the_branch_s_rate(job: Job, company: Co
     assert (charge.agreed_by, charge.note) == ("Rosa Reyes, by phone", "over the pantry")
     assert charge.inspect_again
     assert all(figure["source"] for figure in charge.figures)
+    assert [figure.with_numbers for figure in charge.explained] == [
+        figure["with_numbers"] for figure in charge.figures
+    ]
+    cover = charge.explained[0]
+    assert (cover.figure, cover.value, cover.unit) == ("rigid_cover", 14, "ft2")
+    assert cover.source
+    assert charge.minutes_by_people.kept() == charge.crew_minutes
     event = Event.objects.get(verb="charged")
     assert (event.what["cents"], event.what["job"]) == (4566, job.pk)
     assert Event.objects.get(verb="moved").what["state"] == ["owed", "taken_over"]

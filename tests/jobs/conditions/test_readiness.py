@@ -172,10 +172,30 @@ def test_marks_count_what_is_awaited_from_others() -> None:
     conditions = [BOARD, CHASE, in_state(LIGHTS, "reported_done"), in_state(FRAMING, "seen_done")]
     found = marks([*conditions, ours, flagged], None)
     assert (found.done, found.total, str(found.count)) == (2, 4, "2 of 4")
-    assert [str(sentence) for sentence in found.open] == [
+    assert [str(one.sentence) for one in found.open] == [
         "ceiling board hung and taped: owed by drywaller, no date",
         "chases capped: owed by builder, promised Tue Mar 2",
     ]
+    assert [one.name for one in found.open] == [BOARD.name, CHASE.name]
+
+
+def test_what_is_open_alike_is_told_by_the_same_sentence() -> None:
+    """So that pages put together what one party owes for one day without reading words."""
+    lights, chase = (replace(LIGHTS, owed_by="builder", state="owed", promised=None), CHASE)
+    alike = marks([lights, replace(lights, code="fans", name="fans"), chase], None).open
+    assert alike[0].how == alike[1].how != alike[2].how
+    assert len({one.how for one in alike}) == 2
+
+
+def test_a_sentence_in_a_sentence_is_translated_too() -> None:
+    (board,) = marks([BOARD], MON).open
+    spanish = {
+        "owed by %(party)s, house said to be ready %(ready)s": "%(party)s, lista: %(ready)s",
+        "drywaller": "yesero",
+        BOARD.name: "tablero",
+    }
+    said = board.sentence.render(lambda text: spanish.get(text, text), lambda day: f"día {day.day}")
+    assert said == "tablero: yesero, lista: día 1"
 
 
 @pytest.mark.parametrize(

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from contractor.models import ChartRow, Machine, Material
+from jobs.crew_minutes import CrewMinutes
 from jobs.estimates.outcome import job_steps, setup_person_minutes, space_warnings
 from jobs.estimates.takeoff import field_refused, takeoff_of, usual_machine
 from jobs.estimating import Estimate, Load, TakeoffError, estimate_takeoff, kept_file, space_read
@@ -149,7 +150,7 @@ def test_minutes_of_a_step_are_summed_before_they_are_rounded() -> None:
     other = {**step, "crew_minutes": {"1": 5, "2": 10.4}, "loads": []}
     loads = [{"item": "cellulose", "quantity": 3, "unit": "bags"}]
     (found,) = job_steps(of_steps({**step, "loads": loads}, other))
-    assert found.crew_minutes == {"2": 21}
+    assert found.crew_minutes == CrewMinutes({2: 21})
     assert found.person_minutes == 41
     assert found.loads == (Load("cellulose", 3, "bags"),)
     assert found.machine_kind == "blower"

@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from jobs.models import Actual, Job
+from jobs.rates.job_actuals import actuals_of
 from tests.jobs.rates.worked import attic_job, enter, step_of
 from tests.pages import HOSTILE, inline_faults, marks, status_by_role, words
 from tests.people import Company, signed_in
@@ -45,6 +46,32 @@ def test_the_job_page_shows_what_is_still_to_be_entered(company: Company, job: J
     assert "What it took" in job_words(company, job)
     assert "Enter what it took" in job_words(company, job)
     assert "Enter what it took" not in job_words(company, job, "esme")
+
+
+def test_the_page_model_tells_what_holds_of_each_step(company: Company, job: Job) -> None:
+    open_before = actuals_of(job, company.esme)
+    (line,) = open_before.lines
+    assert (line.actual, line.ratio, line.minutes) == (None, None, line.step.crew_minutes["2"])
+    assert (open_before.all_done, open_before.may_enter) == (False, False)
+    enter(step_of(job), company.north, 200, machine=company.blower, bags=115)
+    done = actuals_of(Job.objects.get(pk=job.pk), company.omar)
+    (line,) = done.lines
+    assert line.actual == Actual.objects.get()
+    assert line.ratio == 200 / line.step.crew_minutes["2"]
+    assert (done.all_done, done.may_enter) == (True, True)
+
+
+def test_a_finished_step_stays_in_the_model_when_no_space_gives_it_any_more(
+    company: Company, job: Job
+) -> None:
+    step = step_of(job)
+    enter(step, company.north, 200, machine=company.blower, bags=115)
+    job.steps.filter(pk=step.pk).update(needed=False)
+    (line,) = actuals_of(Job.objects.get(pk=job.pk), company.omar).lines
+    assert line.step == step
+    job.steps.create(kind="baffles", position=2, crew_minutes={"1": 45}, person_minutes=45,
+                     needed=False)  # fmt: skip
+    assert len(actuals_of(Job.objects.get(pk=job.pk), company.omar).lines) == 1
 
 
 def test_what_is_entered_stands_beside_the_estimate_with_the_ratio(

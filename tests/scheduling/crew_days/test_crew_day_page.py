@@ -43,7 +43,9 @@ def test_a_day_from_start_to_end(company: Company, lot: Job) -> None:
     assert shown.end == clock(2 * DRIVE + 250)
     assert shown.machines == ("Blower 1",)
     assert set(shown.members) == {"Cleo", "Chet Brook", "Cora Field"}
-    assert (stop.count, stop.line, len(stop.open)) == ("0 of 1", "dashed", 1)
+    assert stop.ready is not None
+    marks = stop.ready.marks
+    assert (str(marks.count), stop.ready.line, len(marks.open)) == ("0 of 1", "dashed", 1)
     assert stop.superintendent is not None
     assert stop.superintendent.name == "Rosa Reyes"
     assert (stop.latitude, stop.longitude) == (41.65, -93.7)

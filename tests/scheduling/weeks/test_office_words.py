@@ -3,14 +3,19 @@
 from datetime import date
 
 import pytest
+from django.utils import translation
 
+from jobs.conditions.readiness import Marks, OpenCondition
+from jobs.conditions.sentences import Sentence
 from jobs.wording import dollars, filled_marks
+from scheduling.gather.holdups import NO_CREW_CAN
 from scheduling.templatetags.office_words import (
     Owed,
     by_party,
     day_words,
     drive_words,
     gutter,
+    held_words,
     in_brief,
     promise_words,
     work_words,
@@ -51,27 +56,49 @@ def test_a_share_is_rounded_up(share: float, words: str) -> None:
 
 
 def test_marks_are_filled_and_empty() -> None:
-    assert filled_marks("2 of 3") == '<i class="done"></i><i class="done"></i><i class="open"></i>'
-    assert filled_marks("0 of 0") == ""
-    assert filled_marks("nothing owed") == ""
+    assert filled_marks(Marks(2, 3, (), ())) == (
+        '<i class="done"></i><i class="done"></i><i class="open"></i>'
+    )
+    assert filled_marks(Marks(0, 0, (), ())) == ""
+
+
+def owed_to(party: str, *names: str) -> list[OpenCondition]:
+    return [
+        OpenCondition(name, Sentence("owed by %(party)s, no date", {"party": party}))
+        for name in names
+    ]
 
 
 def test_what_one_party_owes_for_one_day_stands_together() -> None:
-    said = ["attic: owed by builder, no date", "roof: owed by roofer, no date"]
-    assert by_party([*said, "chase: owed by builder, no date"]) == [
-        Owed("owed by builder, no date", ("attic", "chase")),
+    builder = owed_to("builder", "attic", "blocks: chase")
+    assert by_party([builder[0], *owed_to("roofer", "roof"), builder[1]]) == [
+        Owed("owed by builder, no date", ("attic", "blocks: chase")),
         Owed("owed by roofer, no date", ("roof",)),
     ]
 
 
 def test_in_brief_the_most_comes_first() -> None:
-    builder = [f"{name}: owed by builder, no date" for name in ("attic", "chase", "permit")]
-    others = ["roof: owed by roofer, no date", "wires: owed by electrician, no date"]
+    builder = owed_to("builder", "attic", "chase", "permit")
+    others = [*owed_to("roofer", "roof"), *owed_to("electrician", "wires")]
     assert in_brief([*others, *builder]) == (
         "3 owed by builder, no date; roof: owed by roofer, no date; 1 more"
     )
     assert in_brief(others[:1]) == "roof: owed by roofer, no date"
     assert in_brief([]) == ""
+
+
+def test_what_is_open_is_said_in_the_reader_s_language() -> None:
+    with translation.override("es"):
+        assert in_brief(owed_to("builder", "chases and dropped soffits capped")) == (
+            "huecos verticales y cajillos tapados: le toca a constructora, sin fecha"
+        )
+
+
+def test_why_a_job_finds_no_place_is_said_in_the_reader_s_language() -> None:
+    why = (Sentence(NO_CREW_CAN, {"step": "batts"}), *(owed_to("builder", "x")[0].sentence,))
+    assert held_words(why) == "batts: no crew has the skill; x: owed by builder, no date"
+    with translation.override("es"):
+        assert held_words(why[:1]).endswith(": ninguna cuadrilla sabe hacerlo")
 
 
 def test_days() -> None:

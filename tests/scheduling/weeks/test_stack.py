@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from contractor.models import Branch, Crew
+from jobs.conditions.readiness import Marks
 from scheduling.gather.rows import Rows
 from scheduling.weeks.shapes import (
     CrewDayCell,
@@ -41,8 +42,7 @@ def strip_make(stop_id: int = 1, drive: int = 17, setup: int = 30, *work: int) -
         setup_minutes=setup,
         parts=parts,
         line="solid",
-        count="2 of 2",
-        open=(),
+        marks=Marks(2, 2, (), ()),
         chance=1.0,
         differs=False,
         late_days=0,

@@ -134,8 +134,8 @@ def test_readiness_is_told_by_line_and_words(
     condition_make(lot, ["air_seal"], state=state, promised_for=promised_for)
     (strip,) = page(company).rows[0].cells[1].stops
     assert (strip.line, strip.chance) == told
-    assert strip.count == ("1 of 1" if state == "seen_done" else "0 of 1")
-    assert len(strip.open) == (0 if state == "seen_done" else 1)
+    assert str(strip.marks.count) == ("1 of 1" if state == "seen_done" else "0 of 1")
+    assert len(strip.marks.open) == (0 if state == "seen_done" else 1)
 
 
 def test_late_days_count_from_the_promise(company: Company, lot: Job) -> None:
@@ -181,7 +181,7 @@ def test_the_shelf_groups_by_what_holds_up(company: Company, lot: Job) -> None:
     }
     (half_placed,) = groups[3].jobs
     assert (half_placed.steps, half_placed.minutes) == (("flat blow",), 100)
-    assert groups[5].jobs[0].sentence == "Too heavy for the board"
+    assert [str(one) for one in groups[5].jobs[0].why] == ["Too heavy for the board"]
 
 
 def test_the_run_under_way_and_the_newest_proposal(company: Company) -> None:
