@@ -91,7 +91,7 @@ def scope_of(person: Person) -> Scope:
 
 
 def _crew_scope(person: User) -> Scope:
-    """A lead who is on no crew any more sees nothing, not everything."""
+    """Let a lead who is on no crew any more see nothing, not everything."""
     member = getattr(person, "crew_member", None)
     if member is None or not member.active:
         return NOTHING

@@ -235,13 +235,13 @@ class EventAdmin(OwnerOnly, AnyModelAdmin):
     date_hierarchy = "at"
 
     def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Services write it."""
+        """Refuse: services write it."""
         return False
 
     def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Nobody changes it."""
+        """Refuse: nobody changes it."""
         return False
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Nobody removes from it."""
+        """Refuse: nobody removes from it."""
         return False

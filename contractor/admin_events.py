@@ -28,7 +28,7 @@ _SECRET = frozenset({"password", "password1", "password2", "usable_password"})
 
 
 def is_owner(request: HttpRequest) -> bool:
-    """Whether an owner with staff rights asks; nobody else may do anything here."""
+    """Tell whether an owner with staff rights asks; nobody else may do anything here."""
     user = request.user
     return isinstance(user, User) and user.is_active and user.is_staff and user.role == Role.OWNER
 
@@ -56,7 +56,7 @@ def _branch_of(thing: models.Model) -> Branch | None:
 
 
 def _changes(form: BaseModelForm[Any]) -> dict[str, list[Any]]:
-    """Before and after of what a form changed; of passwords only that they did."""
+    """Return before and after of what a form changed; of passwords only that they did."""
     changes: dict[str, list[Any]] = {}
     for name in form.changed_data:
         if name in _SECRET:
@@ -79,23 +79,23 @@ class OwnerOnly:
     """Opens an admin page to owners and to nobody else."""
 
     def has_module_permission(self, request: HttpRequest) -> bool:
-        """Whether the app is listed."""
+        """Tell whether the app is listed."""
         return is_owner(request)
 
     def has_view_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Whether rows are shown."""
+        """Tell whether rows are shown."""
         return is_owner(request)
 
     def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Whether rows can be added."""
+        """Tell whether rows can be added."""
         return is_owner(request)
 
     def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Whether rows can be changed."""
+        """Tell whether rows can be changed."""
         return is_owner(request)
 
     def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Whether rows can be removed."""
+        """Tell whether rows can be removed."""
         return is_owner(request)
 
 

@@ -7,10 +7,10 @@ SECRET_BYTES = 32  # 256 bits
 
 
 def secret_make() -> str:
-    """A new secret, fit for an address."""
+    """Return a new secret, fit for an address."""
     return secrets.token_urlsafe(SECRET_BYTES)
 
 
 def secret_hash(secret: str) -> str:
-    """SHA-256 of a secret, in hex; any text has one, so that no text takes another path."""
+    """Return the SHA-256 of a secret, in hex; any text has one, so no text takes another path."""
     return hashlib.sha256(secret.encode("utf-8", "surrogatepass")).hexdigest()

@@ -63,7 +63,7 @@ class CountsTurnedAway(Protocol):
     """Counts the crews turned away that wait for an answer of the office."""
 
     def __call__(self, person: Person, /) -> int:
-        """How many of those that the person sees nobody has dealt with."""
+        """Return how many of those that the person sees nobody has dealt with."""
 
 
 RATES_CHANGED: Port[Reprices] = Port("rates changed")

@@ -5,5 +5,5 @@ from django.http import HttpRequest
 
 
 def public_address(request: HttpRequest) -> str:
-    """Where people outside reach the site: as configured, in development as it was reached."""
+    """Return where people outside reach the site: as configured, in development as reached."""
     return request.build_absolute_uri("/").rstrip("/") if settings.DEBUG else settings.SITE_URL

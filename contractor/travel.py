@@ -108,7 +108,7 @@ class DriveTable:
 
 
 def check_coordinates(latitude: float | None, longitude: float | None) -> None:
-    """TravelError unless both are degrees in range, or neither is given."""
+    """Raise TravelError unless both are degrees in range, or neither is given."""
     if (latitude is None) != (longitude is None):
         missing = "latitude" if latitude is None else "longitude"
         raise TravelError(f"{missing} is missing: expected both of latitude and longitude, or none")
@@ -119,7 +119,7 @@ def check_coordinates(latitude: float | None, longitude: float | None) -> None:
 
 
 def great_circle_miles(start: tuple[float, float], end: tuple[float, float]) -> float:
-    """Miles over a sphere of the mean radius between two (latitude, longitude) in degrees.
+    """Return the miles on a sphere of the mean radius between two (latitude, longitude) in degrees.
 
     The haversine form, which keeps its precision for short ways (Sinnott 1984, Sky and Telescope
     68:159): 2 R asin sqrt(sin²(Δφ/2) + cos φ₁ cos φ₂ sin²(Δλ/2)).
@@ -131,7 +131,7 @@ def great_circle_miles(start: tuple[float, float], end: tuple[float, float]) -> 
 
 
 def road_minutes(straight_miles: float, settings: TravelSettings = USUAL_SETTINGS) -> int:
-    """Minutes of one drive: great-circle miles × road factor at the bands' speeds, plus the stop.
+    """Return a drive's minutes: great-circle miles × road factor at bands' speeds, plus the stop.
 
     Each band's speed holds for the miles within it, so that a longer way never takes less time.
     Rounded up to whole minutes, which also keeps every detour at least as long as the direct way.
@@ -152,7 +152,7 @@ def drive_table(
     settings: TravelSettings = USUAL_SETTINGS,
     measured: Measured | None = None,
 ) -> DriveTable:
-    """Minutes between all places, whole numbers, 0 from a place to itself.
+    """Return the minutes between all places, whole numbers, 0 from a place to itself.
 
     places[0] is the yard. `measured` holds minutes by (from id, to id), stop included, and goes
     before any estimate; one direction alone counts for both. A place without coordinates counts as
@@ -179,7 +179,7 @@ def drive_matrix(
     settings: TravelSettings = USUAL_SETTINGS,
     measured: Measured | None = None,
 ) -> list[list[int]]:
-    """The minutes of `drive_table` alone: a row for each place, a column for each place."""
+    """Return the minutes of `drive_table` alone: a row for each place, a column for each place."""
     return drive_table(places, settings, measured).minutes
 
 
@@ -192,7 +192,7 @@ def _estimate(start: Place, end: Place, settings: TravelSettings, otherwise: int
 def _from_yard(
     places: Sequence[Place], settings: TravelSettings, measured: Measured
 ) -> list[YardDrive]:
-    """The drive from the yard to each place; the average, or the setting, where none is known."""
+    """Return the drive from the yard to each place; average, or setting, where none is known."""
     known = [_known_from_yard(places[0], place, settings, measured) for place in places]
     sure = [drive.minutes for drive in known[1:] if drive]
     guess = ceil(sum(sure) / len(sure)) if sure else settings.unknown_minutes
@@ -221,7 +221,7 @@ def _is_guessed(place: Place, drive: YardDrive) -> bool:
 
 
 def _by_id(places: Sequence[Place], measured: Measured) -> Measured:
-    """The measured minutes, once the places and the minutes are seen to make sense."""
+    """Return the measured minutes, once the places and the minutes are seen to make sense."""
     counts = Counter(place.id for place in places)
     if not counts:
         raise TravelError("places: none given, expected the yard first")

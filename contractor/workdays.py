@@ -63,40 +63,40 @@ class WorkCalendar:
             raise WorkdayError(f"weekdays: {wrong[0]}, expected 0 (Monday) to 6 (Sunday)")
 
     def is_working(self, day: date) -> bool:
-        """Whether the branch works on this day."""
+        """Tell whether the branch works on this day."""
         return day.weekday() in self.weekdays and day not in self.holidays
 
     def on_or_after(self, day: date) -> date:
-        """The day itself when it is a working day, else the next one."""
+        """Return the day itself when it is a working day, else the next one."""
         return self._seek(day, ONE_DAY)
 
     def on_or_before(self, day: date) -> date:
-        """The day itself when it is a working day, else the one before."""
+        """Return the day itself when it is a working day, else the one before."""
         return self._seek(day, -ONE_DAY)
 
     def next_working(self, day: date) -> date:
-        """The first working day after this day."""
+        """Return the first working day after this day."""
         return self._seek(day + ONE_DAY, ONE_DAY)
 
     def previous_working(self, day: date) -> date:
-        """The last working day before this day."""
+        """Return the last working day before this day."""
         return self._seek(day - ONE_DAY, -ONE_DAY)
 
     def plus(self, day: date, count: int) -> date:
-        """The count-th working day after `day`; before it when negative; `day` itself for 0."""
+        """Return the count-th working day after `day`; before if negative; `day` itself for 0."""
         step = self.next_working if count > 0 else self.previous_working
         for _ in range(abs(count)):
             day = step(day)
         return day
 
     def working_days(self, first: date, last: date) -> list[date]:
-        """The working days from `first` to `last`, both included; none when `last` is earlier."""
+        """Return working days from `first` to `last`, both included; none if `last` is earlier."""
         span = range((last - first).days + 1)
         days = (first + timedelta(days=number) for number in span)
         return [day for day in days if self.is_working(day)]
 
     def count(self, after: date, until: date) -> int:
-        """How many working days lie after `after` and up to `until`; negative when turned round."""
+        """Count the working days after `after` and up to `until`; negative when turned round."""
         if until < after:
             return -self.count(until, after)
         weeks, rest = divmod((until - after).days, 7)
@@ -105,7 +105,7 @@ class WorkCalendar:
         return weekdays - sum(self._closes(day) for day in self.holidays if after < day <= until)
 
     def index(self, first: date, day: date) -> int:
-        """Where `day` stands among the working days, counted from 0 at `first`.
+        """Return where `day` stands among the working days, counted from 0 at `first`.
 
         `first` must be a working day. A day off counts as the working day before it, so work
         promised for a Saturday is late from Monday on. Days before `first` have negative numbers
@@ -130,7 +130,7 @@ class WorkCalendar:
 def crew_minutes(
     calendar: WorkCalendar, day: date, daily_minutes: int, days_off: Collection[date] = ()
 ) -> int:
-    """Minutes that a crew can work and drive on a day: 0 when the branch or the crew is off."""
+    """Return the minutes a crew can work and drive on a day: 0 when the branch or crew is off."""
     if daily_minutes < 0:
         raise WorkdayError(f"daily minutes: {daily_minutes}, expected 0 or more")
     return daily_minutes if calendar.is_working(day) and day not in days_off else 0
@@ -139,7 +139,7 @@ def crew_minutes(
 def short_crew_minutes(
     minutes: int, usual_step_minutes: int, left_step_minutes: int, people_left: int
 ) -> int:
-    """A day's minutes of a crew that is short of people, rounded down.
+    """Return a day's minutes of a crew that is short of people, rounded down.
 
     Step minutes are stated for the usual crew, so the day is cut by usual minutes / minutes with
     who is left: 480 minutes and a step of 120 that now takes 160 leave 360. Never more than
@@ -161,7 +161,7 @@ class IsoWeek(NamedTuple):
 
     @classmethod
     def of(cls, day: date) -> Self:
-        """The week that holds this day."""
+        """Return the week that holds this day."""
         year, week, _ = day.isocalendar()
         return cls(year, week)
 
@@ -171,11 +171,11 @@ class IsoWeek(NamedTuple):
         return date.fromisocalendar(self.year, self.week, 1)
 
     def days(self) -> list[date]:
-        """The seven days from Monday to Sunday."""
+        """Return the seven days from Monday to Sunday."""
         return [self.monday + timedelta(days=number) for number in range(7)]
 
     def plus(self, weeks: int) -> "IsoWeek":
-        """The week so many weeks later, or earlier when negative."""
+        """Return the week so many weeks later, or earlier when negative."""
         return IsoWeek.of(self.monday + weeks * ONE_WEEK)
 
     def __str__(self) -> str:
@@ -183,7 +183,7 @@ class IsoWeek(NamedTuple):
 
 
 def parse_iso_week(text: str) -> IsoWeek:
-    """The week written as `2027-W09`; WorkdayError says what is wrong with any other text."""
+    """Return the week written as `2027-W09`; WorkdayError says what is wrong with other text."""
     found = ISO_WEEK_TEXT.fullmatch(text.strip())
     if found is None:
         raise WorkdayError(f"week {text!r}: expected a year and ISO week such as 2027-W09")
@@ -197,7 +197,7 @@ def parse_iso_week(text: str) -> IsoWeek:
 
 
 def weeks_working_days(calendar: WorkCalendar, first: IsoWeek, weeks: int = 1) -> list[date]:
-    """The working days of so many weeks in a row, from Monday of the first."""
+    """Return the working days of so many weeks in a row, from Monday of the first."""
     if weeks < 1:
         raise WorkdayError(f"weeks: {weeks}, expected 1 or more")
     last = first.monday + weeks * ONE_WEEK - ONE_DAY
@@ -205,7 +205,7 @@ def weeks_working_days(calendar: WorkCalendar, first: IsoWeek, weeks: int = 1) -
 
 
 def holiday_dates(year: int, names: Collection[str] = USUAL_HOLIDAYS) -> dict[date, str]:
-    """The dates in a year on which these federal holidays fall or are observed, with names.
+    """Return the dates in a year on which these federal holidays fall or are observed, with names.
 
     A holiday on a Saturday is observed the Friday before, one on a Sunday the Monday after (5
     U.S.C. 6103(b), Executive Order 11582); both days are given. New Year's Day on a Saturday is

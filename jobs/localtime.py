@@ -9,12 +9,12 @@ from contractor.workdays import WorkCalendar
 
 
 def local_date(branch: Branch, now: datetime) -> date:
-    """The calendar day in the branch's own zone at that moment."""
+    """Return the calendar day in the branch's own zone at that moment."""
     return now.astimezone(ZoneInfo(branch.time_zone)).date()
 
 
 def work_calendar(branch: Branch, holidays: Iterable[date]) -> WorkCalendar:
-    """The days on which the branch works."""
+    """Return the days on which the branch works."""
     weekdays = frozenset(int(digit) - 1 for digit in branch.working_weekdays)
     return WorkCalendar(weekdays, frozenset(holidays))
 

@@ -41,6 +41,6 @@ class Stake:
         return self.at_risk_cents / max(1, self.days_left)
 
     def hangs_on(self, condition: JobCondition) -> bool:
-        """Whether the crew would be turned away for want of this."""
+        """Tell whether the crew would be turned away for want of this."""
         waits = condition.is_awaited and not condition.is_settled
         return waits and not set(self.step_kinds).isdisjoint(condition.holds)

@@ -36,7 +36,7 @@ class PlannedVisit:
 
 
 def step_days(days: Iterable[PlannedDay], today: date) -> dict[int, date]:
-    """For each step the first day from today on, as the office means it now: drafts first."""
+    """Return each step's first day from today on, as the office means it now: drafts first."""
     coming: dict[int, date] = {}
     for planned in days:
         if planned.day >= today and not planned.being_changed:
@@ -45,7 +45,7 @@ def step_days(days: Iterable[PlannedDay], today: date) -> dict[int, date]:
 
 
 def days_by_job(days: Iterable[PlannedDay]) -> dict[int, list[PlannedDay]]:
-    """The same days, gathered by job."""
+    """Return the same days, gathered by job."""
     found: dict[int, list[PlannedDay]] = {}
     for planned in days:
         found.setdefault(planned.job_id, []).append(planned)
@@ -53,7 +53,7 @@ def days_by_job(days: Iterable[PlannedDay]) -> dict[int, list[PlannedDay]]:
 
 
 def visits(days: Iterable[PlannedDay]) -> list[PlannedVisit]:
-    """The days of one job gathered by visit, in the order given."""
+    """Return the days of one job gathered by visit, in the order given."""
     found: dict[tuple[date, str, str, bool, bool], list[str]] = {}
     for planned in days:
         key = (planned.day, planned.crew, planned.week, planned.posted, planned.being_changed)

@@ -6,7 +6,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
-from jobs import shown
+from jobs import wording
 
 
 def long_day(day: date) -> str:
@@ -17,14 +17,14 @@ def long_day(day: date) -> str:
 def dollars_and_cents(cents: int) -> str:
     """Return cents to the cent: `$1,234.50`."""
     whole, rest = divmod(abs(cents), 100)
-    return f"{shown.MINUS if cents < 0 else ''}${whole:,}.{rest:02d}"
+    return f"{wording.MINUS if cents < 0 else ''}${whole:,}.{rest:02d}"
 
 
 def change_in_dollars(cents: int) -> str:
     """Return a difference with its sign: `+$35`, `−$20`, `no change`."""
     if round(cents / 100) == 0:
         return _("no change")
-    return shown.dollars(cents) if cents < 0 else f"+{shown.dollars(cents)}"
+    return wording.dollars(cents) if cents < 0 else f"+{wording.dollars(cents)}"
 
 
 def opposite(cents: int) -> int:

@@ -11,7 +11,7 @@ from jobs.conditions.seed import SEED
 from jobs.conditions.words import GATE_NAMES, PARTY_NAMES, STATE_NAMES, STEP_NAMES
 from jobs.houses.cautions import CAUTIONS, LAST_WORD
 from jobs.models import Job, Space
-from jobs.shown import day_shown
+from jobs.wording import day_text
 from tests.messages import messages
 from tests.people import MONDAY
 from tests.source import APPS, BASE, modules, name_of
@@ -49,7 +49,7 @@ MODULES = (
     "scheduling/crew_days/views/phone_data.py",
     "scheduling/crew_days/views/phone_words.py",
     "scheduling/crew_days/views/phone_worker.py",
-    "scheduling/facts/forms/said.py",
+    "scheduling/facts/forms/fact.py",
     "scheduling/facts/services/facts.py",
     "scheduling/gather/holdups.py",
     *(name_of(path) for path in modules("scheduling/models")),
@@ -185,14 +185,14 @@ def entries_of(catalogue: "polib.POFile | polib.MOFile") -> dict[tuple[str, str]
 def test_django_reads_it() -> None:
     with translation.override("es"):
         assert translation.gettext("seen done") == "visto hecho"
-        assert day_shown(MONDAY) == "lun 1 de marzo"
-    assert day_shown(MONDAY) == "Mon Mar 1"
+        assert day_text(MONDAY) == "lun 1 de marzo"
+    assert day_text(MONDAY) == "Mon Mar 1"
 
 
 def test_the_collector_finds_what_templates_and_modules_say() -> None:
     assert "Today" in messages(["scheduling/templates/scheduling/crew_days/crew_days.html"])
-    assert "%(n)s can" in messages(["jobs/shown.py"])
-    assert "D M j" in messages(["jobs/shown.py"])
+    assert "%(n)s can" in messages(["jobs/wording.py"])
+    assert "D M j" in messages(["jobs/wording.py"])
     assert messages(["scheduling/templates/scheduling/checklists/checklist_gone.html"]) == set()
 
 

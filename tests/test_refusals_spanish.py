@@ -20,7 +20,7 @@ from jobs.models import Job
 from jobs.sheets.cells import CellRefused, cell_value
 from jobs.sheets.columns import COLUMNS, Column
 from jobs.sheets.errors import Expected, Word
-from jobs.shown import said
+from jobs.wording import sentence_text
 
 # Words that no Spanish sentence of ours holds.
 ENGLISH = re.compile(r"\b(the|expected|cannot|of|is|and|needs?|nobody|with|or|at least|inches)\b")
@@ -127,6 +127,6 @@ def test_a_measure_that_cannot_be_is_told_in_spanish(taken: Taken) -> None:
     with pytest.raises(MeasureError) as refused:
         taken_check(taken)
     with translation.override("es"):
-        text = said(refused.value.expected)
+        text = sentence_text(refused.value.expected)
     assert text.startswith("se espera")
     assert ENGLISH.search(text) is None

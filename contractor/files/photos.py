@@ -52,7 +52,7 @@ def picture_read(upload: UploadedFile[bytes]) -> Picture:
 
 
 def picture_of(content: bytes) -> Picture:
-    """The same of bytes, whose number has been looked at."""
+    """Return the same of bytes, whose number has been looked at."""
     try:
         # A warning of Pillow's about pixels is our business here: we count them ourselves.
         with warnings.catch_warnings(action="ignore"):
@@ -69,7 +69,7 @@ def picture_of(content: bytes) -> Picture:
 
 
 def photos_visible(scope: Scope) -> QuerySet[Photo]:
-    """The photographs of the scope's branches; of none for who sees a crew's days only."""
+    """Return the photographs of the scope's branches; of none for who sees a crew's days only."""
     if scope.all_branches:
         return Photo.objects.all()
     return Photo.objects.filter(branch_id__in=scope.branch_ids)

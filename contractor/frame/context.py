@@ -42,7 +42,7 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
 
 
 def _turned_away(request: HttpRequest, person: Person) -> int:
-    """How many crews turned away nobody has dealt with; the floor above knows, or has read it."""
+    """Count crews turned away that nobody dealt with; the floor above knows, or has read it."""
     if not may(person, Action.PLAN_WEEK):
         return 0
     known: int | None = getattr(request, "turned_away_unseen", None)

@@ -12,6 +12,6 @@ def language_choose(*, user: User, language: str) -> None:
 
 
 def zone_of(user: User) -> ZoneInfo:
-    """The zone of the person's own branch; an owner's is the first branch's."""
+    """Return the zone of the person's own branch; an owner's is the first branch's."""
     branch = user.branch or Branch.objects.order_by("pk").first()
     return ZoneInfo(branch.time_zone if branch else "UTC")

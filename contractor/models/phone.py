@@ -11,7 +11,7 @@ from contractor.models.person import Role, User
 
 
 def lead_check(prefix: str = "") -> Q:
-    """Whom a phone is signed in as: a crew lead at work; who may do more signs in by password."""
+    """Limit a phone to a crew lead at work; who may do more signs in by password."""
     return Q(
         **{
             f"{prefix}role": Role.CREW_LEAD,

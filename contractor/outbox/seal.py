@@ -10,12 +10,12 @@ NONCE_BYTES = 32
 
 
 def seal_make() -> str:
-    """A new random word that stands in a stored mail in the secret's place."""
+    """Return a new random word that stands in a stored mail in the secret's place."""
     return secrets.token_urlsafe(NONCE_BYTES)
 
 
 def seal_open(seal: str) -> str:
-    """The secret behind the word: 256 bits, HMAC-SHA-256 (RFC 2104) under the site's secret key.
+    """Open the word to its secret: 256 bits, HMAC-SHA-256 (RFC 2104) under the site's secret key.
 
     Who reads the database without that key learns nothing of it; who tries again to send the same
     mail sends the same secret.
@@ -25,7 +25,7 @@ def seal_open(seal: str) -> str:
 
 
 def seals_open(text: str, seals: list[str]) -> str:
-    """The text with each of its sealed words replaced by the secret behind it."""
+    """Return the text with each of its sealed words replaced by the secret behind it."""
     for seal in seals:
         text = text.replace(seal, seal_open(seal))
     return text

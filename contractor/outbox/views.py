@@ -109,14 +109,14 @@ def stop_page(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def _choose(request: HttpRequest, address: MailAddress) -> MailAddress:
-    """What the form or the mail program asks for; a post that says nothing else stops."""
+    """Do what the form or the mail program asks for; a post that says nothing else stops."""
     change = mail_resume if request.POST.get("wish") == RESUME else mail_stop
     actor = Actor(who=address.email, source=Event.Source.LINK)
     return change(address_id=address.pk, actor=actor, now=timezone.now())
 
 
 def _language(request: HttpRequest, address: MailAddress) -> str:
-    """The language asked for in the address, else that of the newest mail."""
+    """Return the language asked for in the address, else that of the newest mail."""
     asked = request.GET.get("lang", "")
     if asked in dict(settings.LANGUAGES):
         return asked

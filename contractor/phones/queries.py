@@ -15,24 +15,24 @@ _SALT = "baywright browser of a phone"
 
 
 def leads_of(scope: Scope) -> QuerySet[User]:
-    """The crew leads at work of the scope's branches."""
+    """Return the crew leads at work of the scope's branches."""
     return User.objects.filter(lead_check(), _within(scope, ""))
 
 
 def phones_of(scope: Scope) -> PhoneQuerySet:
-    """Every phone of people of the scope's branches, ended ones too."""
+    """Return every phone of people of the scope's branches, ended ones too."""
     return Phone.objects.filter(_within(scope, "person__")).select_related(
         "person__branch", "revoked_by"
     )
 
 
 def phone_links_of(scope: Scope) -> PhoneLinkQuerySet:
-    """Every link for people of the scope's branches, used and old ones too."""
+    """Return every link for people of the scope's branches, used and old ones too."""
     return PhoneLink.objects.filter(_within(scope, "person__")).select_related("person__branch")
 
 
 def leads_with_phones(scope: Scope, now: datetime) -> list[User]:
-    """The leads, each with `signed_in` (its live phones) and `open_links`, in three queries."""
+    """Return the leads, each with `signed_in` (its live phones) and `open_links`; three queries."""
     phones = Prefetch("phones", Phone.objects.live(now), to_attr="signed_in")
     links = Prefetch(
         "phone_links", PhoneLink.objects.open(now).select_related("made_by"), to_attr="open_links"
@@ -46,17 +46,17 @@ def leads_with_phones(scope: Scope, now: datetime) -> list[User]:
 
 
 def phones_ended(scope: Scope, now: datetime) -> QuerySet[Phone]:
-    """The phones that were ended lately, the last ended first."""
+    """Return the phones that were ended lately, the last ended first."""
     return phones_of(scope).filter(revoked_at__gt=now - ENDED_SHOWN).order_by("-revoked_at", "-pk")
 
 
 def phones_own(person: User, now: datetime) -> QuerySet[Phone]:
-    """The phones that are signed in as this person, the last used first."""
+    """Return the phones that are signed in as this person, the last used first."""
     return Phone.objects.live(now).filter(person=person).order_by("-last_seen_at", "-pk")
 
 
 def link_opening(secret: str, browser: str, now: datetime) -> PhoneLink | None:
-    """The link that would sign this browser in: an open one, or the one that it has just used."""
+    """Return the link that would sign this browser in: an open one, or the one it has just used."""
     known, place = secret_hash(secret), browser_hash(browser)
     links = PhoneLink.objects.filter(secret_hash=known).select_related("person__crew_member__crew")
     link = links.open(now).first()
@@ -66,7 +66,7 @@ def link_opening(secret: str, browser: str, now: datetime) -> PhoneLink | None:
 
 
 def phone_again(known: str, place: str, now: datetime) -> Phone | None:
-    """The phone that the browser `place` made of the link `known` (both hashes), none too late."""
+    """Return the phone that browser `place` made of link `known` (both hashes), none too late."""
     if not place:
         return None
     phones = Phone.objects.live(now).select_related("person__branch", "link")
@@ -76,7 +76,7 @@ def phone_again(known: str, place: str, now: datetime) -> Phone | None:
 
 
 def browser_hash(browser: str) -> str:
-    """A keyed hash of the word that a browser was given; empty where it has none."""
+    """Return a keyed hash of the word that a browser was given; empty where it has none."""
     if not browser:
         return ""
     plain = browser.encode("utf-8", "surrogatepass")

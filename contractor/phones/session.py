@@ -23,7 +23,7 @@ _log = logging.getLogger(__name__)
 
 
 def phone_of(request: HttpRequest | Request) -> Phone | None:
-    """The phone that a request comes from; None for whoever signed in by password, or not."""
+    """Return the phone that a request comes from; None for who signed in by password, or not."""
     return getattr(request, "phone", None)
 
 

@@ -17,7 +17,7 @@ from jobs.conditions.words import (
     STEP_NAMES,
 )
 from jobs.models import CatalogueItem, Space
-from jobs.shown import word
+from jobs.wording import word
 
 Choices = list[tuple[str, str]]
 HOUSE_WORDS = {"both": _("new and old"), "new": _("new houses"), "old": _("old houses")}
@@ -121,9 +121,9 @@ class CatalogueItemForm(forms.Form):
         super().__init__(data, initial={name: getattr(item, name) for name in kept})
 
     def groups(self) -> list[tuple[Any, list[forms.BoundField]]]:
-        """The fields as they stand together on the page."""
+        """Return the fields as they stand together on the page."""
         return [(title, [self[name] for name in names]) for title, names in self.GROUPS]
 
     def values(self) -> dict[str, Any]:
-        """What was filled in, by the item's field names."""
+        """Return what was filled in, by the item's field names."""
         return {name: value for name, value in self.cleaned_data.items() if name != "version"}

@@ -8,12 +8,12 @@ from jobs.models import CatalogueItem, Condition
 
 
 def catalogue_entries() -> tuple[CatalogueEntry, ...]:
-    """What new jobs take their conditions from, in the order of the work."""
-    return tuple(item.entry for item in CatalogueItem.objects.standing())
+    """Return what new jobs take their conditions from, in the order of the work."""
+    return tuple(item.entry for item in CatalogueItem.objects.active())
 
 
 def entries_of_job(conditions: Iterable[Condition]) -> tuple[CatalogueEntry, ...]:
-    """The catalogue for a job that has these conditions: each of them keeps its own entry.
+    """Return the catalogue for a job that has these conditions: each of them keeps its own entry.
 
     Whatever the catalogue says by now, also where it has retired the entry.
     """
@@ -28,11 +28,11 @@ def entries_of_job(conditions: Iterable[Condition]) -> tuple[CatalogueEntry, ...
 
 
 def catalogue_items() -> list[CatalogueItem]:
-    """The whole catalogue, retired entries too, in the order of the work."""
+    """Return the whole catalogue, retired entries too, in the order of the work."""
     return list(CatalogueItem.objects.all())
 
 
 def addable_items(conditions: Iterable[Condition]) -> list[CatalogueItem]:
-    """What may be added by hand to a job that has these conditions."""
+    """Return what may be added by hand to a job that has these conditions."""
     there = {row.code for row in conditions if row.needed}
-    return list(CatalogueItem.objects.standing().exclude(code__in=there))
+    return list(CatalogueItem.objects.active().exclude(code__in=there))

@@ -26,7 +26,7 @@ CONDITION_COLUMNS = (
 
 
 def condition_of_columns(columns: Columns) -> JobCondition:
-    """The condition of these columns of a row, in the order of CONDITION_COLUMNS."""
+    """Return the condition of these columns of a row, in the order of CONDITION_COLUMNS."""
     code, name, owed_by, gate, state, holds, promised_for, own_entry, lead_days = columns
     if own_entry is None and code in ENTRIES:
         lead_days = ENTRIES[code].lead_days
@@ -35,13 +35,13 @@ def condition_of_columns(columns: Columns) -> JobCondition:
 
 
 def job_condition(row: Condition) -> JobCondition:
-    """The condition as readiness is reckoned from it."""
+    """Return the condition as readiness is reckoned from it."""
     known = (row.code, row.name, row.owed_by, row.gate, row.state, row.holds, row.promised_for)
     return condition_of_columns((*known, row.entry.get("code"), row.entry.get("lead_days")))
 
 
 def entry_of(row: Condition) -> CatalogueEntry | None:
-    """The catalogue's entry as the job took it; what was edited there since is not in it.
+    """Return the catalogue's entry as the job took it; what was edited there since is not in it.
 
     Rows from before the catalogue could be edited keep none: they were made from the seed.
     """
@@ -49,7 +49,7 @@ def entry_of(row: Condition) -> CatalogueEntry | None:
 
 
 def terms_of(row: Condition) -> Terms:
-    """What decides about moves: the row's own gate, and its entry's word on the rest."""
+    """Return what decides about moves: the row's own gate, and its entry's word on the rest."""
     entry = entry_of(row)
     if entry is None:
         return Terms(row.gate)
@@ -57,12 +57,12 @@ def terms_of(row: Condition) -> Terms:
 
 
 def mover_of_user(user: User) -> Mover:
-    """Who moves, of a person with an account."""
+    """Return who moves, of a person with an account."""
     return Mover(user.role, user.may_clear_stop)
 
 
 def mover_of(actor: Actor) -> Mover:
-    """Who moves a condition: a person by role, a superintendent by link, a command as owner."""
+    """Say who moves a condition: a person by role, a superintendent by link, a command as owner."""
     if actor.user is not None:
         return mover_of_user(actor.user)
     return Mover("superintendent" if actor.source == Event.Source.LINK else "owner")

@@ -10,7 +10,7 @@ from jobs.conditions.seed import SEED
 
 
 def item_fields(entry: CatalogueEntry) -> dict[str, Any]:
-    """The fields of a catalogue's row that say the same as the entry."""
+    """Return the fields of a catalogue's row that say the same as the entry."""
     after = entry.lag_after
     return {
         "code": entry.code,

@@ -10,11 +10,11 @@ _FACT_OF_WARNING = {"board_load": "board_overloaded"}
 
 
 def slope_covers(spaces: Iterable[Space]) -> set[str]:
-    """The covers of the job's slopes, where they are said."""
+    """Return the covers of the job's slopes, where they are said."""
     return {space.cover for space in spaces if space.kind == Space.Kind.SLOPE_BAYS and space.cover}
 
 
 def facts_of(spaces: Iterable[Space]) -> set[str]:
-    """The facts that the spaces' estimates make known."""
+    """Return the facts that the spaces' estimates make known."""
     codes = {w.code for space in spaces for w in space_read(space.estimate).warnings}
     return {fact for code, fact in _FACT_OF_WARNING.items() if code in codes}

@@ -45,12 +45,12 @@ class TakeOverForm(forms.Form):
         self.measure = measure
 
     def clean_photo(self) -> Picture | None:
-        """The photograph made anew, without what the phone wrote into it."""
+        """Return the photograph made anew, without what the phone wrote into it."""
         upload = self.cleaned_data["photo"]
         return picture_read(upload) if upload else None
 
     def taken(self) -> Taken:
-        """The measures as they were typed; what was left empty is none."""
+        """Return the measures as they were typed; what was left empty is none."""
         given = self.cleaned_data
         return Taken(
             measure=self.measure,

@@ -21,7 +21,7 @@ class ChargeFilter:
 
     @classmethod
     def read(cls, query: Mapping[str, str]) -> "ChargeFilter":
-        """What a query string asks for; what makes no sense is left out."""
+        """Return what a query string asks for; what makes no sense is left out."""
         return cls(
             builder=_number(query.get("builder", "")),
             month=_month(query.get("month", "")),
@@ -42,12 +42,12 @@ class ChargeSum:
 
 
 def back_charges(scope: Scope, asked: ChargeFilter) -> QuerySet[BackCharge]:
-    """The scope's back-charges, newest first, with what a line shows; one statement."""
+    """Return the scope's back-charges, newest first, with what a line shows; one statement."""
     found = BackCharge.objects.visible_to(scope).select_related(
         "builder", "job__site__branch", "condition"
     )
     if not asked.with_struck:
-        found = found.standing()
+        found = found.active()
     if asked.builder:
         found = found.filter(builder_id=asked.builder)
     if asked.job:
@@ -56,7 +56,7 @@ def back_charges(scope: Scope, asked: ChargeFilter) -> QuerySet[BackCharge]:
 
 
 def charge_sums(charges: Iterable[BackCharge]) -> list[ChargeSum]:
-    """What stands of them by builder and month, the newest month first."""
+    """Return what stands of them by builder and month, the newest month first."""
     groups: dict[tuple[date, str], list[BackCharge]] = {}
     for charge in charges:
         if charge.struck_at is None:
@@ -76,7 +76,7 @@ def charge_sums(charges: Iterable[BackCharge]) -> list[ChargeSum]:
 
 
 def charged_builders(scope: Scope) -> QuerySet[Builder]:
-    """The builders that the scope has ever charged."""
+    """Return the builders that the scope has ever charged."""
     charges = BackCharge.objects.visible_to(scope).values("builder")
     return Builder.objects.filter(pk__in=charges)
 

@@ -27,7 +27,7 @@ from jobs.localtime import local_date
 from jobs.models import BackCharge, Condition, Job
 from jobs.plan_ports import planned_days
 from jobs.record.services.shift import CrewReport, condition_at, condition_shift
-from jobs.shown import said
+from jobs.wording import sentence_text
 
 
 @transaction.atomic
@@ -42,12 +42,12 @@ def condition_take_over(
     note: str = "",
     inspect_again: bool = False,
     picture: Picture | None = None,
-    heard: CrewReport | None = None,
+    report: CrewReport | None = None,
 ) -> BackCharge:
     """Make a condition that others owe a step of ours, ahead of what it held up, and charge it.
 
     taken: how much of it there is, by the measure of its entry in the catalogue. agreed_by: who
-    of the builder's side agreed. heard: where a crew said so on its phone, maybe hours before. The
+    of the builder's side agreed. report: where a crew said so on its phone, maybe hours before. The
     rate is the branch's for an hour of one person. Raises Stale
     where somebody was quicker, MoveRefused where this is not work that we may take over or the
     person may not, ValidationError where a measure or who agreed is wanting.
@@ -58,7 +58,7 @@ def condition_take_over(
     _check(condition, grounds, actor=actor, now=now)
     work = _work(condition, taken, agreed_by)
     estimate = _estimate(job, taken, now)
-    branch, taken_at = job.site.branch, (heard and heard.at) or now
+    branch, taken_at = job.site.branch, (report and report.at) or now
     photo = photo_keep(picture=picture, branch=branch, actor=actor, now=now) if picture else None
     rate = _cents_per_hour(job)
     charge = BackCharge(
@@ -86,9 +86,9 @@ def condition_take_over(
     )
     charge.full_clean()
     charge.save()
-    if heard:
-        heard.kept["charge"] = charge.pk
-    condition_shift(condition, TAKEN_OVER, grounds, actor=actor, now=now, heard=heard)
+    if report:
+        report.kept["charge"] = charge.pk
+    condition_shift(condition, TAKEN_OVER, grounds, actor=actor, now=now, report=report)
     event_record(
         actor=actor, now=now, verb="charged", thing=charge, branch=branch, what=_what(charge)
     )
@@ -109,7 +109,7 @@ def charge_strike(condition: Condition, *, reason: str, actor: Actor, now: datet
 
     Its step goes with it. Raises MoveRefused where our work has begun.
     """
-    charge = condition.back_charges.standing().order_by("-pk").first()
+    charge = condition.back_charges.active().order_by("-pk").first()
     if charge is None:
         return
     job = job_locked(condition.job_id)
@@ -161,7 +161,7 @@ def _estimate(job: Job, taken: Taken, now: datetime) -> TakenEstimate:
     try:
         return taken_estimate(taken, rates)
     except MeasureError as error:
-        raise ValidationError({error.field: said(error.expected)}) from error
+        raise ValidationError({error.field: sentence_text(error.expected)}) from error
 
 
 def _cents_per_hour(job: Job) -> int:

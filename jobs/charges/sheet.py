@@ -21,7 +21,7 @@ _BEGINS_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def back_charges_xlsx(charges: Iterable[BackCharge]) -> bytes:
-    """One row for each charge, amounts in dollars with two decimals; struck ones say so."""
+    """Write one row for each charge, amounts in dollars with two decimals; struck ones say so."""
     book = Workbook(write_only=True)
     sheet = book.create_sheet("back-charges")
     sheet.freeze_panes = "A2"
@@ -34,7 +34,7 @@ def back_charges_xlsx(charges: Iterable[BackCharge]) -> bytes:
 
 
 def typed(text: str) -> str:
-    """Words that somebody typed, with a quote before what a sheet would take for a formula."""
+    """Return words somebody typed, with a quote before what a sheet would take for a formula."""
     return f"'{text}" if text.startswith(_BEGINS_FORMULA) else text
 
 

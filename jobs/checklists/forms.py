@@ -58,7 +58,7 @@ class ChecklistItemForm(forms.Form):
 
     @staticmethod
     def _says_something(cleaned: dict[str, Any]) -> bool:
-        """A note or a photo alone would be lost, and the sender would not know."""
+        """Tell whether there is a note or photo, which alone is lost, its sender not knowing."""
         return bool(cleaned.get("note") or cleaned.get("photo"))
 
     @property
@@ -67,7 +67,7 @@ class ChecklistItemForm(forms.Form):
         return self.is_valid() and bool(self.cleaned_data["answer"])
 
     def answered(self) -> dict[str, Any]:
-        """The version that the page showed, the answer, its day where it promises, note, photo."""
+        """Return the version the page showed, the answer, its day if a promise, note, photo."""
         given = {name: self.cleaned_data[name] for name in ("version", "answer", "note")}
         day = self.cleaned_data["day"] if given["answer"] == self.ON_DAY else None
         return {**given, "day": day, "picture": self.cleaned_data["photo"]}

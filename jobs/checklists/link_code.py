@@ -24,29 +24,29 @@ _SALT = "baywright checklist code"
 
 
 def code_make() -> str:
-    """A new code without its dash, each sign drawn anew."""
+    """Return a new code without its dash, each sign drawn anew."""
     return "".join(secrets.choice(SIGNS) for _ in range(SIGNS_IN_CODE))
 
 
-def code_shown(code: str) -> str:
-    """A code as it is printed: `ABCD-2345`."""
+def code_text(code: str) -> str:
+    """Return a code as it is printed: `ABCD-2345`."""
     half = SIGNS_IN_CODE // 2
     return f"{code[:half]}-{code[half:]}"
 
 
 def code_read(typed: str) -> str:
-    """A typed code without dashes and blanks, in capitals; any text gives some text."""
+    """Return a typed code without dashes and blanks, in capitals; any text gives some text."""
     plain = unicodedata.normalize("NFKC", typed).upper()
     return "".join(sign for sign in plain if sign.isalnum())
 
 
 def code_hash(code: str) -> str:
-    """A hash keyed with the site's secret: who steals the table alone cannot try all codes."""
+    """Hash it keyed with the site's secret: who steals the table alone cannot try all codes."""
     return _keyed("code", code)
 
 
 def place_hash(address: str) -> str:
-    """A keyed hash of a network address; of IPv6 the /64, which is one household or site."""
+    """Return a keyed hash of a network address; of IPv6 the /64, which is one household or site."""
     try:
         place = ip_address(address)
     except ValueError:

@@ -33,14 +33,14 @@ TRIES_KEPT = timedelta(hours=1)
 
 
 def links_alive(scope: Scope, now: datetime) -> QuerySet[ChecklistLink]:
-    """The open links that the scope's branches gave out, without those that a code opened."""
+    """Return open links that the scope's branches gave out, without those that a code opened."""
     links = ChecklistLink.objects.alive(now).filter(entry__isnull=True)
     links = links.select_related("superintendent__builder", "branch")
     return links if scope.all_branches else links.filter(branch_id__in=scope.branch_ids)
 
 
 def superintendents_served(scope: Scope) -> list[tuple[Superintendent, Branch]]:
-    """Who has an open house of which branch, by name; one statement."""
+    """Tell who has an open house of which branch, by name; one statement."""
     sites = Site.objects.visible_to(scope).filter(
         superintendent__isnull=False, jobs__state=Job.State.OPEN
     )
@@ -51,7 +51,7 @@ def superintendents_served(scope: Scope) -> list[tuple[Superintendent, Branch]]:
 
 
 def code_open(typed: str, now: datetime) -> ChecklistCode | None:
-    """The code that was typed. A wrong, an expired and a revoked one take the same path."""
+    """Return the code that was typed. A wrong, an expired and a revoked one take the same path."""
     codes = ChecklistCode.objects.filter(
         code_hash=code_hash(code_read(typed)),
         expires_at__gt=now,
@@ -62,14 +62,14 @@ def code_open(typed: str, now: datetime) -> ChecklistCode | None:
 
 
 def tries_spent(address: str, now: datetime) -> bool:
-    """Whether this place, or everybody together, has used up the tries of the last hour."""
+    """Tell whether this place, or everybody together, has used up the tries of the last hour."""
     lately = CodeTry.objects.filter(at__gt=now - TRIES_KEPT)
     here = lately.filter(place_hash=place_hash(address))
     return here.count() >= TRIES_OF_A_PLACE or lately.count() >= TRIES_AN_HOUR
 
 
 def photos_of(conditions: Iterable[Condition]) -> dict[int, list[ConditionPhoto]]:
-    """The photographs of each condition, the oldest first, without their bytes; one statement."""
+    """Return each condition's photographs, the oldest first, without their bytes; one statement."""
     found: dict[int, list[ConditionPhoto]] = defaultdict(list)
     photos = ConditionPhoto.objects.filter(condition__in=[c.pk for c in conditions])
     for photo in photos.select_related("photo").defer("photo__content"):
@@ -86,7 +86,7 @@ class House:
 
 
 def superintendents_of(scope: Scope) -> QuerySet[Superintendent]:
-    """The superintendents of the scope's open jobs."""
+    """Return the superintendents of the scope's open jobs."""
     sites = Job.objects.open().visible_to(scope).values("site")
     return (
         Superintendent.objects.filter(sites__in=sites)
@@ -97,13 +97,13 @@ def superintendents_of(scope: Scope) -> QuerySet[Superintendent]:
 
 
 def links_of(scope: Scope) -> QuerySet[ChecklistLink]:
-    """The checklist links that the scope's branches gave out."""
+    """Return the checklist links that the scope's branches gave out."""
     links = ChecklistLink.objects.select_related("superintendent__builder", "branch")
     return links if scope.all_branches else links.filter(branch_id__in=scope.branch_ids)
 
 
 def checklist_link_open(secret: str, now: datetime) -> ChecklistLink | None:
-    """The link that a secret opens. A wrong, an expired and a closed one take the same path."""
+    """Return the link that a secret opens. A wrong, an expired and a closed one take one path."""
     alive = ChecklistLink.objects.alive(now).select_related("superintendent__builder", "branch")
     return alive.filter(secret_hash=secret_hash(secret)).first()
 
@@ -115,14 +115,14 @@ def _houses(link: ChecklistLink) -> QuerySet[Job]:
 
 
 def checklist_houses(link: ChecklistLink) -> list[House]:
-    """The open houses of the link's superintendent, with what is not ours to do; two statements."""
+    """List open houses of the link's superintendent with what is not ours to do; two statements."""
     owed = Condition.objects.filter(needed=True).exclude(owed_by=US)
     jobs = _houses(link).select_related("site").prefetch_related(Prefetch("conditions", owed))
     return [House(job, tuple(job.conditions.all())) for job in jobs]
 
 
 def checklist_condition(link: ChecklistLink, condition_id: int) -> Condition | None:
-    """A condition of the link's own houses; None for any other."""
+    """Return a condition of the link's own houses; None for any other."""
     owed = Condition.objects.filter(needed=True).exclude(owed_by=US)
     conditions = owed.select_related("job__site__branch")
     return conditions.filter(pk=condition_id, job__in=_houses(link)).first()

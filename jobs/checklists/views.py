@@ -16,7 +16,7 @@ from contractor.access import Action, require, scope_of
 from contractor.events import Actor
 from contractor.models import Branch
 from contractor.public import public_address
-from jobs.checklists.link_code import code_shown
+from jobs.checklists.link_code import code_text
 from jobs.checklists.queries import links_alive, superintendents_served
 from jobs.checklists.services.code import checklist_code_make
 from jobs.checklists.services.link import checklist_link_make, checklist_link_revoke
@@ -62,7 +62,7 @@ def link_make(request: HttpRequest) -> HttpResponse:
     if found is None:
         messages.error(request, _("Choose a superintendent with an open house of your yard."))
         return redirect("checklist-links")
-    return link_shown(request, found.superintendent, found.branch)
+    return link_page(request, found.superintendent, found.branch)
 
 
 @require(Action.SEND_CHECKLIST)
@@ -76,7 +76,7 @@ def link_revoke(request: HttpRequest, link_id: int) -> HttpResponse:
     return redirect("checklist-links")
 
 
-def link_shown(
+def link_page(
     request: HttpRequest, superintendent: Superintendent, branch: Branch, job: Job | None = None
 ) -> HttpResponse:
     """Make a link and a code, and show both this once; `job` is where the office comes from."""
@@ -92,7 +92,7 @@ def link_shown(
         "secret": secret,
         "address": address,
         "qr": segno.make(address, error="m").svg_data_uri(scale=5, border=4),
-        "code": code_shown(code),
+        "code": code_text(code),
         "code_until": made.expires_at,
         "code_at": public_address(request) + reverse("checklist-code"),
     }

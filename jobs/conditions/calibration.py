@@ -26,7 +26,7 @@ class Calibration:
     weight: float = 0.0
 
     def at(self, stated: float) -> float:
-        """The chance set right. What is sure, or never, stays so: it rests on no guess."""
+        """Return the chance set right. What is sure, or never, stays so: it rests on no guess."""
         if not self.points or stated in (0.0, 1.0):
             return stated
         return (1 - self.weight) * stated + self.weight * self._observed(stated)
@@ -43,7 +43,7 @@ IDENTITY = Calibration()
 
 
 def calibration_of(visits: Iterable[PastVisit]) -> Calibration:
-    """The isotonic fit (pool adjacent violators), drawn to what was stated; few leave it alone."""
+    """Fit isotonically (pool adjacent violators), drawn to what was stated; few leave it alone."""
     doubtful = sorted(visit for visit in visits if 0 < visit.stated < 1)
     if len(doubtful) < FEWEST_VISITS:
         return IDENTITY

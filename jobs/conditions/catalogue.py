@@ -86,7 +86,7 @@ class CatalogueEntry:
 
 
 def entry_problems(entry: CatalogueEntry) -> list[EntryProblem]:
-    """All that forbids an entry as a contractor may have edited it; an empty list when fine."""
+    """Return all that forbids an entry as a contractor may have edited it; empty when fine."""
     return [*_missing(entry), *_unknown(entry), *_forbidden(entry)]
 
 

@@ -31,7 +31,7 @@ UNDATED = 0.25
 
 
 def _prior(kept: float, later: float, day_on_day: float) -> tuple[float, ...]:
-    """Shares of slips of 0, 1, ... working days: late ones thin out from one day to the next."""
+    """Return shares of slips of 0, 1, ... working days: late ones thin out from day to day."""
     weights = [day_on_day**days for days in range(MOST_SLIP_DAYS)]
     late = [(1 - kept - later) * weight / sum(weights) for weight in weights]
     return (kept, *late, later)
@@ -65,7 +65,7 @@ class Odds:
 
 
 def odds_of(builder: History, company: History) -> Odds:
-    """A builder's odds: its history drawn to the whole company's, and that to the stated prior."""
+    """Return a builder's odds: its history drawn to the company's, and that to the stated prior."""
     return Odds(
         promise=_slip_shares(PROMISE_PRIOR, company.promises, builder.promises),
         ready_date=_slip_shares(READY_PRIOR, company.ready_dates, builder.ready_dates),
@@ -79,14 +79,14 @@ def odds_of(builder: History, company: History) -> Odds:
 
 
 def beta_mean(mean: float, strength: float, yes: int, no: int) -> float:
-    """The posterior mean of a share under a Beta prior of this mean and strength."""
+    """Return the posterior mean of a share under a Beta prior of this mean and strength."""
     return (mean * strength + yes) / (strength + yes + no)
 
 
 def dirichlet_mean(
     means: Sequence[float], strength: float, counts: Sequence[int]
 ) -> tuple[float, ...]:
-    """The posterior means of shares under a Dirichlet prior of these means and strength."""
+    """Return the posterior means of shares under a Dirichlet prior of these means and strength."""
     whole = strength + sum(counts)
     return tuple(
         (mean * strength + count) / whole for mean, count in zip(means, counts, strict=True)
@@ -106,7 +106,7 @@ def _binned(slips: Counter[int]) -> list[int]:
 
 
 def _by(shares: tuple[float, ...]) -> tuple[float, ...]:
-    """Cumulative shares without the last: who is later than all that comes on no day known."""
+    """Return cumulative shares but the last: who is later than all that comes on no known day."""
     return tuple(min(SURE, total) for total in accumulate(shares[:LATER]))
 
 
@@ -130,7 +130,7 @@ class Forecast:
     def step(
         self, step_kind: str, conditions: Iterable[JobCondition], ready_date: date | None
     ) -> Chance:
-        """For each day the chance that all that the step waits for is true by the morning.
+        """Return for each day the chance that all that the step waits for is true by the morning.
 
         What one party owes counts once, by the least likely; the product is over parties. The
         ready date is one word, of the builder, whoever owes what hangs on it.
@@ -146,7 +146,7 @@ class Forecast:
         return self._known[key]
 
     def condition(self, condition: JobCondition, ready_date: date | None) -> Chance:
-        """For each day the chance that this one condition is true by the morning."""
+        """Return for each day the chance that this one condition is true by the morning."""
         return self._of(condition, ready_date)[1]
 
     def _joint(self, parties: Iterable[Iterable[Chance]]) -> Chance:
@@ -155,7 +155,7 @@ class Forecast:
         return tuple(self.calibration.at(chance) for chance in raw)
 
     def _of(self, condition: JobCondition, ready_date: date | None) -> tuple[str, Chance]:
-        """Whose word it hangs on, and the chances by day."""
+        """Return whose word it hangs on, and the chances by day."""
         party, state = condition.owed_by, condition.state
         if condition.is_settled:
             reported = state == states.REPORTED_DONE

@@ -10,7 +10,7 @@ _SETS = ("spaces", "covers", "only_with", "not_with", "follows")
 
 
 def entry_as_json(entry: CatalogueEntry) -> dict[str, Any]:
-    """All that the entry says beyond the defaults, in plain JSON values; sets are sorted."""
+    """Return all that the entry says beyond the defaults, in plain JSON values; sets are sorted."""
     said = {
         field.name: value
         for field in fields(entry)
@@ -25,7 +25,7 @@ def entry_as_json(entry: CatalogueEntry) -> dict[str, Any]:
 
 
 def entry_of_json(kept: Mapping[str, Any]) -> CatalogueEntry:
-    """The entry that `entry_as_json` wrote."""
+    """Return the entry that `entry_as_json` wrote."""
     values = dict(kept)
     for name in values.keys() & set(_SETS):
         values[name] = frozenset(values[name])

@@ -18,12 +18,12 @@ _WHOSE = {
 
 
 def is_guarded(code: str) -> bool:
-    """Whether the entry of this code was seeded as a stop or a law."""
+    """Tell whether the entry of this code was seeded as a stop or a law."""
     return code in ENTRIES and ENTRIES[code].gate in GUARDED_GATES
 
 
 def weakenings(entry: CatalogueEntry, *, retired: bool = False) -> list[EntryProblem]:
-    """All by which an edited entry asks less than the seeded stop or law; empty when fine.
+    """Return all by which an edited entry asks less than the seeded stop or law; empty when fine.
 
     Its words, who of the others owes it and its days may change, and it may ask more: a law may
     become a stop, hold more steps, reach more houses.
@@ -60,17 +60,17 @@ def _weaker(floor: CatalogueEntry, entry: CatalogueEntry, retired: bool) -> Iter
 
 
 def _narrower(floor: Collection[str], edited: Collection[str]) -> bool:
-    """Whether a choice of kinds, of which none means all, leaves out what the floor reaches."""
+    """Tell whether a choice of kinds, of which none means all, omits what the floor reaches."""
     return bool(edited) and (not floor or not set(floor) <= set(edited))
 
 
 def _earlier(floor: int | None, edited: int | None) -> bool:
-    """Whether a limit, of which none means never, comes before the floor's."""
+    """Tell whether a limit, of which none means never, comes before the floor's."""
     return edited is not None and (floor is None or edited < floor)
 
 
 def _follows_other(floor: CatalogueEntry, entry: CatalogueEntry) -> bool:
-    """Whether it follows other steps of ours than the floor; only the days between may differ."""
+    """Tell whether it follows other steps of ours than the floor; only days between may differ."""
     before, after = floor.lag_after, entry.lag_after
     if before is None or after is None:
         return before != after

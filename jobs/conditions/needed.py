@@ -60,7 +60,7 @@ def conditions_needed(
     facts: Collection[str] = (),
     catalogue: Iterable[CatalogueEntry],
 ) -> list[NeededCondition]:
-    """The conditions of one job, in the catalogue's order.
+    """Return the conditions of one job, in the catalogue's order.
 
     spaces: kinds of its spaces. step_kinds: kinds of its steps, in the order of work.
     year_built: None for a new house. covers: of its slopes; slopes without one count as open.
@@ -82,7 +82,7 @@ def step_lags(
     done: Collection[str] = (),
     catalogue: Iterable[CatalogueEntry],
 ) -> dict[str, StepLag]:
-    """The lag before each kind of step that others must work ahead of, after our own steps.
+    """Return the lag before each kind of step that others must work ahead of, after our own steps.
 
     In a new house the insulation inspection and the ceiling board follow our walls and open
     slopes, so a flat blow starts 1 + 2 whole days later: a lag of 4. Steps without a lag are left
@@ -147,7 +147,7 @@ def _needed(entry: CatalogueEntry, job: Traits) -> NeededCondition | None:
 
 
 def _last_of_ours_before(entry: CatalogueEntry, job: Traits) -> int | None:
-    """Where the last of our steps stands that the entry follows, if it follows any."""
+    """Return where the last of our steps stands that the entry follows, if it follows any."""
     if entry.lag_after is None:
         return None
     places = [

@@ -111,7 +111,7 @@ class Marks:
 def step_ready(
     step_kind: str, conditions: Iterable[JobCondition], day: date, ready_date: date | None
 ) -> Readiness:
-    """Whether the step can start on the morning of `day`.
+    """Tell whether the step can start on the morning of `day`.
 
     A condition is true when seen done, reported done, waived or taken over; promised, from the
     promised date on; owed, from the job's ready date on, which is an unconfirmed promise of all
@@ -132,7 +132,7 @@ def step_ready(
 def newly_needed(
     step_kinds: Sequence[str], conditions: Collection[JobCondition]
 ) -> dict[str, list[JobCondition]]:
-    """For each step, in order, the conditions that no earlier step needs already.
+    """Return for each step, in order, the conditions that no earlier step needs already.
 
     So that a house that is locked is charged once, at the first step that finds it locked.
     """
@@ -147,7 +147,7 @@ def newly_needed(
 def marks(
     conditions: Iterable[JobCondition], ready_date: date | None, step_kind: str | None = None
 ) -> Marks:
-    """The awaited conditions of a job, or of one step of it, as marks, and what is open of them."""
+    """Return the awaited conditions of a job, or of one step, as marks, and what is still open."""
     awaited = [
         condition
         for condition in conditions
@@ -164,14 +164,14 @@ def marks(
 
 
 def line_of(condition: JobCondition, ready_date: date | None) -> str:
-    """How a mark of the condition is drawn: solid (true), dashed (a word), hatched (no)."""
+    """Tell how a mark of the condition is drawn: solid (true), dashed (a word), hatched (no)."""
     if condition.is_settled:
         return "dashed" if condition.state == states.REPORTED_DONE else "solid"
     return "hatched" if _relied_on_from(condition, ready_date) is None else "dashed"
 
 
 def _relied_on_from(condition: JobCondition, ready_date: date | None) -> date | None:
-    """The first day on which an open condition may be taken as true, if any day is known."""
+    """Return the first day on which an open condition may be taken as true, if any day is known."""
     if condition.state == states.PROMISED:
         return condition.promised
     # Anything else that is open but owed is a stop that somebody tried to get round.
@@ -198,7 +198,7 @@ def _open(condition: JobCondition, ready_date: date | None) -> OpenCondition:
 
 
 def _how(condition: JobCondition, ready_date: date | None) -> Sentence:
-    """Who owes an open condition, and by when."""
+    """Tell who owes an open condition, and by when."""
     party = PARTY_NAMES[condition.owed_by]
     if condition.state == states.PROMISED and condition.promised:
         return _promise(party, condition.promised, ready_date)

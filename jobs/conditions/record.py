@@ -66,7 +66,7 @@ class History:
 
 
 def outcomes(moves: Iterable[MoveMade], work: WorkCalendar) -> list[WordOutcome]:
-    """What the moves of one condition, in their order, say of the dates and reports given.
+    """Return what the moves of one condition, in their order, say of the dates and reports given.
 
     Every date given is a promise of its own, also one that was put off before it fell due: the
     plan stood on it. All are judged by the day on which the condition came true. A report that
@@ -101,7 +101,7 @@ def _slips(given: Sequence[date], true: MoveMade, work: WorkCalendar) -> Iterabl
 
 
 def slip(said: date, came: date, work: WorkCalendar) -> int:
-    """Working days from the date to the day on which it came true; 0 when not late.
+    """Return the working days from the date to the day on which it came true; 0 when not late.
 
     A date on a day off stands for the next working day.
     """
@@ -109,7 +109,7 @@ def slip(said: date, came: date, work: WorkCalendar) -> int:
 
 
 def evidence(slips: Counter[int]) -> Sentence:
-    """How dates were kept, in words: `kept 14 of 19, late by 2 days when late`."""
+    """Tell how dates were kept, in words: `kept 14 of 19, late by 2 days when late`."""
     total, kept = slips.total(), slips[0]
     if not total:
         return Sentence(_("no date on record yet"))
@@ -123,7 +123,7 @@ def evidence(slips: Counter[int]) -> Sentence:
 
 
 def report_evidence(history: History) -> Sentence:
-    """How reports were found, in words."""
+    """Tell how reports were found, in words."""
     total = history.reports_true + history.reports_false
     if not total:
         return Sentence(_("no report looked at yet"))

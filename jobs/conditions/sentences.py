@@ -12,12 +12,12 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 
 
 def english_date(day: date) -> str:
-    """A date as people say it on site, whatever the machine's language: `Tue Mar 2`."""
+    """Return a date as people say it on site, whatever the machine's language: `Tue Mar 2`."""
     return f"{WEEKDAYS[day.weekday()]} {MONTHS[day.month - 1]} {day.day}"
 
 
 def marked(text: str) -> str:
-    """The text itself. Under the name `_` it marks words for the tool that collects messages."""
+    """Return the text. Under the name `_` it marks words for the tool that collects messages."""
     return text
 
 
@@ -33,7 +33,7 @@ class Sentence:
         translate: Callable[[str], str] = marked,
         show_date: Callable[[date], str] = english_date,
     ) -> str:
-        """The sentence with template and words translated and dates shown as asked."""
+        """Return the sentence with template and words translated and dates shown as asked."""
 
         def shown(value: Value) -> str | int:
             if isinstance(value, date):

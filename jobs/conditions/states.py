@@ -98,7 +98,7 @@ class Move:
 def move_allowed(
     terms: Terms, state: str, to_state: str, mover: Mover, grounds: Grounds, *, today: date
 ) -> None:
-    """Nothing when the move may be made; MoveRefused with the first reason why not.
+    """Do nothing when the move may be made; raise MoveRefused with the first reason why not.
 
     ValueError names a gate, state or role that does not exist. Stop gates are cleared only by
     being seen done, law gates waived only by an authority's name, date and paper.
@@ -110,13 +110,13 @@ def move_allowed(
 
 
 def moves_open(terms: Terms, state: str, mover: Mover) -> tuple[str, ...]:
-    """The states that this person may try to move to, in their usual order, given good grounds."""
+    """Return the states that this person may try to move to, in usual order, given good grounds."""
     moves = (Move(terms, state, to, mover, Grounds(), date.min) for to in STATE_NAMES)
     return tuple(move.to_state for move in moves if _standing_refusal(move) is None)
 
 
 def _standing_refusal(move: Move) -> Sentence | None:
-    """Why the move is refused whatever it rests on."""
+    """Tell why the move is refused whatever it rests on."""
     known("gate", [move.terms.gate], GATE_NAMES)
     known("state", [move.state, move.to_state], STATE_NAMES)
     known("role", [move.mover.role], ROLES)
@@ -135,7 +135,7 @@ def _standing_refusal(move: Move) -> Sentence | None:
 
 
 def _grounds_refusal(move: Move) -> Sentence | None:
-    """Why the move is refused for want of what it must rest on."""
+    """Tell why the move is refused for want of what it must rest on."""
     check = GROUNDS_CHECKS.get(move.to_state)
     return check(move) if check else None
 

@@ -32,7 +32,7 @@ WORKS = {
 
 
 def work_of(measure: str, holds: Collection[str]) -> TakenWork | None:
-    """The work by what it is counted by and what waits for it; None where nothing is counted.
+    """Return the work by what it is counted by and what waits for it; None where none is counted.
 
     Plates that only the flat blow waits for are sealed from the attic, once the board is up. Bays
     that a slope waits for get chutes; others get baffles at the eave.
@@ -45,5 +45,5 @@ def work_of(measure: str, holds: Collection[str]) -> TakenWork | None:
 
 
 def like(kind: str) -> str:
-    """The kind of step that this one is like; itself where it is of the estimate's own."""
+    """Return the kind of step that this one is like; itself where it is of the estimate's own."""
     return WORKS[kind].like if kind in WORKS else kind

@@ -84,7 +84,7 @@ FACTS = {
 
 
 def known(what: str, words: Iterable[str], allowed: Collection[str]) -> frozenset[str]:
-    """The words as a set; ValueError names the first that is not allowed and what would be."""
+    """Return the words as a set; ValueError names the first not allowed and what would be."""
     given = list(words)
     for word in given:
         if word not in allowed:

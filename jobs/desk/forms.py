@@ -7,14 +7,14 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 
-from jobs.shown import day_shown
+from jobs.wording import day_text
 
 # A date further off than this is a slip of the finger: a wrong year, a day and month swapped.
 FARTHEST_DAYS = 400
 
 
 def form_sentences(form: forms.BaseForm) -> list[str]:
-    """What is wrong with a posted form, one sentence for each fault, each naming its field."""
+    """Say what is wrong with a posted form, a sentence for each fault, each naming its field."""
     return [
         f"{form.fields[field].label}: {error}" if field in form.fields else str(error)
         for field, errors in form.errors.items()
@@ -23,7 +23,7 @@ def form_sentences(form: forms.BaseForm) -> list[str]:
 
 
 def near_day(day: date | None, today: date) -> date | None:
-    """The day itself; ValidationError where it is further off than any house is planned."""
+    """Return the day itself; ValidationError where it is further off than any house is planned."""
     if day and abs((day - today).days) > FARTHEST_DAYS:
         first, last = (today + timedelta(days=n * FARTHEST_DAYS) for n in (-1, 1))
         words = gettext("%(day)s is too far off; expected a day between %(first)s and %(last)s.")
@@ -34,13 +34,13 @@ def near_day(day: date | None, today: date) -> date | None:
 
 
 def coming_day(day: date | None, today: date) -> date | None:
-    """The day itself; ValidationError where it is past or absurd."""
+    """Return the day itself; ValidationError where it is past or absurd."""
     if day and day < today:
         words = gettext("%(day)s is past; expected today (%(today)s) or later.")
-        raise ValidationError(words % {"day": day_shown(day), "today": day_shown(today)})
+        raise ValidationError(words % {"day": day_text(day), "today": day_text(today)})
     return near_day(day, today)
 
 
 def forms_sentences(all_forms: Iterable[forms.BaseForm]) -> list[str]:
-    """The faults of several forms, in their order."""
+    """Return the faults of several forms, in their order."""
     return [sentence for form in all_forms for sentence in form_sentences(form)]

@@ -10,7 +10,7 @@ from jobs.models import (
 
 
 def jobs_with_place(scope: Scope) -> QuerySet[Job]:
-    """The jobs that the scope sees, with site, builder, superintendent and branch loaded."""
+    """Return the jobs that the scope sees, with site, builder, superintendent and branch loaded."""
     return Job.objects.visible_to(scope).select_related(
         "site__builder", "site__superintendent", "site__branch"
     )
@@ -22,5 +22,5 @@ def events_about(job: Job) -> QuerySet[Event]:
 
 
 def job_last_change(job: Job) -> Event | None:
-    """Who changed a job or its spaces last, and what; an estimate is the work of a change."""
+    """Tell who changed a job or its spaces last, and what; an estimate is the work of a change."""
     return events_about(job).filter(noun__in=("job", "space")).exclude(verb="estimated").first()

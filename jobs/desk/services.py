@@ -23,13 +23,13 @@ class Stale(Exception):
 
 
 def job_locked(job_id: int) -> Job:
-    """The job, held against every other writer until the transaction ends."""
+    """Return the job, held against every other writer until the transaction ends."""
     jobs = Job.objects.select_for_update(of=("self",)).select_related("site__branch")
     return jobs.get(pk=job_id)
 
 
 def job_locked_at(job_id: int, version: int) -> Job:
-    """The same; raises Stale unless it still has the version that the caller saw."""
+    """Do the same; raise Stale unless it still has the version that the caller saw."""
     job = job_locked(job_id)
     if job.version != version:
         raise Stale(job)
@@ -37,7 +37,7 @@ def job_locked_at(job_id: int, version: int) -> Job:
 
 
 def as_json(value: object) -> Any:
-    """A value of a field as an event keeps it."""
+    """Return a value of a field as an event keeps it."""
     if isinstance(value, Decimal):
         return format(value.normalize(), "f")
     if isinstance(value, date):

@@ -29,9 +29,9 @@ class SheetForm(forms.Form):
         return sheet
 
     def content(self) -> bytes:
-        """The bytes of the sheet."""
+        """Return the bytes of the sheet."""
         return bytes(self.cleaned_data["sheet"].read())
 
     def filename(self) -> str:
-        """The name that the person's computer gives it."""
+        """Return the name that the person's computer gives it."""
         return str(self.cleaned_data["sheet"].name)

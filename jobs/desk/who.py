@@ -9,11 +9,11 @@ from contractor.models import User
 
 
 def person(request: HttpRequest) -> User:
-    """The signed-in person; the guard of the view has seen to it that there is one."""
+    """Return the signed-in person; the guard of the view has seen to it that there is one."""
     assert isinstance(request.user, User)  # noqa: S101
     return request.user
 
 
 def today_of(user: User, now: datetime) -> date:
-    """Today where the person works; an owner, who is at no yard, takes the first one's."""
+    """Return today where the person works; an owner, who is at no yard, takes the first one's."""
     return now.astimezone(zone_of(user)).date()

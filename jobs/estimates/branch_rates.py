@@ -36,13 +36,13 @@ class BranchRates:
     today: date | None = None
 
     def bare(self) -> "BranchRates":
-        """The same with nothing learned and no hot day: against this, finished work is held."""
+        """Return the same, nothing learned and no hot day: against this, finished work is held."""
         pinned = {path: pin for path, pin in self.pinned.items() if not path.startswith(_LEARNED)}
         branch = self.branch and Branch(hose_ft=self.branch.hose_ft, lift_ft=self.branch.lift_ft)
         return replace(self, pinned=pinned, learned={}, branch=branch)
 
     def of_step(self, kind: str, material: str, machine: str) -> LearnedRate | None:
-        """What was learned of a kind of step, by the narrowest record that has any job."""
+        """Return what was learned of a kind of step, by the narrowest record that has any job."""
         wanted = ((material, machine), (material, ""), ("", machine), ("", ""))
         found = (self.learned.get((kind, *means)) for means in wanted)
         return next((rate for rate in found if rate is not None), None)
@@ -64,7 +64,7 @@ def branch_rates(branch: Branch, today: date | None) -> BranchRates:
 
 
 def machine_path(machine: Machine, fill: str) -> str:
-    """Under which path the rate of one machine is pinned."""
+    """Return the path under which the rate of one machine is pinned."""
     return f"machine-{machine.pk}.{fill}"
 
 
@@ -90,12 +90,12 @@ def rates_into(
 
 
 def pinned_rate(value: Decimal, because: str) -> Node:
-    """A rate of a takeoff that was set by hand."""
+    """Return a rate of a takeoff that was set by hand."""
     return {"value": plain(value), "pinned_because": because}
 
 
 def plain(value: Decimal) -> str:
-    """A number as the estimator reads it exactly."""
+    """Return a number as the estimator reads it exactly."""
     return format(value.normalize(), "f")
 
 
@@ -137,7 +137,7 @@ def _learned(rates: BranchRates, spaces: Iterable[Space], machine: Machine | Non
 
 
 def _factor(rate: LearnedRate | None, pin: tuple[Decimal, str] | None) -> Node:
-    """A factor of the minutes; a pinned one keeps the spread and the bags that were learned."""
+    """Return a factor of the minutes; a pinned one keeps the spread and bags that were learned."""
     node: Node = {}
     if rate is not None:
         node |= {
@@ -152,7 +152,7 @@ def _factor(rate: LearnedRate | None, pin: tuple[Decimal, str] | None) -> Node:
 
 
 def step_materials(spaces: Iterable[Space]) -> dict[str, str]:
-    """The key of the one material of each kind of step; no entry where there are several."""
+    """Return the key of the one material of each kind of step; no entry where there are several."""
     found: dict[str, set[str]] = {}
     for space in spaces:
         if space.material is not None:
@@ -161,7 +161,7 @@ def step_materials(spaces: Iterable[Space]) -> dict[str, str]:
 
 
 def _step_of(space: Space, material: Material) -> str:
-    """The kind of step that puts the material of a space in."""
+    """Return the kind of step that puts the material of a space in."""
     by_kind = {
         Space.Kind.ATTIC_FLAT: Step.Kind.FLAT_BLOW,
         Space.Kind.SLOPE_BAYS: Step.Kind.SLOPE_BLOW,

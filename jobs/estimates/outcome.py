@@ -40,7 +40,7 @@ class Warned:
 
 
 def job_steps(estimate: Estimate) -> list[StepFigures]:
-    """The steps of the job in the order of work; minutes are summed and rounded up once."""
+    """Return the steps of the job in the order of work; minutes are summed and rounded up once."""
     by_kind: dict[str, list[EstimatedStep]] = {}
     for step in estimate.steps:
         by_kind.setdefault(step.kind, []).append(step)
@@ -60,12 +60,12 @@ def _together(kind: str, steps: Sequence[EstimatedStep]) -> StepFigures:
 
 
 def _whole(minutes: Iterable[float]) -> int:
-    """The sum in whole minutes, at least one; what floats add is no further minute."""
+    """Return the sum in whole minutes, at least one; what floats add is no further minute."""
     return max(1, math.ceil(round(sum(minutes), 3)))
 
 
 def loads_together(loads: Iterable[Load]) -> tuple[Load, ...]:
-    """The loads with those of one item and unit added up, in the order of the first of each."""
+    """Return the loads, those of one item and unit added up, in the order of the first of each."""
     sums: dict[tuple[str, str], int] = {}
     for load in loads:
         key = (load.item, load.unit)
@@ -74,7 +74,7 @@ def loads_together(loads: Iterable[Load]) -> tuple[Load, ...]:
 
 
 def space_warnings(space: SpaceEstimate) -> list[Warned]:
-    """The warnings of one space of the estimate, one for each code."""
+    """Return the warnings of one space of the estimate, one for each code."""
     by_code: dict[str, list[SpaceWarning]] = {}
     for warning in space.warnings:
         by_code.setdefault(warning.code, []).append(warning)
@@ -93,5 +93,5 @@ def _warned(code: str, warnings: Sequence[SpaceWarning]) -> Warned:
 
 
 def setup_person_minutes(estimate: Estimate) -> int:
-    """Set-up and clean-up of a visit, in whole person-minutes."""
+    """Return set-up and clean-up of a visit, in whole person-minutes."""
     return math.ceil(estimate.setup_person_minutes)

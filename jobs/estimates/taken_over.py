@@ -46,7 +46,7 @@ def taken_estimate(taken: Taken, rates: BranchRates) -> TakenEstimate:
 
 
 def figures_of(charges: Iterable[BackCharge]) -> list[StepFigures]:
-    """The steps that these charges make, those of one kind as one step."""
+    """Return the steps that these charges make, those of one kind as one step."""
     by_kind: dict[str, list[BackCharge]] = {}
     for charge in charges:
         by_kind.setdefault(charge.step_kind, []).append(charge)

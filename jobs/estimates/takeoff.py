@@ -48,7 +48,7 @@ NO_RATES = BranchRates()
 def takeoff_of(
     spaces: Sequence[Space], machine: Machine | None, rates: BranchRates = NO_RATES
 ) -> Takeoff:
-    """The takeoff/1 of a job's spaces, saved or not; each space's id is its name.
+    """Return the takeoff/1 of a job's spaces, saved or not; each space's id is its name.
 
     machine: whose rates hold (see `usual_machine`); with None the estimator takes its defaults.
     rates: the branch's own (`branch_rates`); what they leave out is a default.
@@ -65,7 +65,7 @@ def takeoff_of(
 
 
 def usual_machine(branch: Branch) -> Machine | None:
-    """The branch's slowest active machine, by what it delivers in open blow, then by name.
+    """Return the branch's slowest active machine, by what it delivers in open blow, then by name.
 
     Which machine will be on the truck is not known when a job is estimated; minutes that hold
     for the slowest hold for every other.
@@ -110,7 +110,7 @@ def _material(material: Material) -> Takeoff:
 
 
 def _batts(material: Material) -> Takeoff:
-    """The sizes that are kept; where there is none, generic ones hold and the estimate says so."""
+    """Return the sizes that are kept; where none is, generic ones hold and the estimate says so."""
     names = ("r", "thickness_in", "width_in", "package_ft2")
     sizes = [_row(size, names) for size in material.batts.all()] if material.pk else []
     return {"kind": "batt", "batts": sizes} if sizes else {"kind": "batt", "like": "batts"}
@@ -128,7 +128,7 @@ def _row(row: Model, names: Sequence[str]) -> Takeoff:
 
 
 def _space(space: Space) -> Takeoff:
-    """The columns of a space, laid over the measures that it has beyond them."""
+    """Return the columns of a space, laid over the measures that it has beyond them."""
     beyond = {name: value for name, value in space.details.items() if name not in _NO_MEASURE}
     found: Takeoff = {**beyond, "id": space.name, "kind": space.kind}
     if space.kind == Space.Kind.AIR_SEAL:
@@ -147,7 +147,10 @@ def _space(space: Space) -> Takeoff:
 
 
 def _seal_items(space: Space) -> list[Takeoff]:
-    """Feet of top plate, and holes. A sheet does not part wire from pipe holes: wire is taken."""
+    """Return the feet of top plate, and holes.
+
+    A sheet does not part wire from pipe holes: wire is taken.
+    """
     items: list[Takeoff] = []
     if space.length_ft is not None:
         items.append({"kind": "top_plate", "ft": _plain(space.length_ft)})
@@ -157,7 +160,7 @@ def _seal_items(space: Space) -> list[Takeoff]:
 
 
 def _plain(value: Decimal | int | None) -> str | int | None:
-    """A number as the estimator reads it exactly."""
+    """Return a number as the estimator reads it exactly."""
     if isinstance(value, Decimal):
         return format(value.normalize(), "f")
     return value
@@ -173,7 +176,7 @@ class FieldRefused:
 
 
 def field_refused(error: TakeoffError, spaces: Sequence[Space]) -> FieldRefused:
-    """Where in the spaces a refusal belongs; what belongs to none is laid at the first one."""
+    """Tell where in the spaces a refusal belongs; what belongs to none is laid at the first one."""
     in_space = _IN_SPACE.match(error.path)
     if in_space:
         space, rest = spaces[int(in_space[1])], in_space[2]

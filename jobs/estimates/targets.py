@@ -17,7 +17,7 @@ class DepthTarget:
 
 
 def depth_targets(spaces: Iterable[Space]) -> dict[str, list[DepthTarget]]:
-    """The target depths of each kind of step that has any, by space."""
+    """Return the target depths of each kind of step that has any, by space."""
     found: dict[str, list[DepthTarget]] = {}
     for space in spaces:
         for step in space_read(space.estimate).steps:

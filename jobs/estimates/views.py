@@ -12,7 +12,7 @@ from django.utils.translation import gettext
 from jobs.estimates.outcome import loads_together
 from jobs.estimating import EstimatedStep, ExplainedFigure, loads_read, space_read
 from jobs.models import Space, Step
-from jobs.shown import hours, number, quantity_shown, word
+from jobs.wording import hours, number, quantity_text, word
 
 Fact = tuple[str, str]
 
@@ -70,13 +70,13 @@ class Totals:
     setup_hours: str
 
 
-def steps_shown(steps: Iterable[Step], spaces: Sequence[Space]) -> list[EstimateStep]:
-    """The steps in their order, each with the spaces whose estimate has that kind of step."""
+def estimate_steps(steps: Iterable[Step], spaces: Sequence[Space]) -> list[EstimateStep]:
+    """Return steps in their order, each with the spaces whose estimate has that kind of step."""
     return [_step_shown(step, spaces) for step in steps]
 
 
 def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Totals:
-    """The sums of a job: bags by material, and hours for a crew of two."""
+    """Return the sums of a job: bags by material, and hours for a crew of two."""
     bags: dict[str, int] = {}
     for shown in steps:
         for load in loads_read(shown.step.loads):
@@ -84,7 +84,7 @@ def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Tota
                 bags[load.item] = bags.get(load.item, 0) + load.quantity
     persons = sum(shown.step.person_minutes for shown in steps) + setup_person_minutes
     return Totals(
-        bags=tuple((word(item), quantity_shown(n, "bags")) for item, n in bags.items()),
+        bags=tuple((word(item), quantity_text(n, "bags")) for item, n in bags.items()),
         crew_hours=hours(sum(shown.pair_minutes for shown in steps)),
         labour_hours=hours(persons),
         machine_hours=hours(sum(shown.machine_minutes for shown in steps)),
@@ -92,10 +92,10 @@ def job_totals(steps: Sequence[EstimateStep], setup_person_minutes: int) -> Tota
     )
 
 
-def loads_shown(steps: Iterable[Step]) -> list[tuple[str, str]]:
-    """Everything to put on the truck for a job, the same item of several steps added up."""
+def load_texts(steps: Iterable[Step]) -> list[tuple[str, str]]:
+    """Return everything to put on the truck for a job, the same item of several steps added up."""
     loads = loads_together(load for step in steps for load in loads_read(step.loads))
-    return [(word(load.item), quantity_shown(load.quantity, load.unit)) for load in loads]
+    return [(word(load.item), quantity_text(load.quantity, load.unit)) for load in loads]
 
 
 def _step_shown(step: Step, spaces: Sequence[Space]) -> EstimateStep:
@@ -108,7 +108,7 @@ def _step_shown(step: Step, spaces: Sequence[Space]) -> EstimateStep:
 
 
 def _entries(kind: str, spaces: Sequence[Space]) -> Iterator[tuple[Space, EstimatedStep]]:
-    """What the estimates say about one kind of step, with the space that says it."""
+    """Yield what the estimates say about one kind of step, with the space that says it."""
     for space in spaces:
         for entry in space_read(space.estimate).steps:
             if entry.kind == kind:
@@ -118,7 +118,7 @@ def _entries(kind: str, spaces: Sequence[Space]) -> Iterator[tuple[Space, Estima
 def _space_work(space: Space, entry: EstimatedStep) -> SpaceWork:
     return SpaceWork(
         space=space,
-        quantity=quantity_shown(entry.quantity, entry.unit),
+        quantity=quantity_text(entry.quantity, entry.unit),
         facts=tuple(_facts(entry)),
         because=entry.because,
         figures=tuple(_figure(figure) for figure in entry.explain),
@@ -126,7 +126,7 @@ def _space_work(space: Space, entry: EstimatedStep) -> SpaceWork:
 
 
 def _facts(entry: EstimatedStep) -> Iterator[Fact]:
-    """What a person asks first about a step, where the estimate has it."""
+    """Yield what a person asks first about a step, where the estimate has it."""
     facts = entry.facts
     rows = (
         (facts.get("r"), gettext("R-value"), "R-{}"),
@@ -144,10 +144,10 @@ def _facts(entry: EstimatedStep) -> Iterator[Fact]:
 
 
 def _figure(figure: ExplainedFigure) -> FigureWords:
-    """A figure with its name as words and its value with its unit."""
+    """Return a figure with its name as words and its value with its unit."""
     return FigureWords(
         name=word(figure.figure.replace("_", " ")),
-        value=quantity_shown(figure.value, figure.unit),
+        value=quantity_text(figure.value, figure.unit),
         formula=figure.formula,
         with_numbers=figure.with_numbers,
         source=figure.source,

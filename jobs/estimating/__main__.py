@@ -39,7 +39,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def read_file(name: str) -> dict[str, object]:
-    """The object in a JSON file. Raises TakeoffError with the file as its path."""
+    """Return the object in a JSON file. Raises TakeoffError with the file as its path."""
     try:
         raw = sys.stdin.buffer.read() if name == "-" else _bytes(Path(name))
         data = json.loads(

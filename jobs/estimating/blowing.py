@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from jobs.estimating import defaults
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.materials import Material
 from jobs.estimating.reading import Default, Node, Rate, limits
 
@@ -28,7 +28,7 @@ class Machine:
     hose_share: Fraction
 
     def rate(self, fill: str, material: Material) -> Rate:
-        """Pounds an hour for an open or a dense fill, before hose and lift.
+        """Return the pounds an hour for an open or a dense fill, before hose and lift.
 
         The material's own rate where the takeoff gives one, else the machine's, else the
         material's default, else the machine's default.
@@ -50,19 +50,19 @@ class Pace:
     hose_share: Fraction
 
     def minutes(self, pounds: Fraction) -> Fraction:
-        """Blow minutes = pounds / rate."""
+        """Return blow minutes = pounds / rate."""
         return pounds * 60 / self.lb_per_hour
 
     def reasons(self, bag_lb: Fraction) -> list[str]:
-        """Who sets the pace and why, in sentences."""
-        each = ", ".join(f"{who.replace('_', ' ')} {said(v)}" for who, v in self.of_each.items())
+        """Tell who sets the pace and why, in sentences."""
+        each = ", ".join(f"{who.replace('_', ' ')} {spoken(v)}" for who, v in self.of_each.items())
         lines = [
-            f"Paced by the {self.name.replace('_', ' ')} at {said(self.lb_per_hour)} lb/h"
-            f" ({said(self.lb_per_hour / bag_lb, 1)} bags/h), the least in lb/h of {each}."
+            f"Paced by the {self.name.replace('_', ' ')} at {spoken(self.lb_per_hour)} lb/h"
+            f" ({spoken(self.lb_per_hour / bag_lb, 1)} bags/h), the least in lb/h of {each}."
         ]
         if self.hose_share < 1:
             lines.append(
-                f"Hose and lift leave {said(self.hose_share * 100)} % of the machine's rate."
+                f"Hose and lift leave {spoken(self.hose_share * 100)} % of the machine's rate."
             )
         rates = self.rates.values()
         return lines + [f"Rate: {rate.spoken()}." for rate in rates if rate.default or rate.jobs]
@@ -104,7 +104,7 @@ def _by_share(other: Rate, value: Fraction, share: Rate, path: str) -> Rate:
 
 
 def _hose_share(machine: Node) -> Fraction:
-    """Share of the rate left beyond the rated hose and lift: linear, never under a fifth.
+    """Return the share of the rate left beyond rated hose and lift: linear, never under a fifth.
 
     1 - loss x (hose - rated hose) - loss x (lift - rated lift), each counted only beyond its
     rating. Vendors rate at 100 ft of hose and 12 ft of lift; the losses are from memory.
@@ -123,7 +123,7 @@ def _lost(machine: Node, what: str, rated_default: Default, loss_default: Defaul
 
 
 def slope_pace(machine: Machine, material: Material, fill: str) -> Pace:
-    """Pace into closed cavities: the slower of machine and feeder; handling is added apart."""
+    """Return the pace into closed cavities: the slower of machine and feeder, handling apart."""
     rate = machine.rate(fill, material)
     of_each = {
         "machine": rate.value * machine.hose_share,
@@ -134,7 +134,7 @@ def slope_pace(machine: Machine, material: Material, fill: str) -> Pace:
 
 
 def flat_pace(machine: Machine, material: Material, lb_per_ft2: Fraction) -> Pace:
-    """Pace on a flat: the slowest of machine, feeder and what the hose hand can spread."""
+    """Return the pace on a flat: the slowest of machine, feeder and what a hose hand can spread."""
     closed = slope_pace(machine, material, "open")
     spread = machine.spread_ft2_per_hour
     of_each = {**closed.of_each, "hose_hand": spread.value * lb_per_ft2}

@@ -15,7 +15,7 @@ from jobs.estimating.charts import (
     read_row,
     row_faults,
 )
-from jobs.estimating.exact import NotANumber, exact, said
+from jobs.estimating.exact import NotANumber, exact, spoken
 from jobs.estimating.reading import Node, TakeoffError
 
 Finding = dict[str, object]
@@ -29,7 +29,7 @@ def check_chart(
     settle: object = None,
     settled_lb_per_ft3: object = None,
 ) -> list[Finding]:
-    """What is doubtful in a loose-fill chart, each as {"row", "code", "text", "source"}.
+    """Return what is doubtful in a loose-fill chart, each as {"row", "code", "text", "source"}.
 
     `rows` as in a takeoff; `row` is the index, or None where the whole chart is meant. Codes:
     `chart_row` (columns that disagree by more than 2 %), `chart_order` (a higher R with less
@@ -48,7 +48,7 @@ def check_chart(
 
 
 def check_cavity_chart(rows: Rows) -> list[Finding]:
-    """What is doubtful in a cavity chart: a deeper cavity of the same density with less R."""
+    """Return what is doubtful in a cavity chart: a deeper cavity of equal density with less R."""
     nodes = Node({"cavity_chart": list(rows)}, "", {}).children("cavity_chart")
     read = [read_cavity_row(node) for node in nodes]
     return [
@@ -60,7 +60,7 @@ def check_cavity_chart(rows: Rows) -> list[Finding]:
 
 
 def dates_fault(valid_from: str, valid_to: str, on: str) -> str:
-    """Why a chart does not hold on a day (all ISO dates, empty = open); "" where it does.
+    """Tell why a chart does not hold on a day (all ISO dates, empty = open); "" where it does.
 
     Raises ValueError where a date is none.
     """
@@ -93,7 +93,7 @@ def _order(rows: Sequence[ChartRow], bag_lb: Fraction | None) -> list[Finding]:
     findings = []
     for (_, low), (index, high) in pairwise(ranked):
         if high.r == low.r:
-            text = f"R-{said(high.r)} stands twice"
+            text = f"R-{spoken(high.r)} stands twice"
             findings.append(_finding(index, "chart_twice", text, SELF_SOURCE))
         else:
             findings += [
@@ -110,7 +110,7 @@ def _falls(low: ChartRow, high: ChartRow, bag_lb: Fraction | None) -> list[str]:
         "weight": (_weight(low, bag_lb), _weight(high, bag_lb)),
     }
     return [
-        f"R-{said(high.r)} has less {name} than R-{said(low.r)}"
+        f"R-{spoken(high.r)} has less {name} than R-{spoken(low.r)}"
         for name, (one, other) in pairs.items()
         if one is not None and other is not None and other < one
     ]
@@ -132,6 +132,6 @@ def _label(rows: Sequence[ChartRow]) -> list[Finding]:
 
 def _cavity_text(row: CavityRow, other: CavityRow) -> str:
     return (
-        f"{said(row.depth_in)} in has R-{said(row.r)}, less than {said(other.depth_in)} in with"
-        f" R-{said(other.r)} at the same density"
+        f"{spoken(row.depth_in)} in has R-{spoken(row.r)}, less than {spoken(other.depth_in)} in"
+        f" with R-{spoken(other.r)} at the same density"
     )

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.sentences import marked as _
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.geometry import initial_depth_in
 from jobs.estimating.reading import MeasureName, Node, TakeoffError, limits
 
@@ -28,7 +28,7 @@ class ChartRow:
     ft2_per_bag: Fraction | None
 
     def lb_per_ft2(self, bag_lb: Fraction) -> Fraction:
-        """Weight laid: the label's lb/ft2, else from its bags or its coverage."""
+        """Return the weight laid: the label's lb/ft2, else from its bags or its coverage."""
         if self.stated_lb_per_ft2 is not None:
             return self.stated_lb_per_ft2
         if self.bags_per_1000_ft2 is not None:
@@ -77,7 +77,7 @@ def read_cavity_row(node: Node) -> CavityRow:
 
 
 def pick_row(chart: Sequence[ChartRow], target_r: Fraction, path: str) -> ChartRow:
-    """The row of the target R, or the next higher one; nothing is interpolated (16 CFR 460.17).
+    """Return the row of the target R, or the next higher one; no interpolation (16 CFR 460.17).
 
     Raises TakeoffError at `path` where the chart has no row that high.
     """
@@ -88,19 +88,19 @@ def pick_row(chart: Sequence[ChartRow], target_r: Fraction, path: str) -> ChartR
         raise TakeoffError(path, Sentence(_("the material has no coverage chart")))
     top = max(row.r for row in chart)
     above = _("R-%(target)s is above the chart's highest row, R-%(top)s")
-    raise TakeoffError(path, Sentence(above, {"target": said(target_r), "top": said(top)}))
+    raise TakeoffError(path, Sentence(above, {"target": spoken(target_r), "top": spoken(top)}))
 
 
 def pick_cavity_row(
     chart: Sequence[CavityRow], depth_in: Fraction, lb_per_ft3: Fraction
 ) -> CavityRow | None:
-    """The deepest row that is no deeper than the fill and asks for no more density; or None."""
+    """Return the deepest row no deeper than the fill that asks for no more density; or None."""
     fits = [row for row in chart if row.depth_in <= depth_in and row.lb_per_ft3 <= lb_per_ft3]
     return max(fits, key=lambda row: (row.depth_in, row.r), default=None)
 
 
 def settling(row: ChartRow) -> Fraction | None:
-    """Settling = (initial - settled) / initial."""
+    """Return the settling: (initial - settled) / initial."""
     if row.initial_in is None or row.settled_in is None:
         return None
     return (row.initial_in - row.settled_in) / row.initial_in
@@ -116,7 +116,7 @@ def row_faults(
     settle: Fraction | None = None,
     settled_lb_per_ft3: Fraction | None = None,
 ) -> list[str]:
-    """What in a row disagrees with itself by more than 2 %, in sentences; empty when nothing does.
+    """Say in sentences what in a row disagrees with itself by more than 2 %; empty when nothing.
 
     Bags against coverage; weight against bags; weight against coverage; depths against the
     settling and the settled density where the product states them.
@@ -136,7 +136,7 @@ def row_faults(
         by_density = row.settled_in / 12 * settled_lb_per_ft3
         checks.append(("lb/ft2", row.stated_lb_per_ft2, "settled depth x density", by_density))
     return [
-        f"R-{said(row.r)}: {name} is {said(one, 3)} but {other_name} gives {said(other, 3)}"
+        f"R-{spoken(row.r)}: {name} is {spoken(one, 3)} but {other_name} gives {spoken(other, 3)}"
         for name, one, other_name, other in checks
         if one is not None and other is not None and _off(one, other)
     ]

@@ -77,7 +77,7 @@ class Target:
     source: str
 
     def sentence(self) -> str:
-        """The suggestion as it is told, with who decides."""
+        """Return the suggestion as it is told, with who decides."""
         walls = " or ".join(self.wall)
         return (
             f"{self.table}, zone {self.zone}: ceiling R-{self.ceiling_r}, wood-frame wall"
@@ -103,7 +103,7 @@ class CodeError(ValueError):
 
 
 def code_target(edition: int, zone: int, *, marine: bool = False) -> Target:
-    """The table's R for a climate zone; marine zone 4 counts as zone 5.
+    """Return the table's R for a climate zone; marine zone 4 counts as zone 5.
 
     Raises CodeError for an edition or zone that is not in the tables.
     """
@@ -120,7 +120,7 @@ def code_target(edition: int, zone: int, *, marine: bool = False) -> Target:
 
 
 def raised_heel_r(required_r: int, edition: int) -> int | None:
-    """R that is enough where it lies at full height over the wall plate (R402.2.1); None if none.
+    """Return the R that is enough at full height over the wall plate (R402.2.1); None if none.
 
     R-30 for R-38 and R-38 for R-49 to 2018; R-38 for R-49 and R-49 for R-60 in 2021, the latter
     from memory.
@@ -131,7 +131,7 @@ def raised_heel_r(required_r: int, edition: int) -> int | None:
 def ceiling_without_attic(
     cathedral_ft2: Fraction, total_ceiling_ft2: Fraction, edition: int
 ) -> Excepted:
-    """How much of a ceiling without room R-30 may serve (R402.2.2).
+    """Tell how much of a ceiling without room R-30 may serve (R402.2.2).
 
     500 ft2 at most; from 2012 on (from memory) also at most 20 % of the insulated ceiling. Not
     on the U-factor or total-UA path.
@@ -145,14 +145,14 @@ def ceiling_without_attic(
 
 
 def vent_area_in2(area_ft2: Fraction, ratio: int) -> Fraction:
-    """Net free area of roof vents in square inches at 1/150 or 1/300 of the area (IRC R806.2)."""
+    """Return roof vents' net free area, in2, at 1/150 or 1/300 of the area (IRC R806.2)."""
     if ratio not in (150, 300):
         raise ValueError(f"{ratio} is neither 150 nor 300")
     return area_ft2 * 144 / ratio
 
 
 def vent_sentence(area_ft2: Fraction) -> str:
-    """Both areas with the condition of the smaller one."""
+    """Say both areas, with the condition of the smaller one."""
     small, large = (float(vent_area_in2(area_ft2, ratio)) for ratio in (300, 150))
     return (
         f"Roof vents: {large:,.0f} in2 net free area at 1/150; {small:,.0f} in2 at 1/300 where"
@@ -175,7 +175,7 @@ class Code:
 
 
 def read_code(node: Node) -> Code | None:
-    """The takeoff's edition and zone; None where it names none."""
+    """Return the takeoff's edition and zone; None where it names none."""
     if not node.has("edition"):
         return None
     edition, zone = node.whole("edition", default=None), node.whole("zone", default=None)

@@ -72,7 +72,7 @@ class Sums:
 
 
 def estimate_takeoff(takeoff: Mapping[str, object]) -> Estimate:
-    """The estimate of a takeoff (`takeoff/1`, as plain JSON values).
+    """Return the estimate of a takeoff (`takeoff/1`, as plain JSON values).
 
     Numbers may be exact fractions in strings; null counts as left out. All counts are made in
     exact arithmetic. Raises TakeoffError with `.path` and `.reason` at the first field that

@@ -20,7 +20,7 @@ class NotANumber(ValueError):
     """The value cannot be read as a number; the sentence says what was expected."""
 
     def __init__(self, template: str, value: object) -> None:
-        self.sentence = Sentence(template, {"value": shown(value)})
+        self.sentence = Sentence(template, {"value": quoted(value)})
         super().__init__(str(self.sentence))
 
 
@@ -64,8 +64,8 @@ def _from_decimal(value: Decimal) -> Fraction:
     return Fraction(value)
 
 
-def shown(value: object) -> str:
-    """The value as it is quoted in a message, cut to forty characters."""
+def quoted(value: object) -> str:
+    """Return the value as it is quoted in a message, cut to forty characters."""
     if isinstance(value, bool) or not isinstance(value, int | float | str | Decimal | Fraction):
         return type(value).__name__
     if isinstance(value, int) and abs(value) > 10**18:
@@ -75,29 +75,29 @@ def shown(value: object) -> str:
 
 
 def ceiling(value: Fraction) -> int:
-    """The least whole number that is not smaller: exact, so 112 stays 112."""
+    """Return the least whole number that is not smaller: exact, so 112 stays 112."""
     return -((-value.numerator) // value.denominator)
 
 
 def square_root(value: Fraction) -> Fraction:
-    """Root of a rational: exact where it is rational, else right to 18 decimals."""
+    """Return the root of a rational: exact where it is rational, else right to 18 decimals."""
     product = value.numerator * value.denominator
     return Fraction(math.isqrt(product * _ROOT_DIGITS**2), value.denominator * _ROOT_DIGITS)
 
 
 def plain(value: Fraction, digits: int = 4) -> Plain:
-    """A JSON number: whole where it is whole, else a float of `digits`, twice as many under 1."""
+    """Return a JSON number: whole if it is whole, else a float of `digits`, twice that under 1."""
     if value.denominator == 1:
         return value.numerator
     return round(float(value), digits if abs(value) >= 1 else 2 * digits)
 
 
 def counted(number: int, what: str) -> str:
-    """A count as it is spoken: "1 bag", "112 bags"."""
+    """Return a count as it is spoken: "1 bag", "112 bags"."""
     return f"{number:,} {what}{'' if number == 1 else 's'}"
 
 
-def said(value: Fraction, digits: int = 2) -> str:
-    """A number as it is spoken in a sentence: "2,800", "16.47"."""
+def spoken(value: Fraction, digits: int = 2) -> str:
+    """Return a number as it is spoken in a sentence: "2,800", "16.47"."""
     text = f"{float(value):,.{digits}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

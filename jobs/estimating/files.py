@@ -21,7 +21,7 @@ Kept = Mapping[str, Any]
 
 
 def estimate_file(estimate: Estimate) -> Json:
-    """The estimate as plain JSON values, in the order of the format."""
+    """Return the estimate as plain JSON values, in the order of the format."""
     heat = {"heat": asdict(estimate.heat)} if estimate.heat else {}
     return {
         "format": FORMAT,
@@ -37,7 +37,7 @@ def estimate_file(estimate: Estimate) -> Json:
 
 
 def space_file(space: SpaceEstimate) -> Json:
-    """One space of the file."""
+    """Return one space of the file."""
     markers = {} if space.markers is None else {"markers": space.markers}
     return {
         "id": space.id,
@@ -51,7 +51,7 @@ def space_file(space: SpaceEstimate) -> Json:
 
 
 def kept_file(estimate: Estimate, index: int) -> Json:
-    """What is kept with a space: its part of the file and the defaults taken for it."""
+    """Return what is kept with a space: its part of the file and the defaults taken for it."""
     path = f"spaces[{index}]"
     taken = [asdict(entry) for entry in estimate.assumed if entry.path.startswith(path)]
     return {**space_file(estimate.spaces[index]), "assumed": taken}
@@ -81,22 +81,22 @@ def _step_file(step: EstimatedStep) -> Json:
 
 
 def figures_file(figures: Iterable[ExplainedFigure | Reckoned]) -> list[Json]:
-    """Every figure of work taken over, as its charge keeps them."""
+    """Return every figure of work taken over, as its charge keeps them."""
     return [_figure_file(figure) for figure in figures]
 
 
 def figures_read(kept: Iterable[Kept]) -> tuple[ExplainedFigure, ...]:
-    """The figures that a charge keeps."""
+    """Return the figures that a charge keeps."""
     return tuple(_figure_read(entry) for entry in kept)
 
 
 def _figure_file(figure: ExplainedFigure | Reckoned) -> Json:
-    """One figure of the file, or of work taken over."""
+    """Return one figure of the file, or of work taken over."""
     return asdict(figure)
 
 
 def loads_file(loads: Iterable[Load]) -> list[Json]:
-    """Loads as the file has them, and as the rows of steps and charges keep them."""
+    """Return the loads as the file has them, and as the rows of steps and charges keep them."""
     return [asdict(load) for load in loads]
 
 
@@ -104,7 +104,7 @@ def loads_file(loads: Iterable[Load]) -> list[Json]:
 
 
 def space_read(kept: Kept) -> SpaceEstimate:
-    """What is kept with a space; an empty estimate where it has none yet."""
+    """Return what is kept with a space; an empty estimate where it has none yet."""
     return SpaceEstimate(
         id=kept.get("id", ""),
         kind=kept.get("kind", ""),
@@ -116,7 +116,7 @@ def space_read(kept: Kept) -> SpaceEstimate:
 
 
 def loads_read(kept: Iterable[Kept]) -> tuple[Load, ...]:
-    """The loads that a step or a charge keeps."""
+    """Return the loads that a step or a charge keeps."""
     return tuple(
         Load(entry["item"], int(entry["quantity"]), entry.get("unit", "")) for entry in kept
     )

@@ -10,12 +10,12 @@ IN3_PER_BOARD_FT = 144
 
 
 def pitch_factor(rise_in: Fraction) -> Fraction:
-    """Slope length per foot of run for a rise in inches per foot: sqrt(1 + (rise/12)^2)."""
+    """Return slope length per foot of run for a rise in inches per foot: sqrt(1 + (rise/12)^2)."""
     return square_root(1 + (rise_in / IN_PER_FT) ** 2)
 
 
 def slope_length_ft(run_ft: Fraction, rise_in: Fraction) -> Fraction:
-    """Slope length = run x sqrt(1 + (rise/12)^2), in feet."""
+    """Return the slope length: run x sqrt(1 + (rise/12)^2), in feet."""
     return run_ft * pitch_factor(rise_in)
 
 
@@ -25,21 +25,21 @@ def clear_width_in(spacing_in: Fraction, rafter_width_in: Fraction) -> Fraction:
 
 
 def fill_depth_in(depth_in: Fraction, vent_in: Fraction) -> Fraction:
-    """Fill depth = rafter depth - vent space, in inches."""
+    """Return the fill depth: rafter depth - vent space, in inches."""
     return depth_in - vent_in
 
 
 def bay_volume_ft3(width_in: Fraction, depth_in: Fraction, length_ft: Fraction) -> Fraction:
-    """Volume of a bay = clear width x fill depth x length, in cubic feet."""
+    """Return the volume of a bay: clear width x fill depth x length, in cubic feet."""
     return width_in * depth_in * length_ft * IN_PER_FT / IN3_PER_FT3
 
 
 def bead_board_ft(length_ft: Fraction, diameter_in: Fraction) -> Fraction:
-    """Board-feet of a round bead of foam: pi/4 x d^2 x length / 144 in3, without waste."""
+    """Return board-feet of a round bead of foam: pi/4 x d^2 x length / 144 in3, without waste."""
     pi = Fraction("3.14159265358979")
     return pi / 4 * diameter_in**2 * length_ft * IN_PER_FT / IN3_PER_BOARD_FT
 
 
 def initial_depth_in(settled_in: Fraction, settle: Fraction) -> Fraction:
-    """Depth to blow so that `settled_in` remains: settling is a share of the initial depth."""
+    """Return the depth to blow for `settled_in` to remain: settling is a share of initial depth."""
     return settled_in / (1 - settle)

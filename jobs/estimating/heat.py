@@ -40,11 +40,11 @@ class Heat:
         return self.attic_f >= EARLY_FROM_F
 
     def estimated(self) -> HeatEstimate:
-        """What the estimate passes on about the heat."""
+        """Return what the estimate passes on about the heat."""
         return HeatEstimate(plain(self.attic_f), self.start_early, SOURCE)
 
     def rest_minutes(self, minutes: Fraction) -> Fraction:
-        """Rests to add to work of so many minutes: 15 in every two hours, none at the very end.
+        """Return rests to add to work of so many minutes: 15 every two hours, none at the very end.
 
         Rests are paid and count as worked (29 CFR 785.18).
         """
@@ -54,7 +54,7 @@ class Heat:
 
 
 def read_heat(node: Node) -> Heat | None:
-    """The heat setting of a takeoff; None where it is off."""
+    """Return the heat setting of a takeoff; None where it is off."""
     if not node.flag("on", default=node.has("outdoor_f")):
         return None
     return Heat(

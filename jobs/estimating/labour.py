@@ -7,7 +7,7 @@ from fractions import Fraction
 from jobs.estimating.blowing import LEAST_ON_A_BLOW
 from jobs.estimating.defaults import SPANS
 from jobs.estimating.estimated import EstimatedStep, Load
-from jobs.estimating.exact import Plain, ceiling, plain, said
+from jobs.estimating.exact import Plain, ceiling, plain, spoken
 from jobs.estimating.heat import Heat
 from jobs.estimating.learning import Learned, prior_sigma, share_80
 from jobs.estimating.means import Means, hand_divisor
@@ -17,7 +17,7 @@ MOST_IN_TABLE = 4
 
 
 def crew_minutes(step: StepReckoned, people: int, loss: Fraction) -> Fraction:
-    """Minutes of a crew of `people` on site: machine-paced minutes + hand work / people with loss.
+    """Return a crew's minutes on site: machine-paced minutes + hand work / `people` with loss.
 
     The machine's pace does not rise with a third person. Hand work divides by
     people x (1 - loss x (people - 2)).
@@ -27,7 +27,7 @@ def crew_minutes(step: StepReckoned, people: int, loss: Fraction) -> Fraction:
 
 
 def person_minutes(step: StepReckoned, people: int) -> Fraction:
-    """Blow and handling minutes x people on the blow (two at least) + the hand work."""
+    """Return blow and handling minutes x people on the blow (two at least) + the hand work."""
     paced = step.blow_minutes + step.handling_minutes
     return paced * max(people, LEAST_ON_A_BLOW) + step.hand_minutes
 
@@ -56,7 +56,7 @@ class Minutes:
 
 
 def minutes_of(step: StepReckoned, means: Means, heat: Heat | None) -> Minutes:
-    """All minutes of a step, with what was learned and the rests of a hot day."""
+    """Return all minutes of a step, with what was learned and the rests of a hot day."""
     blows = bool(step.blow_minutes)
     people = max(means.people, LEAST_ON_A_BLOW) if blows else means.people
     if step.hand_minutes:
@@ -81,7 +81,7 @@ def minutes_of(step: StepReckoned, means: Means, heat: Heat | None) -> Minutes:
 def priced(
     step: StepReckoned, means: Means, heat: Heat | None, visit: str
 ) -> tuple[EstimatedStep, Minutes]:
-    """The step as the estimate passes it on, and its minutes exactly."""
+    """Return the step as the estimate passes it on, and its minutes exactly."""
     minutes = minutes_of(step, means, heat)
     figures = (*step.figures, _crew_figure(step, minutes, means), _most_figure(minutes))
     estimated = EstimatedStep(
@@ -114,7 +114,7 @@ def _minutes_per_bay(step: StepReckoned, minutes: Minutes) -> Plain | None:
 
 
 def loads_of(step: StepReckoned, means: Means) -> list[Load]:
-    """What to put on the truck: bags by what finished jobs used, never under the chart's."""
+    """Return what to put on the truck: bags by what finished jobs used, never under the chart's."""
     learned = means.learned.get(step.kind)
     factor = max(Fraction(1), Fraction(repr(learned.bags_factor))) if learned else Fraction(1)
     return [
@@ -127,8 +127,8 @@ def _spoken(step: StepReckoned, minutes: Minutes, means: Means) -> list[str]:
     lines = []
     if step.hand_minutes:
         lines.append(
-            f"Hand work of {said(step.hand_minutes)} person-minutes divides by the people, with"
-            f" {said(means.loss.value * 100)} % lost for each beyond two."
+            f"Hand work of {spoken(step.hand_minutes)} person-minutes divides by the people, with"
+            f" {spoken(means.loss.value * 100)} % lost for each beyond two."
         )
     if step.blow_minutes:
         lines.append("The blow takes two people at least and gets no quicker with a third.")
@@ -138,8 +138,8 @@ def _spoken(step: StepReckoned, minutes: Minutes, means: Means) -> list[str]:
         if learned.bags_factor > 1:
             lines.append(f"Jobs used {learned.bags_factor:.3g} times the bags; the load allows it.")
     lines.append(
-        f"A crew of {minutes.people} takes {said(minutes.half, 1)} minutes, in four of five cases"
-        f" at most {said(Fraction(minutes.most), 1)} ({minutes.sigma_source})."
+        f"A crew of {minutes.people} takes {spoken(minutes.half, 1)} minutes, in four of five cases"
+        f" at most {spoken(Fraction(minutes.most), 1)} ({minutes.sigma_source})."
     )
     return lines
 

@@ -25,13 +25,13 @@ def span_sigma(low: Fraction | float, high: Fraction | float) -> float:
 
 
 def prior_sigma(kind: str) -> float:
-    """The prior log spread of a kind of step, from its stated span."""
+    """Return the prior log spread of a kind of step, from its stated span."""
     low, high, _ = defaults.SPANS[kind]
     return span_sigma(Fraction(low), Fraction(high))
 
 
 def share_80(sigma: float) -> float:
-    """The 80 % value over the 50 % value of a lognormal: exp(0.8416 x sigma)."""
+    """Return the 80 % value over the 50 % value of a lognormal: exp(0.8416 x sigma)."""
     return math.exp(Z_80 * sigma)
 
 
@@ -49,7 +49,7 @@ class Learned:
 
 
 def read_learned(node: Node) -> dict[str, Learned]:
-    """The factors by kind of step that a takeoff brings along."""
+    """Return the factors by kind of step that a takeoff brings along."""
     return {kind: _read_one(node.child(kind), kind) for kind in defaults.SPANS if node.has(kind)}
 
 
@@ -86,7 +86,7 @@ def learn_rate(
     prior_factor: float = 1.0,
     job_sigma: float = JOB_SIGMA,
 ) -> Learned:
-    """The factor on an estimate after finished jobs with these ratios of actual to estimate.
+    """Return the factor on an estimate after finished jobs with these ratios of actual to estimate.
 
     Normal mean of the log ratios with a known prior, in closed form. With n log ratios y about
     the prior mean m of spread t, and s the spread of single jobs: weight w = (n/s^2) /
@@ -128,7 +128,7 @@ def learn_for(
     machine: str = "",
     crew: str = "",
 ) -> Learned:
-    """The factor for a step by these means, from the widest record to the narrowest.
+    """Return the factor for a step by these means, from the widest record to the narrowest.
 
     First all finished steps of the kind move the prior; then those of the material, of the
     machine as well, of the crew as well, each moving what the wider record gave, with a spread of
@@ -148,7 +148,7 @@ def learn_for(
 
 
 def learned_from(jobs: int) -> str:
-    """How many jobs stand behind a rate, in words."""
+    """Tell how many jobs stand behind a rate, in words."""
     return f"learned from {jobs} {'job' if jobs == 1 else 'jobs'}"
 
 

@@ -48,7 +48,7 @@ class Material:
     valid_to: str = ""
 
     def bag(self) -> Fraction:
-        """Bag weight in pounds; a blow cannot be counted without it."""
+        """Return the bag weight in pounds; a blow cannot be counted without it."""
         if self.bag_lb is None:
             raise TakeoffError(
                 f"{self.path}.bag_lb",
@@ -58,7 +58,7 @@ class Material:
         return self.bag_lb
 
     def density(self, fill: str) -> Fraction:
-        """The product's own density for an open or a dense fill, lb/ft3."""
+        """Return the product's own density for an open or a dense fill, lb/ft3."""
         if fill not in self.fill_lb_per_ft3:
             path = f"{self.path}.fill_lb_per_ft3.{fill}"
             raise TakeoffError(
@@ -69,13 +69,13 @@ class Material:
         return self.fill_lb_per_ft3[fill]
 
     def nearest_fill(self, lb_per_ft3: Fraction) -> str:
-        """Which machine rate holds for a density: the nearer of the two; between them, dense."""
+        """Tell which machine rate holds for a density: the nearer of the two; halfway, dense."""
         known = self.fill_lb_per_ft3
         return min(known, key=lambda fill: abs(known[fill] - lb_per_ft3), default="dense")
 
 
 def read_materials(takeoff: Node) -> dict[str, Material]:
-    """Every material of the takeoff, and the defaults beside them. Raises TakeoffError."""
+    """Return every material of the takeoff, and the defaults beside them. Raises TakeoffError."""
     given = takeoff.child("materials")
     names = [*defaults.MATERIALS, *(str(name) for name in given.data)]
     return {name: _read_material(given, name) for name in dict.fromkeys(names)}
@@ -87,7 +87,7 @@ def _read_material(given: Node, name: str) -> Material:
 
 @cache
 def _default_material(name: str) -> Material:
-    """A default as it stands, which is most of what reading a takeoff takes: read only once."""
+    """Return a default as it stands: most of what reading a takeoff takes, so read only once."""
     return _read_own(Node({}, "materials", {}), name)
 
 
@@ -145,7 +145,7 @@ def _machine_rates(node: Node, *, own: bool) -> dict[str, Rate]:
 
 
 def read_date(node: Node, name: str) -> str:
-    """An ISO date as text; "" where it is left out."""
+    """Return an ISO date as text; "" where it is left out."""
     text = node.text(name)
     try:
         return date.fromisoformat(text).isoformat() if text else ""

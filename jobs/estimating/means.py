@@ -33,7 +33,7 @@ class Means:
     code: Code | None
 
     def material(self, space: Node, kind_of_space: str) -> Material:
-        """The material of a space by name; left out, the usual one for its kind of space."""
+        """Return the material of a space by name; left out, the usual one for its kind of space."""
         name = space.text("material")
         if not name:
             name = defaults.MATERIAL_OF_SPACE[kind_of_space]
@@ -64,7 +64,7 @@ def read_means(takeoff: Node) -> Means:
 
 
 def hand_divisor(people: int, loss: Fraction) -> Fraction:
-    """By how much `people` divide hand work: people x (1 - loss x (people - 2)), no loss to two.
+    """Return the divisor of hand work: people x (1 - loss x (people - 2)), no loss to two.
 
     Where one more would only be in the way, that one is taken to wait: the best of fewer holds.
     """

@@ -9,7 +9,7 @@ from functools import cache
 from jobs.conditions.sentences import Sentence, Value
 from jobs.conditions.sentences import marked as _
 from jobs.estimating.estimated import Assumed
-from jobs.estimating.exact import NotANumber, Plain, exact, plain, said, shown
+from jobs.estimating.exact import NotANumber, Plain, exact, plain, quoted, spoken
 
 TEXT_LENGTH = 200
 # Refusals that several kinds of space give.
@@ -51,8 +51,8 @@ class Rate:
     path: str = ""
 
     def spoken(self) -> str:
-        """The rate as it stands in a sentence."""
-        return f"{said(self.value, 3)} {self.unit} ({self.source})"
+        """Return the rate as it stands in a sentence."""
+        return f"{spoken(self.value, 3)} {self.unit} ({self.source})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ class Default:
     source: str
 
     def rate(self, path: str = "") -> Rate:
-        """The same as a rate that says that it is a default."""
+        """Return the same as a rate that says that it is a default."""
         source = f"default: {self.source}"
         return Rate(exact(self.value), self.unit, source, default=True, path=path)
 
@@ -81,12 +81,12 @@ class Limits:
     open_low: bool = True
 
     def allow(self, value: Fraction) -> bool:
-        """Is the value within the limits?"""
+        """Tell whether the value is within the limits."""
         above = value > self.low if self.open_low else value >= self.low
         return above and value <= self.high
 
     def spoken(self, unit: str) -> Sentence:
-        """The limits as they stand in a message."""
+        """Return the limits as they stand in a message."""
         templates = (
             (
                 _("expected more than %(low)s and at most %(high)s %(unit)s"),
@@ -98,12 +98,12 @@ class Limits:
                 _("expected at least %(low)s and at most %(high)s"),
             )
         )
-        return _with_unit(templates, unit, low=said(self.low), high=said(self.high))
+        return _with_unit(templates, unit, low=spoken(self.low), high=spoken(self.high))
 
 
 @cache
 def limits(low: float | str = 0, high: float | str = 10**6, *, zero: bool = False) -> Limits:
-    """Limits of a number; `zero` includes the lower bound itself."""
+    """Return the limits of a number; `zero` includes the lower bound itself."""
     return Limits(exact(low), exact(high), open_low=not zero)
 
 
@@ -121,35 +121,35 @@ class Node:
         self._within: dict[str, Node] = {}
 
     def at(self, name: str) -> str:
-        """The path of a field."""
+        """Return the path of a field."""
         return f"{self.path}.{name}" if self.path else name
 
     def fail(self, name: str, template: str, /, **values: Value) -> TakeoffError:
-        """The error to raise about a field."""
+        """Return the error to raise about a field."""
         return TakeoffError(self.at(name), Sentence(template, values))
 
     def lacks(self, name: str, template: str, /, **values: Value) -> TakeoffError:
-        """The error to raise about a field that must be there and is not."""
+        """Return the error to raise about a field that must be there and is not."""
         return TakeoffError(self.at(name), Sentence(template, values), is_missing=True)
 
     def raw(self, name: str) -> object:
-        """The value as it stands; None where it is left out."""
+        """Return the value as it stands; None where it is left out."""
         self._known.add(name)
         return self.data.get(name)
 
     def has(self, name: str) -> bool:
-        """Is the field there, and not null?"""
+        """Tell whether the field is there, and not null."""
         return self.raw(name) is not None
 
     def number(self, name: str, unit: str = "", within: Limits | None = None) -> Fraction:
-        """A number that must be there."""
+        """Return a number that must be there."""
         value = self.maybe(name, unit, within)
         if value is None:
             raise self._lacks_number(name, unit)
         return value
 
     def maybe(self, name: str, unit: str = "", within: Limits | None = None) -> Fraction | None:
-        """A number that may be left out."""
+        """Return a number that may be left out."""
         raw = self.raw(name)
         if raw is None:
             return None
@@ -164,7 +164,7 @@ class Node:
             raise self.fail(
                 name,
                 _("%(value)s is out of range; %(allowed)s"),
-                value=shown(raw),
+                value=quoted(raw),
                 allowed=allowed.spoken(unit),
             )
         return value
@@ -178,7 +178,7 @@ class Node:
         return TakeoffError(self.at(name), sentence, is_missing=True)
 
     def measure(self, name: str, default: Default, within: Limits | None = None) -> Fraction:
-        """A number with a default; that the default was taken is noted."""
+        """Return a number with a default; that the default was taken is noted."""
         value = self.maybe(name, default.unit, within)
         return self.assume(name, default).value if value is None else value
 
@@ -189,7 +189,7 @@ class Node:
         return rate
 
     def rate(self, name: str, default: Default, within: Limits | None = None) -> Rate:
-        """A rate: a number, or {"value", "jobs", "source", "pinned_because"}; else the default."""
+        """Read a rate: number or {"value", "jobs", "source", "pinned_because"}; or the default."""
         raw = self.raw(name)
         if raw is None:
             return default.rate(self.at(name))
@@ -210,18 +210,18 @@ class Node:
         return Rate(value, unit, source or "the takeoff's own rate")
 
     def whole(self, name: str, within: Limits | None = None, default: int | None = 0) -> int:
-        """A whole number; a default of None means that it must be there."""
+        """Return a whole number; a default of None means that it must be there."""
         value = self.number(name, "", within) if default is None else self.maybe(name, "", within)
         if value is None:
             return default or 0
         if value.denominator != 1:
             raise self.fail(
-                name, _("%(value)s is not a whole number"), value=shown(self.data[name])
+                name, _("%(value)s is not a whole number"), value=quoted(self.data[name])
             )
         return value.numerator
 
     def text(self, name: str, default: str = "") -> str:
-        """A short text."""
+        """Return a short text."""
         raw = self.raw(name)
         if raw is None:
             return default
@@ -232,7 +232,7 @@ class Node:
         return raw
 
     def choice(self, name: str, choices: Sequence[str], default: str = "") -> str:
-        """One word of a list; without a default it must be there."""
+        """Return one word of a list; without a default it must be there."""
         raw = self.raw(name)
         if raw is None and default:
             return default
@@ -241,23 +241,23 @@ class Node:
         return raw
 
     def flag(self, name: str, default: bool = False) -> bool:
-        """True or false."""
+        """Return true or false."""
         raw = self.raw(name)
         if raw is None:
             return default
         if not isinstance(raw, bool):
-            raise self.fail(name, _("expected true or false, not %(value)s"), value=shown(raw))
+            raise self.fail(name, _("expected true or false, not %(value)s"), value=quoted(raw))
         return raw
 
     def child(self, name: str) -> "Node":
-        """An object within; an empty one where it is left out."""
+        """Return an object within; an empty one where it is left out."""
         if name not in self._within:
             raw = self.raw(name)
             self._within[name] = Node({} if raw is None else raw, self.at(name), self.assumed)
         return self._within[name]
 
     def over(self, base: Mapping[str, object]) -> "Node":
-        """The same object laid over another that fills what it leaves out."""
+        """Return the same object laid over another that fills what it leaves out."""
         given = ((key, value) for key, value in self.data.items() if value is not None)
         merged: dict[object, object] = {**{key: base[key] for key in base}, **dict(given)}
         node = Node(merged, self.path, self.assumed)
@@ -265,7 +265,7 @@ class Node:
         return node
 
     def children(self, name: str) -> list["Node"]:
-        """A list of objects within; empty where it is left out."""
+        """Return a list of objects within; empty where it is left out."""
         return [
             self._within.setdefault(key, Node(item, self.at(key), self.assumed))
             for key, item in (
@@ -274,7 +274,7 @@ class Node:
         ]
 
     def numbers(self, name: str, unit: str, within: Limits | None = None) -> list[Fraction]:
-        """A list of numbers; empty where it is left out."""
+        """Return a list of numbers; empty where it is left out."""
         values: dict[object, object] = {
             f"{name}[{index}]": item for index, item in enumerate(self.items(name))
         }
@@ -282,7 +282,7 @@ class Node:
         return [node.number(str(key), unit, within) for key in values]
 
     def items(self, name: str) -> list[object]:
-        """A list as it stands; empty where it is left out."""
+        """Return a list as it stands; empty where it is left out."""
         raw = self.raw(name)
         if raw is None:
             return []
@@ -291,7 +291,7 @@ class Node:
         return list(raw)
 
     def unread(self) -> list[str]:
-        """Fields that nobody asked for, here and within, each with the nearest known name."""
+        """Return the fields nobody asked for, here and within, each with the nearest known name."""
         found = [str(name) for name in self.data if name not in self._known]
         here = [f"{self.at(name)}{nearest(name, self._known)}" for name in sorted(found)]
         return here + [name for node in self._within.values() for name in node.unread()]
@@ -310,7 +310,7 @@ def note(assumed: AssumedByPath, path: str, value: Plain | str, unit: str, sourc
 
 
 def kind_of(value: object) -> str:
-    """What a JSON value is, in words."""
+    """Return what a JSON value is, in words."""
     if value is None:
         return _("nothing")
     names = {
@@ -323,26 +323,26 @@ def kind_of(value: object) -> str:
 
 
 def _with_unit(templates: tuple[str, str], unit: str, **values: Value) -> Sentence:
-    """The first of two templates with the unit, or the second where there is none."""
+    """Return the first of two templates with the unit, or the second where there is none."""
     with_it, without = templates
     return Sentence(with_it, {**values, "unit": unit}) if unit else Sentence(without, values)
 
 
 def nearest(word: str, known: Iterable[str]) -> Value:
-    """A hint in brackets at the nearest known word, or nothing."""
+    """Return a hint in brackets at the nearest known word, or nothing."""
     match = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
     return Sentence(_(" (nearest known: %(name)s)"), {"name": match[0]}) if match else ""
 
 
 def not_one_of(node: Node, name: str, value: object, choices: Sequence[str]) -> TakeoffError:
-    """The refusal of a word, with the list and the nearest."""
+    """Return the refusal of a word, with the list and the nearest."""
     listed = ", ".join(choices)
     if value is None:
         return node.lacks(name, _("is missing; expected one of %(choices)s"), choices=listed)
     return node.fail(
         name,
         _("%(value)s is not known; expected one of %(choices)s%(near)s"),
-        value=shown(value),
+        value=quoted(value),
         choices=listed,
         near=nearest(value, choices) if isinstance(value, str) else "",
     )

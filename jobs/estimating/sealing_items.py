@@ -20,7 +20,7 @@ class SealItem:
 
 
 def read_seal_items(node: Node) -> dict[str, SealItem]:
-    """The items with the takeoff's own minutes and board-feet laid over the defaults."""
+    """Return the items with the takeoff's own minutes and board-feet laid over the defaults."""
     return {kind: _read_item(node.child(kind), kind) for kind in defaults.AIR_SEAL}
 
 

@@ -6,7 +6,7 @@ from jobs.estimating.estimated import Estimate, SpaceEstimate
 
 
 def sentences(estimate: Estimate) -> list[str]:
-    """The lines of an estimate: each space, its steps with their reasons, loads, totals."""
+    """Return the lines of an estimate: each space, its steps with their reasons, loads, totals."""
     lines = [line for space in estimate.spaces for line in _space(space)]
     return [*lines, *_loads(estimate), *_totals(estimate), *_silent(estimate)]
 

@@ -10,7 +10,7 @@ from typing import Unpack
 from jobs.estimating.blowing import Pace
 from jobs.estimating.cautions import Doubt
 from jobs.estimating.estimated import ExplainedFigure, Load, StepFacts
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.exact import ceiling, plain, spoken
 from jobs.estimating.reading import Rate
 
 ATTIC_WORK = frozenset({"flat_blow", "slope_blow", "baffles", "air_seal", "removal"})
@@ -28,15 +28,15 @@ class Figure:
     source: str
 
     def explained(self) -> ExplainedFigure:
-        """The figure with its formula in names and in numbers."""
-        numbers = {name: said(value, 4) for name, value in self.inputs.items()}
+        """Return the figure with its formula in names and in numbers."""
+        numbers = {name: spoken(value, 4) for name, value in self.inputs.items()}
         with_numbers = self.formula.format_map(numbers)
         return ExplainedFigure(
             figure=self.figure,
             value=plain(self.value),
             unit=self.unit,
             formula=self.formula.replace("{", "").replace("}", ""),
-            with_numbers=f"{with_numbers} = {said(self.value, 4)} {self.unit}".rstrip(),
+            with_numbers=f"{with_numbers} = {spoken(self.value, 4)} {self.unit}".rstrip(),
             inputs={name: plain(value) for name, value in self.inputs.items()},
             source=self.source,
         )
@@ -116,7 +116,7 @@ class StepReckoned:
         self.fact(paced_by=pace.name, lb_per_hour=plain(pace.lb_per_hour))
         self.because += [
             *pace.reasons(bag_lb),
-            f"Blowing takes {said(self.blow_minutes, 1)} minutes.",
+            f"Blowing takes {spoken(self.blow_minutes, 1)} minutes.",
         ]
 
     def handle(self, rate: Rate, count: Fraction, what: str) -> None:
@@ -126,7 +126,7 @@ class StepReckoned:
             "handling_minutes", "min", rate.source, count=count, rate=rate.value
         )
         self.because.append(
-            f"Handling the hose adds {said(self.handling_minutes, 1)} minutes: {said(count)} x"
+            f"Handling the hose adds {spoken(self.handling_minutes, 1)} minutes: {spoken(count)} x"
             f" {rate.spoken()} per {what}."
         )
 
@@ -138,7 +138,7 @@ class StepReckoned:
         name = f"{what.lower()} minutes"
         minutes = self.product(name, "person-min", rate.source, quantity=quantity, rate=rate.value)
         self.hand_minutes += minutes
-        self.because.append(f"{what}: {said(quantity)} x {rate.spoken()} = {said(minutes)}.")
+        self.because.append(f"{what}: {spoken(quantity)} x {rate.spoken()} = {spoken(minutes)}.")
 
 
 @dataclass(slots=True)

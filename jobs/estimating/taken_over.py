@@ -11,7 +11,7 @@ from math import ceil, isqrt
 
 from jobs.conditions.sentences import Sentence
 from jobs.conditions.sentences import marked as _
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 
 PRACTICE = "common practice, no source"
 FIRE_SOURCE = f"IRC R302.11 and the label of the flue say what may close it; sizes: {PRACTICE}"
@@ -60,7 +60,7 @@ class Reckoned:
 
 
 def taken_check(taken: Taken) -> None:
-    """Nothing where the measures can be; MeasureError names the first that cannot."""
+    """Do nothing where the measures can be; raise MeasureError naming the first that cannot."""
     if taken.measure not in MOST:
         raise _wrong("measure", _("expected one of %(choices)s"), choices=", ".join(MOST))
     most = MOST[taken.measure]
@@ -93,7 +93,7 @@ def _length_check(taken: Taken) -> None:
 
 
 def taken_takeoff(taken: Taken) -> dict[str, object]:
-    """The takeoff/1 of that work as one space; the caller lays rates over it."""
+    """Return the takeoff/1 of that work as one space; the caller lays rates over it."""
     amount = format(taken.amount.normalize(), "f")
     space: dict[str, object] = {"id": "taken over"}
     if taken.measure == "bays":
@@ -112,7 +112,7 @@ def taken_takeoff(taken: Taken) -> dict[str, object]:
 
 
 def taken_cover(taken: Taken) -> list[Reckoned]:
-    """Rigid cover and sheet metal in whole square feet, and the fastenings of both.
+    """Reckon rigid cover and sheet metal in whole square feet, and the fastenings of both.
 
     Cover: the open area and a tenth for cutting. Its fastenings: every 6 in around one square
     opening of that area, whose edge is 4 x root of the area. At a flue or chimney nothing that
@@ -122,24 +122,26 @@ def taken_cover(taken: Taken) -> list[Reckoned]:
     area = Fraction(taken.amount) if taken.measure == "chase" else Fraction(0)
     edge, flues = cover_fastenings(area), taken.flues * FASTENINGS_PER_FLUE
     if area:
-        numbers = f"{said(area)} x {said(1 + COVER_WASTE)}, rounded up"
+        numbers = f"{spoken(area)} x {spoken(1 + COVER_WASTE)}, rounded up"
         cover = ceil(area * (1 + COVER_WASTE))
         found.append(Reckoned("rigid_cover", cover, "ft2", numbers, PRACTICE))
     if taken.flues:
         metal, numbers = METAL_FT2_PER_FLUE * taken.flues, f"{taken.flues} x {METAL_FT2_PER_FLUE}"
         found.append(Reckoned("sheet_metal", metal, "ft2", numbers, FIRE_SOURCE))
     if edge + flues:
-        numbers = f"{FASTENINGS_PER_FT} x 4 x root of {said(area)}, rounded up, + {flues} at flues"
+        numbers = (
+            f"{FASTENINGS_PER_FT} x 4 x root of {spoken(area)}, rounded up, + {flues} at flues"
+        )
         found.append(Reckoned("fastenings", edge + flues, "pieces", numbers, PRACTICE))
     return found
 
 
 def cover_fastenings(area_ft2: Fraction) -> int:
-    """2 a foot x 4 x root of the area in feet, rounded up without a float: root of 64 x area."""
+    """Return 2 a foot x 4 x root of area in feet, rounded up without float: root of 64 x area."""
     under_root = ceil((FASTENINGS_PER_FT * 4) ** 2 * area_ft2)
     return isqrt(under_root - 1) + 1 if under_root else 0
 
 
 def charge_cents(person_minutes: int, cents_per_hour: int) -> int:
-    """Minutes x rate / 60 in whole cents, half a cent up."""
+    """Return minutes x rate / 60 in whole cents, half a cent up."""
     return (2 * person_minutes * cents_per_hour + 60) // 120

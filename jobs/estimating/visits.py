@@ -27,7 +27,7 @@ class Visits:
         self._work: dict[str, Fraction] = {}
 
     def of(self, space: Node) -> str:
-        """The visit of a space: its `visit`, or the early one where `early` is true."""
+        """Return the visit of a space: its `visit`, or the early one where `early` is true."""
         return space.text("visit") or (EARLY if space.flag("early") else MAIN)
 
     def add(self, visit: str, step: StepReckoned, minutes: Minutes) -> None:
@@ -36,7 +36,7 @@ class Visits:
         self._work[visit] = self._work.get(visit, Fraction(0)) + minutes.persons
 
     def setup(self, visit: str) -> Fraction:
-        """Person-minutes of set-up, hose run and clean-up: less where nothing is blown."""
+        """Return person-minutes of set-up, hose run and clean-up: less where nothing is blown."""
         if not self._setup.default:
             return self._setup.value
         default = defaults.SETUP_BLOW if self._blows.get(visit) else defaults.SETUP_HAND
@@ -61,7 +61,7 @@ class Visits:
         return self.setup(first)
 
     def estimated(self) -> tuple[VisitEstimate, ...]:
-        """The visits as the estimate passes them on."""
+        """Return the visits as the estimate passes them on."""
         return tuple(
             VisitEstimate(
                 name=name,

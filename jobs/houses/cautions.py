@@ -154,7 +154,7 @@ def house_cautions(
     day: date | None = None,
     conditions: Collection[str] = (),
 ) -> list[Caution]:
-    """The cautions for work of these kinds in a house of that year (None: a new house).
+    """Return the cautions for work of these kinds in a house of that year (None: a new house).
 
     What the house itself hides comes first, then what the work brings. No work, no caution.
     day: when the work is done, for the season. conditions: codes of the house's own, which its

@@ -34,7 +34,7 @@ class JobPage:
 
 
 def job_list(scope: Scope, *, state: str = Job.State.OPEN, search: str = "") -> QuerySet[Job]:
-    """The scope's jobs in a state, whose site, unit, builder or address holds the words."""
+    """Return the scope's jobs in a state, whose site, unit, builder or address holds the words."""
     jobs = jobs_with_place(scope).filter(state=state)
     for word in search.split():
         jobs = jobs.filter(
@@ -47,7 +47,7 @@ def job_list(scope: Scope, *, state: str = Job.State.OPEN, search: str = "") -> 
 
 
 def job_page(scope: Scope, job_id: int) -> JobPage | None:
-    """A job with everything about it; None where it is not there or not the scope's."""
+    """Return a job with everything about it; None where it is not there or not the scope's."""
     spaces = Space.objects.select_related("material").prefetch_related("warnings__answered_by")
     jobs = jobs_with_place(scope).prefetch_related(
         "steps", "conditions", Prefetch("spaces", spaces)
@@ -68,16 +68,16 @@ def job_page(scope: Scope, job_id: int) -> JobPage | None:
 
 
 def _events(job: Job) -> list[Event]:
-    """The newest events about the job and what belongs to it."""
+    """Return the newest events about the job and what belongs to it."""
     return list(events_about(job)[:NEWEST_EVENTS])
 
 
 def warnings_visible(scope: Scope) -> QuerySet[EstimateWarning]:
-    """The warnings of the jobs that the scope sees."""
+    """Return the warnings of the jobs that the scope sees."""
     jobs = Job.objects.visible_to(scope).values("pk")
     return EstimateWarning.objects.filter(space__job__in=jobs).select_related("space__job__site")
 
 
 def sites_without_place(scope: Scope) -> QuerySet[Site]:
-    """The scope's sites whose coordinates are still to be asked for."""
+    """Return the scope's sites whose coordinates are still to be asked for."""
     return Site.objects.visible_to(scope).without_place().select_related("builder", "branch")

@@ -9,12 +9,12 @@ from jobs.imports.plan import UNCHANGED, JobPlan, SpacePlan, as_words
 from jobs.models import Job, Space
 from jobs.sheets import Expected, SheetError
 from jobs.sheets.errors import marked as _
-from jobs.sheets.errors import shown
-from jobs.shown import said
+from jobs.sheets.errors import quoted
+from jobs.wording import sentence_text
 
 
 def refusals(plan: JobPlan) -> Iterator[SheetError]:
-    """The estimator's refusals of a job that the sheet makes or changes.
+    """Yield the estimator's refusals of a job that the sheet makes or changes.
 
     Spaces that the sheet does not name are asked too: they are estimated with the others.
     """
@@ -45,7 +45,7 @@ def _refusal(spaces: Sequence[Space], machine: Machine | None) -> FieldRefused |
 
 
 def _as_planned(row: SpacePlan) -> Space:
-    """The space as it would be, not saved and not the row that stands."""
+    """Return the space as it would be, not saved and not the row that stands."""
     fields = {f.attname: getattr(row.space, f.attname) for f in Space._meta.fields if row.space}
     space = Space(**fields)
     if row.space is not None and row.space.material is not None:
@@ -63,15 +63,15 @@ def _others(job: Job | None, rows: Sequence[SpacePlan]) -> list[Space]:
 
 def _error(row: SpacePlan, refusal: FieldRefused) -> SheetError:
     column = "space" if refusal.field == "name" else refusal.field
-    value = shown(as_words(getattr(refusal.space, refusal.field, "")))
+    value = quoted(as_words(getattr(refusal.space, refusal.field, "")))
     return SheetError(
-        row.row, column, value, Expected("%(reason)s", {"reason": said(refusal.sentence)})
+        row.row, column, value, Expected("%(reason)s", {"reason": sentence_text(refusal.sentence)})
     )
 
 
 def _error_of_other(row: SpacePlan, space: Space, refusal: FieldRefused) -> SheetError:
     wanted = Expected(
         _("expected that all spaces of the job can be estimated; %(space)s cannot: %(reason)s"),
-        {"space": space.name, "reason": said(refusal.sentence)},
+        {"space": space.name, "reason": sentence_text(refusal.sentence)},
     )
-    return SheetError(row.row, "space", shown(row.name), wanted)
+    return SheetError(row.row, "space", quoted(row.name), wanted)

@@ -15,7 +15,7 @@ NEW, CHANGED, UNCHANGED = "new", "changed", "unchanged"
 
 
 def as_words(value: object) -> str:
-    """A value of a field as a person reads it in a preview."""
+    """Return a value of a field as a person reads it in a preview."""
     if value is None or value == "":
         return "–"
     if isinstance(value, Decimal):
@@ -40,7 +40,7 @@ class ImportChange:
 def changes_of(
     thing: models.Model | None, values: Mapping[str, object]
 ) -> tuple[ImportChange, ...]:
-    """The fields of a row that `values` would change; none of a row that is not there yet."""
+    """Return the fields of a row that `values` would change; none of a row not there yet."""
     if thing is None:
         return ()
     found = ((name, getattr(thing, name), value) for name, value in values.items())
@@ -128,7 +128,7 @@ class ImportPlan:
     sites: tuple[SitePlan, ...] = field(default=(), repr=False)
 
     def of(self, state: str) -> list[JobPlan]:
-        """The jobs in one state."""
+        """Return the jobs in one state."""
         return [job for job in self.jobs if job.state == state]
 
     @property

@@ -46,7 +46,7 @@ def import_apply(*, content: bytes, scope: Scope, actor: Actor, now: datetime) -
 
 
 def _branches_hold(scope: Scope) -> None:
-    """One import at a time for a branch; jobs may still be planned meanwhile."""
+    """Let one import at a time run for a branch; jobs may still be planned meanwhile."""
     branches = Branch.objects.order_by("pk").select_for_update(no_key=True)
     if not scope.all_branches:
         branches = branches.filter(pk__in=scope.branch_ids)
@@ -92,7 +92,7 @@ def _job_apply(plan: JobPlan, site: Site, *, actor: Actor, now: datetime) -> Non
 
 
 def _check_cells(space: Space) -> None:
-    """Field by field; to ask for each rule takes a statement each, and the sheet was checked."""
+    """Check field by field; each rule asked would take a statement, and the sheet was checked."""
     space.clean_fields(exclude={"job", "material"})
 
 

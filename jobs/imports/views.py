@@ -99,7 +99,7 @@ def _page(request: HttpRequest, status: int = 200, **context: Any) -> HttpRespon
 
 
 def _errors(plan: ImportPlan) -> dict[str, Any]:
-    """The errors with their words in the reader's language, the first few hundred of them."""
+    """Return the errors in the reader's language, the first few hundred of them."""
     shown = [_error_shown(error) for error in plan.errors[:MOST_ERRORS_SHOWN]]
     count = len(plan.errors)
     return {"errors": shown, "error_count": count, "errors_left": count - len(shown)}
@@ -117,7 +117,7 @@ def _error_shown(error: SheetError) -> dict[str, object]:
 @require(Action.IMPORT_JOBS)
 @require_safe
 def blank_sheet(request: HttpRequest, form: str) -> HttpResponse:
-    """The blank sheet to fill in, as `csv` or `xlsx`."""
+    """Show the blank sheet to fill in, as `csv` or `xlsx`."""
     content, kind = {
         "csv": (blank.blank_csv, "text/csv; charset=utf-8"),
         "xlsx": (blank.blank_xlsx, _XLSX),

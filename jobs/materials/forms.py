@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from contractor.models import Material
 from jobs.sheets.cells import Raw
 from jobs.sheets.tables import COLUMNS_OF, MOST_TABLE_ROWS, WEIGHT, Table, table_of
-from jobs.shown import number
+from jobs.wording import number
 
 BLANK_ROWS = 3
 _DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
@@ -75,7 +75,7 @@ class MaterialForm(forms.Form):
             del self.fields[name]
 
     def facts(self) -> dict[str, Any]:
-        """The facts by the material's field names."""
+        """Return the facts by the material's field names."""
         return {name: value for name, value in self.cleaned_data.items() if name != "version"}
 
 
@@ -103,13 +103,13 @@ class TypedTable:
 
     @classmethod
     def of_rows(cls, name: str, rows: Iterable[object]) -> "TypedTable":
-        """The table as its rows stand."""
+        """Return the table as its rows stand."""
         names = [column.name for column in COLUMNS_OF[name]]
         return cls(name, tuple(tuple(_text(getattr(row, n), n) for n in names) for row in rows))
 
     @classmethod
     def of_table(cls, name: str, table: Table) -> "TypedTable":
-        """The table as a sheet has it."""
+        """Return the table as a sheet has it."""
         names = [column.name for column in COLUMNS_OF[name]]
         return cls(
             name,
@@ -118,7 +118,7 @@ class TypedTable:
 
     @classmethod
     def posted(cls, name: str, data: QueryDict) -> "TypedTable":
-        """The table as it was typed; lines that say nothing are left out."""
+        """Return the table as it was typed; lines that say nothing are left out."""
         names = [column.name for column in COLUMNS_OF[name]]
         columns = [data.getlist(n)[: MOST_TABLE_ROWS + 1] for n in names]
         longest = max(map(len, columns), default=0)
@@ -129,13 +129,13 @@ class TypedTable:
         return cls(name, tuple(line for line in lines if any(text.strip() for text in line)))
 
     def read(self) -> Table:
-        """The table read as a sheet is, its lines counted from 1."""
+        """Return the table read as a sheet is, its lines counted from 1."""
         cells: list[Sequence[Raw]] = [self.columns, *self.lines]
         return table_of(cells, self.name, first=1)
 
 
 def _text(value: object, name: str) -> str:
-    """A figure as it is typed; a weight as it is written."""
+    """Return a figure as it is typed; a weight as it is written."""
     if name == WEIGHT or value is None:
         return str(value or "")
     return number(value, 3).replace(",", "")

@@ -17,7 +17,7 @@ from jobs.desk.services import Stale, as_json, set_fields
 from jobs.estimates.services.reprice import Repriced, material_reprice
 from jobs.estimating import TakeoffError, check_cavity_chart, check_chart
 from jobs.sheets.tables import COLUMNS_OF
-from jobs.shown import said
+from jobs.wording import sentence_text
 
 FACTS = frozenset(
     {
@@ -139,7 +139,7 @@ def material_table_replace(
 
 
 def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[TableDoubt]:
-    """All that is doubtful in the rows of a table, the law's list of R-values too.
+    """Return all that is doubtful in the rows of a table, the law's list of R-values too.
 
     Raises ValidationError where a row cannot be read at all.
     """
@@ -152,17 +152,21 @@ def table_doubts(material: Material, table: str, rows: Sequence[Values]) -> list
 
 
 def row_doubts(material: Material, table: str, rows: Sequence[Values]) -> list[TableDoubt]:
-    """Those of them that are about a row: somebody must say why it is kept."""
+    """Return those of them that are about a row: somebody must say why it is kept."""
     return [doubt for doubt in table_doubts(material, table, rows) if doubt.row is not None]
 
 
 def _line_sentence(error: TakeoffError) -> str:
-    """What the estimator refuses, with the line counted from 1 and the column."""
+    """Return what the estimator refuses, with the line counted from 1 and the column."""
     at = _IN_TABLE.fullmatch(error.path)
     if at is None:
-        return f"{error.path}: {said(error.sentence)}"
+        return f"{error.path}: {sentence_text(error.sentence)}"
     words = gettext("Line %(line)d, %(column)s: %(reason)s")
-    return words % {"line": int(at[1]) + 1, "column": at[2], "reason": said(error.sentence)}
+    return words % {
+        "line": int(at[1]) + 1,
+        "column": at[2],
+        "reason": sentence_text(error.sentence),
+    }
 
 
 def _findings(material: Material, table: str, rows: Sequence[Values]) -> list[Any]:
@@ -193,13 +197,13 @@ def _row(
 
 
 def _order(model: type[models.Model]) -> Any:
-    """The key that sorts rows as the database gives them."""
+    """Return the key that sorts rows as the database gives them."""
     names = [str(name) for name in model._meta.ordering or ()]
     return lambda row: tuple(getattr(row, name) for name in names)
 
 
 def _told(row: models.Model, table: str) -> dict[str, Any]:
-    """A row as an event keeps it."""
+    """Return a row as an event keeps it."""
     names = [column.name for column in COLUMNS_OF[table]]
     names += ["kept_because"] if hasattr(row, "kept_because") else []
     values = {name: getattr(row, name) for name in names}

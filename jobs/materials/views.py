@@ -158,7 +158,7 @@ def _typed(
     doubts: Sequence[TableDoubt] = (),
     problems: Sequence[str] = (),
 ) -> HttpResponse:
-    """The page with the lines as they were typed, and what is wrong with them."""
+    """Show the page with the lines as they were typed, and what is wrong with them."""
     return _page(
         request,
         material,
@@ -213,7 +213,7 @@ def _page(
 
 
 def _table_shown(material: Material, name: str, typed: TypedTable | None) -> dict[str, Any]:
-    """A table as it is kept, with what is doubtful in it, and the lines to type in."""
+    """Return a table as it is kept, with what is doubtful in it, and the lines to type in."""
     standing = list(getattr(material, TABLES[name][1]).all())
     kept = TypedTable.of_rows(name, standing)
     rows = [row.values for row in kept.read().rows]
@@ -229,7 +229,7 @@ def _table_shown(material: Material, name: str, typed: TypedTable | None) -> dic
 
 
 def _doubts(material: Material, name: str, rows: Sequence[Values]) -> list[tuple[TableDoubt, int]]:
-    """What is doubtful in the rows that are kept, each with its line; old rows may be worse."""
+    """Return what is doubtful in rows that are kept, each with its line; old rows may be worse."""
     try:
         return [(doubt, (doubt.row or 0) + 1) for doubt in table_doubts(material, name, rows)]
     except ValidationError as error:

@@ -27,7 +27,7 @@ class ActualQuerySet(models.QuerySet["Actual"]):
     def delete(self) -> NoReturn:
         raise TypeError("Actuals are append-only: they cannot be deleted.")
 
-    def standing(self) -> "ActualQuerySet":
+    def active(self) -> "ActualQuerySet":
         """Keep the newest of each step that says something: what was corrected is left out."""
         newest = Actual.objects.values("step").annotate(newest=models.Max("pk")).values("newest")
         return self.filter(pk__in=newest, withdrawn=False)

@@ -20,7 +20,7 @@ from jobs.models.work import Step
 class BackChargeQuerySet(models.QuerySet["BackCharge"]):
     """Back-charges by whether they stand, by whose they are, by month."""
 
-    def standing(self) -> "BackChargeQuerySet":
+    def active(self) -> "BackChargeQuerySet":
         """Keep those that nobody struck."""
         return self.filter(struck_at__isnull=True)
 

@@ -11,7 +11,7 @@ from jobs.models.condition import Condition
 class CatalogueItemQuerySet(models.QuerySet["CatalogueItem"]):
     """Items by whether new jobs take them."""
 
-    def standing(self) -> "CatalogueItemQuerySet":
+    def active(self) -> "CatalogueItemQuerySet":
         """Keep those that are not retired."""
         return self.filter(retired=False)
 

@@ -24,10 +24,10 @@ class ActualReport:
     bags: int
 
 
-def said_of(
+def kind_report(
     spaces: Sequence[Space], *, kind: str, machine: Machine | None, people: int, rates: BranchRates
 ) -> ActualReport | None:
-    """What the rates say of a kind of step; None where the spaces have no such step.
+    """Return what the rates say of a kind of step; None where the spaces have no such step.
 
     A blow by one person counts as one by two. Raises TakeoffError.
     """
@@ -41,11 +41,11 @@ def said_of(
     )
 
 
-def standing_actuals(branch: Branch) -> QuerySet[Actual]:
-    """What holds of each finished step of a branch, newest first, with all that is asked of it."""
+def active_actuals(branch: Branch) -> QuerySet[Actual]:
+    """Return what holds of a branch's finished steps, newest first, with all asked of it."""
     spaces = Space.objects.select_related("material").prefetch_related(*MATERIAL_ROWS)
     return (
-        Actual.objects.standing()
+        Actual.objects.active()
         .of_branch(branch)
         .select_related("step__job__site", "crew", "machine", "entered_by")
         .prefetch_related(Prefetch("step__job__spaces", spaces))
@@ -54,12 +54,12 @@ def standing_actuals(branch: Branch) -> QuerySet[Actual]:
 
 
 def records_of(branch: Branch, rates: BranchRates) -> tuple[list[Record], int]:
-    """The newest finished steps as records, and how many could not be held against anything.
+    """Return the newest finished steps as records, and how many could not be held against anything.
 
     rates: the branch's; what they learned earlier is left out.
     """
     bare, usual = rates.bare(), usual_machine(branch)
-    actuals = standing_actuals(branch)[:MOST_RECORDS]
+    actuals = active_actuals(branch)[:MOST_RECORDS]
     records = [_record(actual, bare, usual) for actual in actuals]
     found = [record for record in records if record is not None]
     return found, len(records) - len(found)
@@ -69,7 +69,7 @@ def _record(actual: Actual, bare: BranchRates, usual: Machine | None) -> Record 
     spaces, kind = list(actual.step.job.spaces.all()), actual.step.kind
     machine = actual.machine or usual
     try:
-        said = said_of(spaces, kind=kind, machine=machine, people=actual.people, rates=bare)
+        said = kind_report(spaces, kind=kind, machine=machine, people=actual.people, rates=bare)
     except TakeoffError:
         return None
     if said is None or not said.minutes:
@@ -86,6 +86,6 @@ def _record(actual: Actual, bare: BranchRates, usual: Machine | None) -> Record 
 
 
 def bags_in(loads: Iterable[Load]) -> int | None:
-    """The bags on a step's load list; None where it takes none."""
+    """Return the bags on a step's load list; None where it takes none."""
     bags = [load.quantity for load in loads if load.unit == "bags"]
     return sum(bags) if bags else None

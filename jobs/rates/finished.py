@@ -54,7 +54,7 @@ class FinishedPace:
 
 
 def factors_of(records: Sequence[Record]) -> list[Factor]:
-    """The factors of every kind of step that has a record, from the widest to the narrowest.
+    """Return the factors of every kind of step that has a record, from the widest to the narrowest.
 
     For each kind: of all its records, of each material, of each machine, of each pair that was
     seen together, each by `learn_for`.
@@ -91,7 +91,7 @@ def _bags_factor(records: Sequence[Record]) -> float:
 
 
 def paces_of(records: Sequence[Record], usual: Mapping[int, float]) -> list[FinishedPace]:
-    """The pace of every crew at every kind of step that it has finished.
+    """Return the pace of every crew at every kind of step that it has finished.
 
     Each ratio is first divided by the factor of its kind, material and machine; the rest is
     shrunk towards the pace that the crew has by hand (`usual`, by id) with a spread of 0.15

@@ -84,6 +84,6 @@ class ActualForm(forms.Form):
         assert isinstance(field, forms.ModelChoiceField)  # noqa: S101 - the two above are
         field.queryset = rows
 
-    def told(self) -> dict[str, Any]:
-        """The facts by the names of the service's arguments."""
+    def arguments(self) -> dict[str, Any]:
+        """Return the facts by the names of the service's arguments."""
         return {"machine": None, "bags": None, **self.cleaned_data}

@@ -8,10 +8,10 @@ from contractor.models import User
 from jobs.estimates.targets import DepthTarget, depth_targets
 from jobs.estimating import loads_read
 from jobs.models import Actual, Job, Step
-from jobs.plan_ports import said_steps
+from jobs.plan_ports import reported_steps
 from jobs.rates.actual_ratios import bags_in
 from jobs.rates.queries import job_actuals, ratio_of
-from jobs.said_steps import SaidStep
+from jobs.reported_steps import ReportedStep
 
 
 @dataclass(frozen=True)
@@ -31,14 +31,14 @@ class JobActuals:
 
     lines: tuple[ActualLine, ...]
     all_done: bool
-    said: tuple[SaidStep, ...]
+    said: tuple[ReportedStep, ...]
     targets: Mapping[str, Sequence[DepthTarget]]
     may_enter: bool
     may_correct: bool
 
 
 def actuals_of(job: Job, user: User) -> JobActuals:
-    """The job's needed or finished steps with the actual that holds, and whether one may enter."""
+    """Return a job's needed or finished steps, the actual that holds, and if one may enter."""
     steps = list(job.steps.all())
     held = job_actuals(steps)
     needed = [step for step in steps if step.needed]
@@ -48,7 +48,7 @@ def actuals_of(job: Job, user: User) -> JobActuals:
             _line(step, held.get(step.pk)) for step in steps if step.needed or step.pk in held
         ),
         all_done=is_open and bool(needed) and all(step.pk in held for step in needed),
-        said=said_steps(job),
+        said=reported_steps(job),
         targets=depth_targets(job.spaces.all()),
         may_enter=may(user, Action.ENTER_ACTUAL),
         may_correct=may(user, Action.CORRECT_FACT),

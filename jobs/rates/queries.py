@@ -12,7 +12,7 @@ from contractor.access import Scope
 from contractor.models import Branch, Crew, CrewPace, LearnedRate, PinnedRate
 from jobs.estimates.branch_rates import plain
 from jobs.models import Actual, Step
-from jobs.rates.actual_ratios import standing_actuals
+from jobs.rates.actual_ratios import active_actuals
 from jobs.rates.rate_words import RateWords, rate_words
 
 PINNED, TAUGHT, DEFAULT = "pinned", "learned", "default"
@@ -79,13 +79,13 @@ class RatioGroup:
 
 
 def branches_of(scope: Scope) -> QuerySet[Branch]:
-    """The branches that the scope sees, by name."""
+    """Return the branches that the scope sees, by name."""
     branches = Branch.objects.order_by("name")
     return branches if scope.all_branches else branches.filter(pk__in=scope.branch_ids)
 
 
 def rates_page(branch: Branch) -> RatesPage:
-    """Every rate of the branch as it holds; six statements."""
+    """Return every rate of the branch as it holds; six statements."""
     words = rate_words(branch)
     pins = {pin.path: pin for pin in branch.pinned_rates.select_related("pinned_by")}
     learned = list(branch.learned_rates.order_by("step_kind", "material_key", "machine_name"))
@@ -105,7 +105,7 @@ def rates_page(branch: Branch) -> RatesPage:
 
 
 def _paces(branch: Branch, kinds: Sequence[str]) -> tuple[CrewPaces, ...]:
-    """The crews that have learned any pace, by name."""
+    """Return the crews that have learned any pace, by name."""
     crews = branch.crews.filter(paces__isnull=False).distinct().prefetch_related("paces")
     found = []
     for crew in crews.order_by("name"):
@@ -130,7 +130,7 @@ def _line(words: RateWords, pin: PinnedRate | None, learned: Sequence[LearnedRat
 
 
 def _says_more(rate: LearnedRate, of_kind: Sequence[LearnedRate]) -> bool:
-    """Whether a record is of fewer jobs than each wider one, and so says something of its own."""
+    """Tell whether a record has fewer jobs than each wider one, so says something of its own."""
     if not rate.material_key + rate.machine_name:
         return False
     wider = [
@@ -150,16 +150,16 @@ def _comes_to(path: str, value: Decimal, learned: Iterable[LearnedRate]) -> Deci
 
 
 def _fresh(branch: Branch, learned_at: datetime | None) -> int:
-    """How many finished steps were entered or corrected since the rates were learned."""
-    actuals = Actual.objects.standing().of_branch(branch)
+    """Tell how many finished steps were entered or corrected since the rates were learned."""
+    actuals = Actual.objects.active().of_branch(branch)
     return (actuals.filter(entered_at__gt=learned_at) if learned_at else actuals).count()
 
 
-def actuals_shown(
+def actuals_found(
     branch: Branch, *, step_kind: str = "", crew: int | None = None, machine: int | None = None
 ) -> list[Actual]:
-    """What holds of the branch's finished steps, newest first, of a kind, a crew or a machine."""
-    actuals = standing_actuals(branch).prefetch_related(None)
+    """Return what holds of the branch's finished steps, newest first, by kind, crew or machine."""
+    actuals = active_actuals(branch).prefetch_related(None)
     if step_kind:
         actuals = actuals.filter(step__kind=step_kind)
     if crew:
@@ -168,12 +168,12 @@ def actuals_shown(
 
 
 def ratio_of(actual: Actual) -> float:
-    """What the step took over what the estimate had said."""
+    """Return what the step took over what the estimate had said."""
     return actual.minutes / actual.estimated_minutes
 
 
 def groups_of(actuals: Sequence[Actual]) -> dict[str, list[RatioGroup]]:
-    """The finished steps by `step`, by `crew` and by `machine` (those that had one)."""
+    """Return the finished steps by `step`, by `crew` and by `machine` (those that had one)."""
     return {
         "step": _grouped(actuals, [actual.step.kind for actual in actuals]),
         "crew": _grouped(actuals, [actual.crew.name for actual in actuals]),
@@ -202,12 +202,12 @@ def _group(name: str, actuals: Sequence[Actual]) -> RatioGroup:
 
 
 def step_history(step: Step) -> list[Actual]:
-    """Everything that was entered of a step, the entry that holds first."""
+    """Return everything that was entered of a step, the entry that holds first."""
     return list(step.actuals.select_related("crew", "machine").order_by("-pk"))
 
 
 def job_actuals(steps: Iterable[Step]) -> dict[int, Actual]:
-    """What holds of each of some steps that is finished, by the step's id; one statement."""
+    """Return what holds of each of some steps that is finished, by the step's id; one statement."""
     actuals = Actual.objects.filter(step__in=list(steps)).select_related("crew", "machine")
     newest = {actual.step_id: actual for actual in actuals.order_by("pk")}
     return {step: actual for step, actual in newest.items() if not actual.withdrawn}

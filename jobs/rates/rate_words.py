@@ -13,7 +13,7 @@ from jobs.conditions.words import STEP_NAMES
 from jobs.estimates.branch_rates import FILLS, PATHS, learned_path, machine_path
 from jobs.estimating.defaults import RATES, SPANS
 from jobs.models import Step
-from jobs.shown import number, word
+from jobs.wording import number, word
 
 _TITLES = {
     "machine.feed_bags_per_hour": _("Bags opened and dropped into the machine"),
@@ -97,7 +97,7 @@ class RateWords:
 
 
 def rate_words(branch: Branch) -> dict[str, RateWords]:
-    """Every rate of the branch by its path: machines, hose hand, hand work, visits, steps."""
+    """Return each rate of the branch by its path: machines, hose hand, hand work, visits, steps."""
     machines = branch.machines.filter(active=True)
     found = [_machine(machine, fill) for machine in machines for fill in FILLS]
     found += [_rate(path) for path in PATHS]

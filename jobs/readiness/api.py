@@ -55,7 +55,7 @@ class AskSerializer(serializers.Serializer[Ask]):
     consequence = serializers.SerializerMethodField()
 
     def get_consequence(self, ask: Ask) -> str:
-        """What happens when it is missed, as the catalogue says it."""
+        """Return what happens when it is missed, as the catalogue says it."""
         entry = entry_of(ask.condition)
         return entry.consequence if entry else ""
 
@@ -101,7 +101,7 @@ class AnswerSerializer(serializers.Serializer[dict[str, Any]]):
     note = serializers.CharField(required=False, allow_blank=True, max_length=200)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        """A promise needs its day, what is not theirs a note."""
+        """Demand a day for a promise, a note for what is not theirs."""
         if attrs["answer"] == "on" and not attrs.get("day"):
             raise serializers.ValidationError({"day": gettext("Say on which day.")})
         if attrs["answer"] == "not_theirs" and not attrs.get("note", "").strip():
@@ -119,7 +119,7 @@ class CallMadeSerializer(serializers.Serializer[dict[str, Any]]):
     answers = serializers.ListField(child=AnswerSerializer(), max_length=MOST_ANSWERS)
 
     def answers_given(self) -> list[CallAnswer]:
-        """The answers as the services take them."""
+        """Return the answers as the services take them."""
         return [
             CallAnswer(
                 one["condition"],

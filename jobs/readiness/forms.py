@@ -62,7 +62,7 @@ class CallForm(forms.Form):
 
 
 def items_of(data: Any) -> list[tuple[int, int]]:
-    """The things that a posted form is about, each with its version; other words are left out."""
+    """Return the things a posted form is about, each with its version; other words are left out."""
     found = (ITEM.fullmatch(text) for text in data.getlist("item")[:MOST_ITEMS])
     return list(dict.fromkeys((int(one[1]), int(one[2])) for one in found if one))
 
@@ -86,6 +86,6 @@ class ConditionMoveForm(forms.Form):
         return near_day(self.cleaned_data["day"], self.today)
 
     def grounds(self) -> Grounds:
-        """What the move rests on, as the states module takes it."""
+        """Return what the move rests on, as the states module takes it."""
         names = ("day", "name", "reason", "paper", "document")
         return Grounds(**{name: self.cleaned_data[name] for name in names})

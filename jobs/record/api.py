@@ -117,17 +117,17 @@ class BuilderRecordSerializer(serializers.Serializer[BuilderRecord]):
 
     @extend_schema_field(serializers.CharField())
     def get_promises(self, record: BuilderRecord) -> str:
-        """What the chance of a promise rests on, in words."""
+        """Return what the chance of a promise rests on, in words."""
         return str(evidence(record.history.promises))
 
     @extend_schema_field(serializers.CharField())
     def get_ready_dates(self, record: BuilderRecord) -> str:
-        """What the chance of a house's ready date rests on, in words."""
+        """Return what the chance of a house's ready date rests on, in words."""
         return str(evidence(record.history.ready_dates))
 
     @extend_schema_field(serializers.CharField())
     def get_reports(self, record: BuilderRecord) -> str:
-        """What the chance of a report rests on, in words."""
+        """Return what the chance of a report rests on, in words."""
         return str(report_evidence(record.history))
 
 

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from jobs.conditions.words import HOLDING_GATES, STEP_NAMES, US
 from jobs.models import Job
-from jobs.shown import word
+from jobs.wording import word
 
 MOST_NOTE = 300
 YES, NO = "yes", "no"
@@ -44,7 +44,7 @@ class FindingForm(forms.Form):
             (row.pk, word(row.name)) for row in needed if set(row.holds) & set(steps)
         ]
 
-    def told(self) -> dict[str, Any]:
-        """What was told, as the service takes it."""
+    def arguments(self) -> dict[str, Any]:
+        """Return what was told, as the service takes it."""
         told = self.cleaned_data
         return told | {"could_start": told["could_start"] == YES}

@@ -34,16 +34,16 @@ class Records:
         return sum(self.of_builder.values(), History())
 
     def builder(self, builder_id: int) -> History:
-        """One builder's history; an empty one where nothing is on record."""
+        """Return one builder's history; an empty one where nothing is on record."""
         return self.of_builder.get(builder_id, History())
 
     def odds(self, builder_id: int) -> Odds:
-        """What a builder's words are worth."""
+        """Return what a builder's words are worth."""
         return odds_of(self.builder(builder_id), self.company)
 
 
 def records_read() -> Records:
-    """Every builder's history, over all branches; one statement."""
+    """Return every builder's history, over all branches; one statement."""
     promises: dict[int, Counter[int]] = defaultdict(Counter)
     ready: dict[int, Counter[int]] = defaultdict(Counter)
     reports: dict[int, Counter[bool]] = defaultdict(Counter)
@@ -68,7 +68,7 @@ def records_read() -> Records:
 
 
 def _counted() -> QuerySet[PromiseOutcome, tuple[Any, ...]]:
-    """Outcomes counted where they are alike; a ready date of a house is one, by its worst slip."""
+    """Count outcomes that are alike; a ready date of a house is one, by its worst slip."""
     of_house = Q(kind=READY_DATE)
     alike = (
         Case(When(of_house, then=None), default="slip_days"),
@@ -81,7 +81,7 @@ def _counted() -> QuerySet[PromiseOutcome, tuple[Any, ...]]:
 
 
 def calibration_read() -> Calibration:
-    """The fit to all visits on record; of several findings of a house's day the last counts."""
+    """Return the fit to all visits on record; of findings of one house's day the last counts."""
     last = Finding.objects.order_by().values("job", "day").annotate(last=Max("pk")).values("last")
     visits = Finding.objects.filter(pk__in=last).order_by("pk")
     return calibration_of(PastVisit(*row) for row in visits.values_list("stated", "could_start"))
@@ -99,7 +99,7 @@ class Forecasts:
     _made: dict[tuple[int, int], Forecast]
 
     def of(self, job: Job) -> Forecast:
-        """The forecast for a job whose site is loaded."""
+        """Return the forecast for a job whose site is loaded."""
         key = (job.site.builder_id, job.site.branch_id)
         if key not in self._made:
             self._made[key] = Forecast(
@@ -119,7 +119,7 @@ def forecasts_read(
     work: WorkCalendar | None = None,
     calibration: Calibration | None = None,
 ) -> Forecasts:
-    """The forecasts of the days; at most three statements, none where there is no day.
+    """Return the forecasts of the days; at most three statements, none where there is no day.
 
     today: the day from which lead times count, the first of the days when left out. work: the
     calendar of all these branches, calibration: how chances are set right; each is read where it
@@ -184,13 +184,13 @@ def findings_named(findings: Iterable[Finding]) -> list[FindingLine]:
 
 
 def builders_visible(scope: Scope) -> QuerySet[Builder]:
-    """The builders that have a site within the scope."""
+    """Return the builders that have a site within the scope."""
     sites = Site.objects.visible_to(scope).values("builder")
     return Builder.objects.filter(pk__in=sites)
 
 
 def builder_record(scope: Scope, builder: Builder) -> BuilderRecord:
-    """A builder's record; four statements."""
+    """Return a builder's record; four statements."""
     records = records_read()
     jobs = Job.objects.visible_to(scope).filter(site__builder=builder)
     outcomes = PromiseOutcome.objects.filter(condition__job__in=jobs)

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from jobs.sheets.cells import Value
-from jobs.sheets.errors import Expected, SheetError, shown
+from jobs.sheets.errors import Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 from jobs.sheets.rows import SheetRow
 
@@ -21,18 +21,18 @@ class _Shared:
 
 
 def superintendent_key(row: SheetRow) -> Key | None:
-    """Builder and superintendent; None for a row that names none."""
+    """Return builder and superintendent; None for a row that names none."""
     name = row.text("superintendent")
     return (row.text("builder"), name) if name else None
 
 
 def site_key(row: SheetRow) -> Key:
-    """Branch, builder and site."""
+    """Return branch, builder and site."""
     return (row.text("branch").lower(), row.text("builder"), row.text("site"))
 
 
 def job_key(row: SheetRow) -> Key:
-    """The site's key and the unit."""
+    """Return the site's key and the unit."""
     return (*site_key(row), row.text("unit"))
 
 
@@ -62,7 +62,7 @@ _SHARED = (
 
 
 def disagreements(rows: Iterable[SheetRow]) -> list[SheetError]:
-    """An error for each cell that contradicts an earlier row, and for each space named twice."""
+    """Return an error for each cell that contradicts an earlier row, and each space named twice."""
     found = list(rows)
     errors = [error for shared in _SHARED for error in _contradictions(shared, found)]
     return sorted([*errors, *_twice(found)], key=lambda error: (error.row, error.column))
@@ -86,9 +86,9 @@ def _differs(
 ) -> SheetError:
     wanted = Expected(
         _("expected %(earlier)s, as in row %(row)d"),
-        {"earlier": shown(earlier), "row": earlier_row},
+        {"earlier": quoted(earlier), "row": earlier_row},
     )
-    return SheetError(row.number, column, shown(value), wanted)
+    return SheetError(row.number, column, quoted(value), wanted)
 
 
 def _twice(rows: list[SheetRow]) -> Iterator[SheetError]:
@@ -101,4 +101,4 @@ def _twice(rows: list[SheetRow]) -> Iterator[SheetError]:
                 _("expected another name; row %(row)d is the same space of the same job"),
                 {"row": earlier},
             )
-            yield SheetError(row.number, "space", shown(row.text("space")), wanted)
+            yield SheetError(row.number, "space", quoted(row.text("space")), wanted)

@@ -52,7 +52,7 @@ EXAMPLES: tuple[Mapping[str, Cell], ...] = (
 
 
 def blank_csv() -> bytes:
-    """The blank sheet as CSV, in UTF-8 with its mark, so that spreadsheets read it right."""
+    """Return the blank sheet as CSV, in UTF-8 with its mark, so that spreadsheets read it right."""
     text = io.StringIO(newline="")
     writer = csv.DictWriter(text, NAMES)
     writer.writeheader()
@@ -61,7 +61,7 @@ def blank_csv() -> bytes:
 
 
 def blank_xlsx() -> bytes:
-    """The blank sheet as a workbook with one sheet; its header stays in view."""
+    """Return the blank sheet as a workbook with one sheet; its header stays in view."""
     book = Workbook()
     sheet = book.active
     sheet.title = "jobs"

@@ -23,7 +23,7 @@ from jobs.conditions.words import (
 )
 from jobs.sheets.cells import CellRefused, Raw, cell_value, is_empty
 from jobs.sheets.columns import About, Column, Holds
-from jobs.sheets.errors import Expected, SheetError, SheetRefused, shown
+from jobs.sheets.errors import Expected, SheetError, SheetRefused, quoted
 from jobs.sheets.errors import marked as _
 from jobs.sheets.reading import sheet_cells
 
@@ -151,7 +151,7 @@ def _header_errors(names: Sequence[str]) -> Iterable[SheetError]:
         if name and name not in NAMES:
             near = difflib.get_close_matches(name, NAMES, n=1, cutoff=0)
             known = _("expected a known column; the nearest is %(near)s")
-            yield SheetError(1, shown(name), shown(name), Expected(known, {"near": near[0]}))
+            yield SheetError(1, quoted(name), quoted(name), Expected(known, {"near": near[0]}))
     for name in NAMES:
         if names.count(name) > 1:
             yield SheetError(1, name, name, Expected(_("expected each column once")))
@@ -172,7 +172,7 @@ def _row(
             elif not is_empty(raw):
                 raise CellRefused(_("expected nothing in a column without a name"))
         except CellRefused as refusal:
-            errors.append(SheetError(number, name or "", shown(raw), refusal.expected))
+            errors.append(SheetError(number, name or "", quoted(raw), refusal.expected))
     return values, errors
 
 
@@ -204,7 +204,7 @@ def _twice(rows: Sequence[CatalogueRow]) -> Iterable[SheetError]:
         earlier = first.setdefault(code, row.number) if code else row.number
         if earlier != row.number:
             same = _("expected another line; row %(row)d is the same")
-            yield SheetError(row.number, "code", shown(code), Expected(same, {"row": earlier}))
+            yield SheetError(row.number, "code", quoted(code), Expected(same, {"row": earlier}))
 
 
 def _cells(values: Values) -> list[Cell]:
@@ -220,7 +220,7 @@ def _cell(name: str, value: object) -> Cell:
 
 
 def catalogue_csv(items: Iterable[Values]) -> bytes:
-    """The catalogue as CSV, in UTF-8 with its mark; `items` by the column's names."""
+    """Return the catalogue as CSV, in UTF-8 with its mark; `items` by the column's names."""
     text = io.StringIO(newline="")
     writer = csv.writer(text)
     writer.writerow(NAMES)
@@ -229,7 +229,7 @@ def catalogue_csv(items: Iterable[Values]) -> bytes:
 
 
 def catalogue_xlsx(items: Iterable[Values]) -> bytes:
-    """The catalogue as a workbook with one sheet; its header stays in view."""
+    """Return the catalogue as a workbook with one sheet; its header stays in view."""
     book = Workbook()
     sheet = book.active
     sheet.title = "catalogue"

@@ -34,12 +34,12 @@ class CellRefused(Exception):
 
 
 def is_empty(raw: Raw) -> bool:
-    """Whether the cell says nothing."""
+    """Tell whether the cell says nothing."""
     return raw is None or (isinstance(raw, str) and not raw.strip())
 
 
 def cell_value(column: Column, raw: Raw) -> Value | None:
-    """The value of a cell; None for an empty one. Raises CellRefused.
+    """Return the value of a cell; None for an empty one. Raises CellRefused.
 
     Numbers become Decimals of the column's places, whole numbers ints, dates dates; a text keeps
     its words and loses doubled blanks.
@@ -126,7 +126,7 @@ def _number(column: Column, raw: Raw) -> Decimal:
 
 
 def _pitch(column: Column, raw: Raw) -> Decimal:
-    """Rise in 12; a roofer's 6/12 or 6:12 is the number before the stroke."""
+    """Return the rise in 12; a roofer's 6/12 or 6:12 is the number before the stroke."""
     if isinstance(raw, str):
         raw = re.sub(r"\s*[/:]\s*12$", "", raw.strip())
     return _number(column, raw)
@@ -139,7 +139,7 @@ def _number_wanted(column: Column) -> str:
 
 
 def _decimal(raw: Raw) -> Decimal | None:
-    """A number as a Decimal; a float counts as the decimal that it is written as."""
+    """Return a number as a Decimal; a float counts as the decimal that it is written as."""
     if isinstance(raw, bool) or not isinstance(raw, int | float | str):
         return None
     text = raw.strip() if isinstance(raw, str) else format(Decimal(repr(raw)), "f")

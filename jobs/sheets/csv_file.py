@@ -16,7 +16,7 @@ _LONGEST_RUN = 2
 
 
 def csv_cells(content: bytes) -> list[list[Raw]]:
-    """The cells of each line, header first; an empty line is an empty list.
+    """Return the cells of each line, header first; an empty line is an empty list.
 
     Reads UTF-8 with or without its mark, and Windows Western text; commas, semicolons or tabs.
     Raises SheetRefused.
@@ -51,7 +51,7 @@ def _refuse_too_large(number: int, cells: list[str]) -> None:
 
 
 def decoded(content: bytes) -> str:
-    """The text of the file. Raises SheetRefused for an encoding that cannot be told for sure."""
+    """Return the file's text. Raises SheetRefused for an encoding that cannot be told for sure."""
     if content.startswith(_UTF16_MARKS) or b"\x00" in content:
         raise refused(_("expected text in UTF-8; save the sheet as “CSV UTF-8”"))
     try:
@@ -71,7 +71,7 @@ def _western(content: bytes) -> str:
 
 
 def _is_plausibly_western(text: str) -> bool:
-    """Words with here and there an accent. Other encodings read as Western give runs of signs."""
+    """Tell whether accents are rare in it: other encodings read as Western give runs of signs."""
     run = 0
     for char in text:
         if char.isascii():
@@ -88,6 +88,6 @@ def _is_latin_letter(char: str) -> bool:
 
 
 def _separator(text: str) -> str:
-    """The separator that splits the first line into the most parts; a comma where none does."""
+    """Return the separator that splits the first line into most parts; a comma where none does."""
     head = text.lstrip("\r\n").splitlines()[:1] or [""]
     return max(",;\t", key=head[0].count)

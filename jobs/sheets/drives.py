@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from jobs.sheets.cells import Raw, is_empty
-from jobs.sheets.errors import Expected, SheetError, SheetRefused, shown
+from jobs.sheets.errors import Expected, SheetError, SheetRefused, quoted
 from jobs.sheets.errors import marked as _
 from jobs.sheets.reading import sheet_cells
 
@@ -39,7 +39,7 @@ def drive_sheet_read(content: bytes) -> DriveSheet:
     names = ["" if is_empty(raw) else str(raw).strip().lower() for raw in cells[0]]
     if sorted(name for name in names if name) != sorted(COLUMNS):
         wanted = Expected(_("expected the columns from, to and minutes, each once"))
-        return DriveSheet(errors=(SheetError(1, "", shown(", ".join(names)), wanted),))
+        return DriveSheet(errors=(SheetError(1, "", quoted(", ".join(names)), wanted),))
     rows: list[DriveRow] = []
     errors: list[SheetError] = []
     for number, raws in enumerate(cells[1:], start=2):
@@ -62,7 +62,7 @@ def _faults(number: int, values: dict[str, Raw]) -> Iterator[SheetError]:
     minutes = _whole(values["minutes"])
     if minutes is None or not 0 <= minutes <= MOST_MINUTES:
         wanted = Expected(_("expected whole minutes, 0 to %(most)d"), {"most": MOST_MINUTES})
-        yield SheetError(number, "minutes", shown(values["minutes"]), wanted)
+        yield SheetError(number, "minutes", quoted(values["minutes"]), wanted)
 
 
 def _whole(raw: Raw) -> int | None:
@@ -78,5 +78,5 @@ def _repeated(rows: Sequence[DriveRow]) -> Iterator[SheetError]:
     for row in rows:
         if (row.start, row.end) in seen:
             wanted = Expected(_("expected each drive once"))
-            yield SheetError(row.number, "to", shown(row.end), wanted)
+            yield SheetError(row.number, "to", quoted(row.end), wanted)
         seen.add((row.start, row.end))

@@ -7,7 +7,7 @@ MOST_SHOWN = 60
 
 
 def marked(text: str) -> str:
-    """The text itself. Under the name `_` it marks words for the tool that collects messages."""
+    """Return the text. Under the name `_` it marks words for the tool that collects messages."""
     return text
 
 
@@ -37,7 +37,7 @@ class Expected:
     values: Mapping[str, Value] = field(default_factory=dict)
 
     def render(self, translate: Callable[[str], str] = marked) -> str:
-        """The words with the template translated and the values put in."""
+        """Return the words with the template translated and the values put in."""
         values = {name: self._shown(value, translate) for name, value in self.values.items()}
         return translate(self.template) % values
 
@@ -79,12 +79,12 @@ class SheetRefused(Exception):
 
 
 def refused(template: str, /, row: int = 0, **values: str | int) -> SheetRefused:
-    """The refusal of a whole file; `row` where reading got stuck, if known."""
+    """Return the refusal of a whole file; `row` where reading got stuck, if known."""
     return SheetRefused(SheetError(row, "", "", Expected(template, values)))
 
 
-def shown(value: object) -> str:
-    """A cell as it stands in a message: short, on one line, nothing that cannot be seen."""
+def quoted(value: object) -> str:
+    """Return a cell as it stands in a message: short, on one line, nothing that cannot be seen."""
     text = "" if value is None else str(value)
     short = text if len(text) <= MOST_SHOWN else text[: MOST_SHOWN - 1] + "…"
     return "".join(char if char.isprintable() else "\N{REPLACEMENT CHARACTER}" for char in short)

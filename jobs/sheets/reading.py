@@ -27,7 +27,7 @@ def sheet_read(content: bytes) -> Sheet:
 
 
 def sheet_cells(content: bytes) -> list[list[Raw]]:
-    """The cells of a CSV or XLSX file, row by row; raises SheetRefused for what is no sheet."""
+    """Return the cells of a CSV or XLSX file, row by row; raises SheetRefused for no sheet."""
     if not content.strip():
         raise refused(_("expected a sheet; the file is empty"))
     if len(content) > limits.MOST_BYTES:

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from jobs.sheets.cells import CellRefused, Raw, Value, cell_value, is_empty
 from jobs.sheets.columns import BY_NAME, COLUMNS, NAMES
-from jobs.sheets.errors import Alternatives, Expected, SheetError, shown
+from jobs.sheets.errors import Alternatives, Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 
 # Of each group of measures one alternative must be there in full.
@@ -33,21 +33,21 @@ class SheetRow:
     values: Mapping[str, Value]
 
     def text(self, name: str) -> str:
-        """The words of a text column, "" where it is empty."""
+        """Return the words of a text column, "" where it is empty."""
         return str(self.values.get(name, ""))
 
     def whole(self, name: str) -> int | None:
-        """The value of a column of whole numbers."""
+        """Return the value of a column of whole numbers."""
         value = self.values.get(name)
         return value if isinstance(value, int) else None
 
     def number_of(self, name: str) -> Decimal | None:
-        """The value of a column of numbers."""
+        """Return the value of a column of numbers."""
         value = self.values.get(name)
         return value if isinstance(value, Decimal) else None
 
     def day(self, name: str) -> date | None:
-        """The value of a column of dates."""
+        """Return the value of a column of dates."""
         value = self.values.get(name)
         return value if isinstance(value, date) else None
 
@@ -68,7 +68,7 @@ class _Header:
 
 
 def sheet_of(cells: Sequence[Sequence[Raw]]) -> Sheet:
-    """Header and rows of a sheet. Where the header is wrong, no row is looked at."""
+    """Return the header and rows of a sheet. Where the header is wrong, no row is looked at."""
     header = _header(cells[0] if cells else ())
     if header.errors:
         return Sheet(errors=tuple(header.errors))
@@ -87,10 +87,10 @@ def _header(raws: Sequence[Raw]) -> _Header:
     for raw in raws:
         name = "" if is_empty(raw) else str(raw).strip().lower()
         if name and name not in BY_NAME:
-            header.errors.append(SheetError(1, shown(name), shown(raw), _unknown(name)))
+            header.errors.append(SheetError(1, quoted(name), quoted(raw), _unknown(name)))
         elif name and name in header.names:
             once = Expected(_("expected each column once"))
-            header.errors.append(SheetError(1, name, shown(raw), once))
+            header.errors.append(SheetError(1, name, quoted(raw), once))
         header.names.append(name)
     header.errors.extend(
         SheetError(1, column.name, "", Expected(_("expected this column; it is missing")))
@@ -120,7 +120,7 @@ def _row(
         try:
             value = _value(name, raw)
         except CellRefused as refusal:
-            errors.append(SheetError(number, name, shown(raw), refusal.expected))
+            errors.append(SheetError(number, name, quoted(raw), refusal.expected))
         else:
             if value is not None:
                 values[name] = value
@@ -139,7 +139,7 @@ def _value(name: str, raw: Raw) -> Value | None:
 
 
 def _missing(number: int, values: Mapping[str, Value], refused: set[str]) -> Iterator[SheetError]:
-    """What the row lacks. A column with an error of its own is not said to be missing as well."""
+    """Yield what the row lacks. A column with an error of its own is not said to be missing too."""
     for column in COLUMNS:
         if column.required and column.name not in values and column.name not in refused:
             yield SheetError(number, column.name, "", Expected(_("expected a value")))
@@ -159,7 +159,7 @@ def _measures(kind: str, alternatives: Alternatives) -> Expected:
 
 
 def _half(number: int, values: Mapping[str, Value], refused: set[str]) -> Iterator[SheetError]:
-    """Values that say something only together with another one."""
+    """Yield the values that say something only together with another one."""
     pairs = (
         ("latitude", "longitude"),
         ("longitude", "latitude"),

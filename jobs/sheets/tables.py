@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from jobs.sheets.cells import CellRefused, Raw, Value, cell_value, is_empty
 from jobs.sheets.columns import About, Column, Holds
-from jobs.sheets.errors import Expected, SheetError, SheetRefused, shown
+from jobs.sheets.errors import Expected, SheetError, SheetRefused, quoted
 from jobs.sheets.errors import marked as _
 from jobs.sheets.reading import sheet_cells
 
@@ -85,7 +85,7 @@ def table_read(content: bytes, name: str) -> Table:
 
 
 def table_of(cells: Sequence[Sequence[Raw]], name: str, *, first: int = 2) -> Table:
-    """The same from cells, of which the first row is the header; empty rows are passed over.
+    """Return the same from cells, of which the first row is the header; empty rows are passed over.
 
     first: the number of the row below the header.
     """
@@ -109,7 +109,7 @@ def table_of(cells: Sequence[Sequence[Raw]], name: str, *, first: int = 2) -> Ta
 
 def _header_errors(names: Sequence[str], columns: Mapping[str, Column]) -> list[SheetError]:
     errors = [
-        SheetError(1, shown(name), shown(name), _unknown(name, columns))
+        SheetError(1, quoted(name), quoted(name), _unknown(name, columns))
         for name in names
         if name and name not in columns
     ]
@@ -139,7 +139,7 @@ def _row(
         try:
             value = _value(columns.get(name), raw)
         except CellRefused as refusal:
-            errors.append(SheetError(number, name, shown(raw), refusal.expected))
+            errors.append(SheetError(number, name, quoted(raw), refusal.expected))
         else:
             values |= {} if value is None else {name: value}
     refused = {error.column for error in errors}
@@ -167,6 +167,6 @@ def _twice(rows: Sequence[TableRow], key_names: Sequence[str]) -> list[SheetErro
         earlier = first.setdefault(key, row.number)
         if earlier != row.number and None not in key:
             wanted = Expected(_("expected another line; row %(row)d is the same"), {"row": earlier})
-            value = shown(row.values[key_names[0]])
+            value = quoted(row.values[key_names[0]])
             errors.append(SheetError(row.number, key_names[0], value, wanted))
     return errors

@@ -41,7 +41,7 @@ Found = Mapping[str, Any]  # a cell as openpyxl found it: row, column, data_type
 
 
 def xlsx_cells(content: bytes) -> list[list[Raw]]:
-    """The cells of the first sheet's rows, header first. Raises SheetRefused."""
+    """Return the cells of the first sheet's rows, header first. Raises SheetRefused."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # what openpyxl leaves out, a job sheet does not need
@@ -51,7 +51,7 @@ def xlsx_cells(content: bytes) -> list[list[Raw]]:
 
 
 def _table(rows: Iterator[tuple[int, list[Found]]]) -> list[list[Raw]]:
-    """Each value at its place; rows and columns that the file leaves out are empty."""
+    """Return each value at its place; rows and columns that the file leaves out are empty."""
     table: list[list[Raw]] = []
     for number, cells in rows:
         _refuse_misplaced(number, [cell["column"] for cell in cells], len(table))
@@ -64,7 +64,7 @@ def _table(rows: Iterator[tuple[int, list[Found]]]) -> list[list[Raw]]:
 
 
 def _rows(parts: Parts) -> Iterator[tuple[int, list[Found]]]:
-    """Each row of the first sheet that has cells: its number and the cells as they stand."""
+    """Yield each row of the first sheet that has cells: its number and the cells as they stand."""
     book = WorkbookParser(parts, _BOOK, keep_links=False)
     book.parse()
     sheet = next(book.find_sheets(), None)
@@ -84,7 +84,7 @@ def _rows(parts: Parts) -> Iterator[tuple[int, list[Found]]]:
 
 
 def _texts(parts: Parts) -> dict[int, str]:
-    """The texts that cells name by number, without what is only said of their sound and look.
+    """Return texts that cells name by number, without what is only said of their sound and look.
 
     Not a list, in which -1 would be the last; and openpyxl's own reader fails at an odd font.
     """
@@ -98,7 +98,7 @@ def _texts(parts: Parts) -> dict[int, str]:
 
 
 def _date_styles(parts: Parts) -> dict[str, set[int]]:
-    """The styles in which a number is a date, and those of them in which it is a duration."""
+    """Return the styles in which a number is a date, and those in which it is a duration."""
     dates, durations = set[int](), set[int]()
     if _STYLES in parts:
         root = fromstring(parts.read(_STYLES, limits.MOST_CELL_MARKS), forbid_dtd=True)
@@ -135,7 +135,7 @@ def _refuse_misplaced(row: int, columns: list[int], rows_before: int) -> None:
 
 
 def _value(cell: Found) -> Raw:
-    """What the cell says; None where that is nothing."""
+    """Return what the cell says; None where that is nothing."""
     value = cell["value"]
     if cell["data_type"] == "e":
         raise _at(cell, value or "", _("expected a value; the sheet has an error here"))

@@ -14,7 +14,7 @@ _STRICT_NS = b"http://purl.oclc.org/ooxml/spreadsheetml/main"
 
 
 def damaged(why: str) -> SheetRefused:
-    """The refusal of a workbook that is not as a workbook should be."""
+    """Return the refusal of a workbook that is not as a workbook should be."""
     return refused(_("expected an XLSX workbook; this file is damaged (%(why)s)"), why=why)
 
 

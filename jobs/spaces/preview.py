@@ -20,7 +20,7 @@ from jobs.estimating import (
     kept_file,
 )
 from jobs.models import Condition, Job, Space
-from jobs.shown import said
+from jobs.wording import sentence_text
 
 GATES = ("stop", "law", "block", "warn", "close")
 
@@ -35,7 +35,7 @@ class OtherSpaceRefused(Exception):
     @property
     def words(self) -> str:
         """What the estimator refuses of it, in the reader's language."""
-        return f"{self.error.path}: {said(self.error.sentence)}"
+        return f"{self.error.path}: {sentence_text(self.error.sentence)}"
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ class Preview:
 
 
 def others_of(job: Job, space: Space) -> list[Space]:
-    """The job's other spaces with all that an estimate reads of them."""
+    """Return the job's other spaces with all that an estimate reads of them."""
     spaces = job.spaces.select_related("material").prefetch_related(*MATERIAL_ROWS)
     return [other for other in spaces if other.pk != space.pk]
 
@@ -98,7 +98,7 @@ def _estimate(branch: Branch, spaces: Sequence[Space], today: date) -> Estimate:
 
 
 def _assumed(estimate: Estimate) -> tuple[Assumed, ...]:
-    """Defaults taken for this space, or for the rates and materials of the whole."""
+    """Return the defaults taken for this space, or for the rates and materials of the whole."""
     return tuple(one for one in estimate.assumed if _is_of_first(one.path))
 
 
@@ -109,7 +109,7 @@ def _is_of_first(path: str) -> bool:
 def _ready(
     job: Job, spaces: Iterable[Space], steps: Sequence[str], own: SpaceEstimate
 ) -> tuple[PreviewReady, ...]:
-    """What the steps of this space wait for, stops first."""
+    """Return what the steps of this space wait for, stops first."""
     spaces = list(spaces)
     conditions = list(job.conditions.all())
     rows = {row.code: row for row in conditions if row.needed}

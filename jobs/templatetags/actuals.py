@@ -29,35 +29,35 @@ _COLUMNS = {
 
 @register.filter
 def column_name(column: str) -> str:
-    """The name of a table or of one of its columns, with its unit."""
+    """Return the name of a table or of one of its columns, with its unit."""
     return str(_COLUMNS.get(column, column))
 
 
 @register.filter
 def times(ratio: float) -> str:
-    """A ratio as people say it: `× 1.12`."""
+    """Return a ratio as people say it: `× 1.12`."""
     return f"× {float(ratio):.2f}"
 
 
 @register.filter
 def figure(number: float) -> str:
-    """A number to one place: `3.0`."""
+    """Return a number to one place: `3.0`."""
     return f"{number:.1f}"
 
 
 @register.filter
 def inches(depth: float) -> str:
-    """A depth without needless zeros: `16.5`."""
+    """Return a depth without needless zeros: `16.5`."""
     return f"{float(depth):.2f}".rstrip("0").rstrip(".")
 
 
 @register.filter
 def depths(many: Iterable[float]) -> str:
-    """Depths as they were read, side by side: `16.5 · 17`."""
+    """Return the depths as they were read, side by side: `16.5 · 17`."""
     return " · ".join(inches(depth) for depth in many)
 
 
 @register.filter
 def of_kind(found: Mapping[str, Any], kind: str) -> Any:
-    """What a table by kinds of step has for one; nothing where it has none."""
+    """Return what a table by kinds of step has for one; nothing where it has none."""
     return found.get(kind, ())

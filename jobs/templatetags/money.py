@@ -7,5 +7,5 @@ register = template.Library()
 
 @register.filter
 def exact_dollars(cents: int) -> str:
-    """Cents as dollars with two decimals and no float: 123456 -> `$1,234.56`."""
+    """Return the cents as dollars with two decimals and no float: 123456 -> `$1,234.56`."""
     return f"${cents // 100:,}.{cents % 100:02d}"

@@ -21,10 +21,10 @@ from scheduling.arrivals.queries.clock import PostedVisit, visits_on
 from scheduling.arrivals.queries.windows import (
     Recipient,
     WindowDue,
+    last_tellings,
     recipients_of,
     stopped_among,
-    told_last,
-    told_window,
+    telling_window,
     windows_due,
 )
 from scheduling.arrivals.words import called_off_letter, window_letter
@@ -44,7 +44,7 @@ class WindowRefused(Exception):
 
 
 @dataclass(frozen=True)
-class WindowsTold:
+class TellingResult:
     """Who was told, and who could not be: these are to be rung."""
 
     told: tuple[WindowTold, ...]
@@ -99,7 +99,7 @@ def window_tell(
     now: datetime,
     to: Collection[str] = BOTH,
     after: int | None = None,
-) -> WindowsTold:
+) -> TellingResult:
     """Mail superintendent and owner of a house when the crew arrives; keep what they were told.
 
     Who was told this very window last is told nothing more. after: the number of the telling that
@@ -109,7 +109,7 @@ def window_tell(
     """
     visit = _visit_checked(job_id, day, window, now)
     job, told, to_ring = visit.job, [], []
-    last = told_last(WindowTold.objects.filter(job=job, day=day))
+    last = last_tellings(WindowTold.objects.filter(job=job, day=day))
     for recipient in recipients_of(job, stopped_among([job])):
         news = _News(recipient, job, day, last.get((job.pk, day, recipient.to)), window, visit)
         if recipient.to not in to or news.is_known or news.is_late(after):
@@ -119,7 +119,7 @@ def window_tell(
             to_ring.append(recipient)
         else:
             told.append(news.keep(mail, actor, now))
-    return WindowsTold(tuple(told), tuple(to_ring))
+    return TellingResult(tuple(told), tuple(to_ring))
 
 
 @transaction.atomic
@@ -131,7 +131,7 @@ def window_rung(
     recipient = next((r for r in recipients_of(visit.job) if r.to == to), None)
     if recipient is None or not recipient.phone:
         raise WindowRefused(_("There is nobody to ring for this house."))
-    last = told_last(WindowTold.objects.filter(job=visit.job, day=day, to=to))
+    last = last_tellings(WindowTold.objects.filter(job=visit.job, day=day, to=to))
     before = last.get((job_id, day, to))
     return _News(recipient, visit.job, day, before, window, visit).keep(None, actor, now)
 
@@ -145,10 +145,12 @@ def window_call_off(
     after: as in `window_tell`.
     """
     job = _job_held(job_id)
-    before = told_last(WindowTold.objects.filter(job=job, day=day, to=to)).get((job.pk, day, to))
+    before = last_tellings(WindowTold.objects.filter(job=job, day=day, to=to)).get(
+        (job.pk, day, to)
+    )
     recipients = recipients_of(job, stopped_among([job]))
     recipient = next((r for r in recipients if r.to == to and r.has_mail), None)
-    if told_window(before) is None or recipient is None or visits_on([job_id], day):
+    if telling_window(before) is None or recipient is None or visits_on([job_id], day):
         return ()
     news = _News(recipient, job, day, before)
     if news.is_late(after):
@@ -166,7 +168,7 @@ def windows_keep(
     """Keep that a mail told one recipient the windows of several houses; part of a transaction."""
     jobs = Job.objects.select_for_update(of=("self",), no_key=True)
     held = {job.pk: job for job in jobs.filter(pk__in=[v.job.pk for v in visits]).order_by("pk")}
-    last = told_last(WindowTold.objects.filter(job__in=held, to=to))
+    last = last_tellings(WindowTold.objects.filter(job__in=held, to=to))
     for visit in visits:
         before = last.get((visit.job.pk, visit.day, to))
         recipient = next((r for r in recipients_of(visit.job) if r.to == to), None)
@@ -197,16 +199,16 @@ class _News:
     def is_known(self) -> bool:
         """Whether it is what the person was told last, by a mail that did not fail."""
         row = self.before
-        return row is not None and not row.has_failed and told_window(row) == self.window
+        return row is not None and not row.has_failed and telling_window(row) == self.window
 
     def is_late(self, after: int | None) -> bool:
-        """Whether somebody told the person something newer than the caller knew of."""
+        """Tell whether somebody told the person something newer than the caller knew of."""
         return after is not None and self.number != after + 1
 
     def mail(
         self, letter: Letter, expires_at: datetime, actor: Actor, now: datetime
     ) -> OutboxMail | None:
-        """The mail in the outbox; None where none reaches the person."""
+        """Put the mail in the outbox; None where none reaches the person."""
         address = address_ensure(self.recipient.email) if self.recipient.has_mail else None
         if address is None:
             return None
@@ -224,7 +226,7 @@ class _News:
         )
 
     def keep(self, mail: OutboxMail | None, actor: Actor, now: datetime) -> WindowTold:
-        """The row, and an event about the house with it."""
+        """Keep the row, and an event about the house with it."""
         branch, planned = self.job.site.branch, self.visit.window if self.visit else None
         row = WindowTold.objects.create(
             job=self.job,
@@ -252,13 +254,13 @@ class _News:
 
 
 def _job_held(job_id: int) -> Job:
-    """Two who tell of one house at the same time come one after the other."""
+    """Let two who tell of one house at the same time come one after the other."""
     jobs = Job.objects.select_for_update(of=("self",), no_key=True)
     return jobs.select_related("site__branch", "site__superintendent").get(pk=job_id)
 
 
 def _visit_checked(job_id: int, day: date, window: Window, now: datetime) -> PostedVisit:
-    """The posted visit, its house held. Raises WindowRefused."""
+    """Return the posted visit, its house held. Raises WindowRefused."""
     _job_held(job_id)
     visit = visits_on([job_id], day).get(job_id)
     if visit is None:
@@ -290,7 +292,7 @@ def _window_letter(news: _News, visit: PostedVisit, window: Window, now: datetim
 
 
 def _in_figures(window: Window | None, branch: Branch) -> str:
-    """The window as an event keeps it, by the clock on the wall."""
+    """Return the window as an event keeps it, by the clock on the wall."""
     if window is None:
         return "nobody comes"
     zone = ZoneInfo(branch.time_zone)

@@ -10,7 +10,7 @@ from django.utils.translation import ngettext
 from contractor.outbox.letters import Letter
 from jobs.localtime import local_date
 from jobs.models import Condition, Job
-from jobs.shown import day_shown, duration, word
+from jobs.wording import day_text, duration, word
 from scheduling.arrivals.queries.clock import PostedVisit
 from scheduling.arrivals.queries.windows import Recipient
 from scheduling.progress import Window
@@ -20,14 +20,14 @@ MOST_OWED = 8
 QUARTER = 15  # what is said to be about so long is rounded up to so many minutes
 
 
-def clock_shown(moment: datetime) -> str:
-    """The time on the wall: `9:30 a.m.`, in either language."""
+def clock_text(moment: datetime) -> str:
+    """Return the time on the wall: `9:30 a.m.`, in either language."""
     return date_format(moment, "g:i a")
 
 
-def window_shown(window: Window) -> str:
-    """A window as people say it, in the zone that its moments carry."""
-    ends = {"first": clock_shown(window.from_at), "last": clock_shown(window.to_at)}
+def window_text(window: Window) -> str:
+    """Return a window as people say it, in the zone that its moments carry."""
+    ends = {"first": clock_text(window.from_at), "last": clock_text(window.to_at)}
     return _("between %(first)s and %(last)s") % ends
 
 
@@ -40,10 +40,10 @@ def window_letter(
     owed: Sequence[Condition],
     now: datetime,
 ) -> Letter:
-    """Says when a crew comes. was_told: another time was told before. owed: what is not ready."""
+    """Say when a crew comes. was_told: another time was told before. owed: what is not ready."""
     when = {
-        "day": day_told(visit.day, local_date(visit.branch, now)),
-        "window": window_shown(window),
+        "day": near_day_text(visit.day, local_date(visit.branch, now)),
+        "window": window_text(window),
     }
     text = (
         _("We come at another time: %(day)s, %(window)s")
@@ -63,33 +63,33 @@ def window_letter(
 
 
 def called_off_letter(*, to: Recipient, job: Job, day: date, others: Sequence[date]) -> Letter:
-    """Says that a crew that was told of does not come. others: posted days that follow."""
-    text = _("We do not come on %(day)s, as we had told you") % {"day": day_shown(day)}
+    """Say that a crew that was told of does not come. others: posted days that follow."""
+    text = _("We do not come on %(day)s, as we had told you") % {"day": day_text(day)}
     lines = [_("%(name)s, our plan has changed.") % {"name": to.name}, "", *_where(job), f"{text}."]
     if others:
-        lines.append(_("Now a crew is to come on %(day)s.") % {"day": day_shown(min(others))})
+        lines.append(_("Now a crew is to come on %(day)s.") % {"day": day_text(min(others))})
     phone = job.site.branch.phone
     if phone:
         lines += ["", _("The office tells you more: %(phone)s.") % {"phone": phone}]
     return Letter(text, lines)
 
 
-def day_told(day: date, today: date) -> str:
-    """The day with its nearness: `tomorrow, Tue Mar 2`."""
+def near_day_text(day: date, today: date) -> str:
+    """Return the day with its nearness: `tomorrow, Tue Mar 2`."""
     if day == today:
-        return _("today, %(day)s") % {"day": day_shown(day)}
+        return _("today, %(day)s") % {"day": day_text(day)}
     if day == today + timedelta(days=1):
-        return _("tomorrow, %(day)s") % {"day": day_shown(day)}
-    return _("on %(day)s") % {"day": day_shown(day)}
+        return _("tomorrow, %(day)s") % {"day": day_text(day)}
+    return _("on %(day)s") % {"day": day_text(day)}
 
 
 def _sentence(text: str) -> str:
-    """With one full stop, also after `a.m.`."""
+    """End it with one full stop, also after `a.m.`."""
     return text if text.endswith(".") else f"{text}."
 
 
 def _where(job: Job) -> list[str]:
-    """The house with its address, which may be all that the site is called by."""
+    """Return the house with its address, which may be all that the site is called by."""
     address = job.site.address
     if address.startswith(job.site.name):
         return [f"{address}, {job.unit}" if job.unit else address]
@@ -104,7 +104,7 @@ def _crew(visit: PostedVisit) -> str:
 
 
 def _ready(owed: Sequence[Condition], *, is_lived_in: bool) -> list[str]:
-    """What must be ready; in a house that is lived in also what always is (common practice)."""
+    """Say what must be ready; in a house that is lived in also what always is (common practice)."""
     lines = [f"- {word(condition.name)}" for condition in owed[:MOST_OWED]]
     more = len(owed) - MOST_OWED
     if more > 0:

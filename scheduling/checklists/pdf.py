@@ -68,7 +68,7 @@ class PaperSheet:
 
 
 def sheet_pdf(sheet: PaperSheet) -> bytes:
-    """The sheet as a PDF, in the language at hand."""
+    """Return the sheet as a PDF, in the language at hand."""
     pdf = _Paper(sheet)
     if not sheet.is_apart:
         pdf.head(sheet.address)
@@ -190,7 +190,7 @@ class _Paper(FPDF):
         self.ln(5.5)
 
     def _row(self, item: SheetItem) -> None:
-        """One thing: its name and how it stands on the left, boxes and a line on the right."""
+        """Draw one thing: its name and how it stands on the left, boxes and a line on the right."""
         if self.will_page_break(self._row_height(item)):
             self.add_page()
             self._row_heads()

@@ -64,7 +64,7 @@ class Answers:
         return Actor(who=str(person), source=Event.Source.LINK)
 
     def _all_seen(self, condition: Condition, ready: date) -> None:
-        """Reported, and then a lead of ours was there and saw it; a stop only with its paper."""
+        """Report all, then have a lead of ours there to see it; a stop only with its paper."""
         if ready > self.today + timedelta(days=9):
             return
         self._move(condition, REPORTED_DONE, self._builder(condition), Grounds())
@@ -84,23 +84,23 @@ class Answers:
         self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
 
     def _nothing_said(self, condition: Condition, ready: date) -> None:
-        """Only the ready date of the sheet stands for these."""
+        """Say nothing: only the ready date of the sheet stands for these."""
 
     def _one_slips(self, condition: Condition, ready: date) -> None:
-        """The first condition of the house comes three days after the ready date."""
+        """Let the first condition of the house come three days after the ready date."""
         if condition == _asked(condition.job).first():
             day = self.calendar.on_or_after(max(ready, self.today) + timedelta(days=3))
             self._move(condition, PROMISED, self._builder(condition), Grounds(day=day))
 
     def _sent_back(self, condition: Condition, ready: date) -> None:
-        """One thing was reported done and then found open."""
+        """Report one thing done and then find it open."""
         self._all_reported(condition, ready)
         if condition.state == REPORTED_DONE and condition.code == CHASES:
             reason = "Chase over the pantry is still open."
             self._move(condition, OWED, self.office, Grounds(name="Omar Bell", reason=reason))
 
     def _take_over(self, condition: Condition) -> None:
-        """The office caps the chase, past one flue."""
+        """Have the office cap the chase, past one flue."""
         condition_take_over(
             condition_id=condition.pk,
             version=condition.version,
@@ -123,7 +123,7 @@ class Answers:
 
 
 def _asked(job: Job) -> QuerySet[Condition]:
-    """What others owe before our first step."""
+    """Return what others owe before our first step."""
     found = job.conditions.exclude(owed_by="us").exclude(gate="close")
     if job.steps.filter(lag_days__gt=0).exists() or job.steps.filter(kind="batt").exists():
         return found.exclude(code__in=AFTER_US)

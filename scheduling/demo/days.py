@@ -16,7 +16,7 @@ from jobs.imports.services import import_apply
 from jobs.localtime import branch_calendar
 from jobs.models import Condition, Job, Site, Space
 from jobs.readiness.services.condition import condition_move
-from scheduling.crew_days.queries.days import DayStanding, day_standing
+from scheduling.crew_days.queries.days import DayStatus, day_status
 from scheduling.demo.sheet import demo_day_rows, next_monday, sheet_bytes
 from scheduling.facts.services.facts import facts_take
 from scheduling.models import Week
@@ -40,7 +40,7 @@ def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> No
     On a day off the next working day of the week stands for today; the coming week is planned
     and posted already.
     """
-    days = days_told(branch_calendar(branch), today)
+    days = report_days(branch_calendar(branch), today)
     crews = list(Crew.objects.filter(branch=branch, active=True).order_by("pk")[:CREWS])
     rows = demo_day_rows(monday=days[0], houses=len(days) * len(crews))
     import_apply(content=sheet_bytes(rows), scope=ALL, actor=actor, now=now)
@@ -55,8 +55,8 @@ def days_load(*, branch: Branch, today: date, actor: Actor, now: datetime) -> No
         _say(crew, day, number, now)
 
 
-def days_told(calendar: WorkCalendar, today: date) -> list[date]:
-    """The last working day before today, and today or the next one of this week."""
+def report_days(calendar: WorkCalendar, today: date) -> list[date]:
+    """Return the last working day before today, and today or the next one of this week."""
     before, now = calendar.previous_working(today), calendar.on_or_after(today)
     return [before, now] if now < next_monday(today) else [before]
 
@@ -67,7 +67,7 @@ def _sites(rows: list[dict[str, str]]) -> list[int]:
 
 
 def _report(jobs: list[Job], now: datetime) -> None:
-    """All is reported done, and Saul has looked at most of it; the rest is the crews' to see."""
+    """Report all done, and let Saul look at most of it; the rest is the crews' to see."""
     saul = Actor.of_user(User.objects.get(username="saul"), Event.Source.PHONE)
     paper = Grounds(document="paper no. 17 in the job folder")
     for job in jobs:
@@ -127,27 +127,27 @@ def _post(branch: Branch, day: date, *, actor: Actor, now: datetime) -> None:
 
 def _say(crew: Crew, day: date, number: int, now: datetime) -> None:
     """Let the crew's lead say all that has happened by now."""
-    standing = day_standing(scope=ALL, crew_id=crew.pk, day=day)
+    status = day_status(scope=ALL, crew_id=crew.pk, day=day)
     lead = User.objects.filter(crew_member__crew=crew, crew_member__is_lead=True).first()
-    if standing is None or lead is None:
+    if status is None or lead is None:
         return
-    said = [fact for fact in _told(standing, number) if datetime.fromisoformat(fact["at"]) <= now]
+    said = [fact for fact in _told(status, number) if datetime.fromisoformat(fact["at"]) <= now]
     facts_take(person=lead, phone=None, facts=said, sent_at=now, now=now)
 
 
-def _told(standing: DayStanding, number: int) -> Iterator[Fact]:
-    """What a lead says in the course of a day; every fifth house turns its crew away."""
-    for stop in standing.plan.stops:
-        visit = standing.page.times.of(stop.job)
+def _told(status: DayStatus, number: int) -> Iterator[Fact]:
+    """Yield what a lead says in the course of a day; every fifth house turns its crew away."""
+    for stop in status.plan.stops:
+        visit = status.page.times.of(stop.job)
         facts = list(_visit(stop, visit, is_shut=number % 5 == 1, slips=number == 0))
         for index, fact in enumerate(facts):
-            name = f"baywright demo {standing.plan.crew} {standing.plan.day} {stop.job} {index}"
+            name = f"baywright demo {status.plan.crew} {status.plan.day} {stop.job} {index}"
             yield fact | {
                 "id": str(uuid5(NAMESPACE_URL, name)),
-                "crew": standing.plan.crew,
-                "day": standing.plan.day.isoformat(),
+                "crew": status.plan.crew,
+                "day": status.plan.day.isoformat(),
                 "job": stop.job,
-                "seen_version": standing.page.version_id,
+                "seen_version": status.page.version_id,
             }
 
 
@@ -170,7 +170,7 @@ def _visit(stop: PlannedStop, visit: VisitTimes, *, is_shut: bool, slips: bool) 
 
 
 def _work(stop: PlannedStop, at: datetime, *, slips: bool) -> Iterator[Fact]:
-    """Each step takes a little longer than planned; one lead's thumb slips once."""
+    """Yield steps that take a little longer than planned; one lead's thumb slips once."""
     targets = depth_targets(Space.objects.filter(job=stop.job)).get("flat_blow", [])
     target_in = round(targets[0].initial_in * 4) / 4 if targets else 0.0
     for step in stop.steps:

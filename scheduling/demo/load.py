@@ -38,7 +38,7 @@ def company_load(*, today: date, now: datetime) -> Branch:
 
 
 def company_there() -> Branch | None:
-    """The demo's branch where it has been loaded before."""
+    """Return the demo's branch where it has been loaded before."""
     return Branch.objects.filter(name=BRANCH).first()
 
 

@@ -50,7 +50,7 @@ _OWNERS: dict[str, Row] = {
 
 
 def next_monday(today: date) -> date:
-    """The Monday of the coming week."""
+    """Return the Monday of the coming week."""
     return today + timedelta(days=7 - today.weekday())
 
 
@@ -164,7 +164,7 @@ def _old_places() -> Iterator[Row]:
 
 
 def _dates(chance: random.Random, monday: date, number: int) -> Row:
-    """Most houses are promised over three weeks; every ninth builder has named no day."""
+    """Promise most houses over three weeks; every ninth builder has named no day."""
     ready = monday + timedelta(days=chance.choice((-4, -3, 0, 0, 1, 1, 2, 3, 4, 7, 8, 9, 10, 15)))
     ready = _weekday(ready)
     promised = _weekday(ready + timedelta(days=chance.choice((4, 6, 7, 9, 11))))
@@ -180,7 +180,7 @@ def _weekday(day: date) -> date:
 
 
 def _house(chance: random.Random, place: Row, monday: date, number: int) -> Iterator[Row]:
-    """A new house: always an attic or slopes, often walls, sealing and baffles with them."""
+    """Yield a new house: always an attic or slopes, often walls, sealing and baffles with them."""
     job = {**place, **_dates(chance, monday, number)}
     area = chance.randrange(1040, 2100, 20)
     shape = number % 4
@@ -245,7 +245,7 @@ def _attic(area_ft2: int, target_r: str) -> Row:
 
 
 def _old_house(chance: random.Random, place: Row, monday: date, index: int) -> Iterator[Row]:
-    """An old house: sealing and a blown attic; one has a ceiling that is too weak for it."""
+    """Yield an old house: sealing and a blown attic; one has a ceiling that is too weak for it."""
     job = {**place, **_dates(chance, monday, index)}
     yield {
         **job,

@@ -105,7 +105,7 @@ class Evening:
 
 
 def evening_confirmation(*, branch: Branch, now: datetime) -> Evening:
-    """What the crews of the next working day hang on, by the yard's calendar and clock.
+    """Return what the crews of the next working day hang on, by the yard's calendar and clock.
 
     They go by what is posted; where the week is not posted yet, by its draft. A constant number
     of statements.
@@ -129,7 +129,7 @@ def evening_confirmation(*, branch: Branch, now: datetime) -> Evening:
 
 
 def _crew_days(branch: Branch, day: date) -> list[CrewDay]:
-    """The crew-days by which crews go: posted ones where their week is posted."""
+    """Return the crew-days by which crews go: posted ones where their week is posted."""
     week = IsoWeek.of(day)
     rows = list(
         CrewDay.objects.filter(date=day, crew__branch=branch, version__state__in=SHOWN)
@@ -145,7 +145,7 @@ def _crew_days(branch: Branch, day: date) -> list[CrewDay]:
 def _stakes(
     jobs: "QuerySet[Job]", crew_days: Sequence[CrewDay], day: date, now: datetime
 ) -> dict[int, list[Stake]]:
-    """The stakes of that day, by job: of posted weeks as they are posted, of others as drafted."""
+    """Return that day's stakes by job: of posted weeks as posted, of others as drafted."""
     planned = planned_days(jobs)
     posted_weeks = {one.week for one in planned if one.posted}
     counted: list[PlannedDay] = [
@@ -159,7 +159,7 @@ def _stakes(
 
 
 def _changes(crew_days: Sequence[CrewDay]) -> dict[str, list[Event]]:
-    """What answers made of each crew-day, the first first."""
+    """Return what answers made of each crew-day, the first first."""
     ids = [str(row.pk) for row in crew_days]
     events = Event.objects.filter(noun="crewday", noun_id__in=ids, verb=REPRICED).order_by("id")
     found: dict[str, list[Event]] = {}
@@ -178,7 +178,7 @@ class _At:
     changes: Mapping[str, Sequence[Event]]
 
     def days(self, crew_days: Iterable[CrewDay], houses: Iterable[HouseAsks]) -> list[EveningDay]:
-        """Each crew-day with its houses in driving order."""
+        """Return each crew-day with its houses in driving order."""
         asks = {house.job.pk: house.asks for house in houses}
         people = {job.site.superintendent_id for job in self.jobs.values()}
         newest = CallAttempt.objects.newest().filter(superintendent__in=people - {None})

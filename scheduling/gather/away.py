@@ -12,7 +12,7 @@ _VISIT = {"crew": "stop__crew_day__crew", "job": "stop__job", "day": "stop__crew
 
 
 def not_done() -> Q:
-    """Whether the crew of a part was turned away before it did it; for a query of parts.
+    """Tell whether the crew of a part was turned away before it did it; for a query of parts.
 
     It was not, where it was let in and worked afterwards, or had finished that step before.
     """

@@ -83,7 +83,7 @@ class Context:
     _able: dict[str, list[tuple[CrewFacts, Decimal]]] = field(default_factory=dict)
 
     def able(self, kind: str) -> list[tuple[CrewFacts, Decimal]]:
-        """The crews that can do a kind of step, each with its pace; looked up once a kind."""
+        """Return the crews able to do a kind of step, each with its pace; looked up once a kind."""
         if kind not in self._able:
             crews = [crew for crew in self.crews if crew.can_do(kind)]
             self._able[kind] = [(crew, crew.pace(kind)) for crew in crews]
@@ -118,14 +118,14 @@ def job_case(context: Context, outlook: JobOutlook) -> JobCase | None:
 
 
 def turned_away_cents(costs: PlanCosts, drive_minutes: int, setup_minutes: int) -> int:
-    """What it costs to come for nothing: (drive there + half the set-up + idle) × people × rate."""
+    """Price a trip for nothing: (drive there + half the set-up + idle) × people × rate."""
     twice_minutes = 2 * drive_minutes + setup_minutes + 2 * IDLE_MINUTES
     cents_per_hour = costs.people_per_crew * costs.labour_cents_per_hour
     return round(Fraction(twice_minutes * cents_per_hour, 120))
 
 
 def _promised_day(context: Context, outlook: JobOutlook) -> int:
-    """The promised day's number; a job without a promise is late on no day of the plan."""
+    """Return the promised day's number; a job without a promise is late on no day of the plan."""
     promised = outlook.job.promised_date
     return len(context.calendar.days) if promised is None else context.calendar.index(promised)
 
@@ -152,7 +152,7 @@ def _step_cases(context: Context, outlook: JobOutlook, turned_away: int) -> list
 
 
 def _opens_after(context: Context, outlook: JobOutlook, position: int, history: StepHistory) -> int:
-    """The first day that the lag after a step done or placed before leaves to the next step."""
+    """Return the first day that the lag after a step done or placed before leaves to the next."""
     following = outlook.steps[position + 1 : position + 2]
     end = history.end_before
     if end is None or not following:
@@ -161,7 +161,7 @@ def _opens_after(context: Context, outlook: JobOutlook, position: int, history: 
 
 
 def _closes_before(context: Context, outlook: JobOutlook, position: int) -> int:
-    """The first day that is too late, where the next step is placed after the days planned."""
+    """Return the first day too late, where the next step is placed after the days planned."""
     never = len(context.calendar.days)
     following = outlook.steps[position + 1 : position + 2]
     placed = context.history(following[0].step.pk) if following else NO_HISTORY
@@ -188,7 +188,7 @@ def _step(
 
 
 def _minutes(context: Context, entry: StepOutlook, history: StepHistory) -> dict[str, int]:
-    """What is left of the step for each crew that is able to do it; worked out once for equals."""
+    """Return what is left of the step for each crew able to do it; worked out once for equals."""
     alike: dict[tuple[int, Decimal], int] = {}
     found = {}
     for crew, pace in context.able(entry.step.kind):
@@ -201,7 +201,7 @@ def _minutes(context: Context, entry: StepOutlook, history: StepHistory) -> dict
 
 
 def _risk(context: Context, entry: StepOutlook, window: range) -> tuple[float, ...]:
-    """Closed where anything that the step needs is too unlikely; else the chance of what is new.
+    """Close days where a need of the step is too unlikely; else take the chance of what is new.
 
     What an earlier step of the job needs already is charged there, once.
     """
@@ -214,12 +214,12 @@ def _risk(context: Context, entry: StepOutlook, window: range) -> tuple[float, .
 
 @lru_cache(maxsize=1000)
 def _chance(risk: float) -> Decimal:
-    """The chance ready to four digits, so that a threshold means what it says."""
+    """Return the chance ready to four digits, so that a threshold means what it says."""
     return (1 - Decimal(risk)).quantize(Decimal("0.0001"), ROUND_CEILING)
 
 
 def _begun(context: Context, step: planner.Step, history: StepHistory) -> planner.Assignment | None:
-    """A begun step goes on with its crew on the crew's first day."""
+    """Let a begun step go on with its crew on the crew's first day."""
     crew = _crew_row(context, history.begun_by)
     if crew is None or crew.id not in step.minutes:
         return None
@@ -236,7 +236,7 @@ def _crew_row(context: Context, crew_id: int | None) -> planner.Crew | None:
 def _going_on(
     context: Context, step: planner.Step, history: StepHistory
 ) -> planner.Assignment | None:
-    """A step whose end lies after the days planned stays where it starts."""
+    """Leave a step whose end lies after the days planned where it starts."""
     crew = _crew_row(context, history.goes_on_by)
     day = context.calendar.index_of.get(history.inside[0].day) if history.inside else None
     if crew is None or day is None or crew.id not in step.minutes or not crew.minutes[day]:

@@ -60,19 +60,19 @@ class CrewFacts:
         return len(self.member_ids)
 
     def is_off(self, day: date) -> bool:
-        """Whether the crew as a whole is away."""
+        """Tell whether the crew as a whole is away."""
         return day in self.off.crews.get(self.crew.pk, ())
 
     def people_on(self, day: date) -> int:
-        """How many of its people are there on a day."""
+        """Tell how many of its people are there on a day."""
         return sum(day not in self.off.members.get(pk, ()) for pk in self.member_ids)
 
     def can_do(self, kind: str) -> bool:
-        """Whether somebody of the crew has the skill for a kind of step."""
+        """Tell whether somebody of the crew has the skill for a kind of step."""
         return SKILL_OF_STEP[like(kind)] in self.skills
 
     def pace(self, kind: str) -> Decimal:
-        """Its minutes over the usual ones: learned from finished work, else as set by hand.
+        """Return its minutes over the usual ones: learned from finished work, else as set by hand.
 
         What was learned is drawn towards the pace by hand already, so it stands in its place.
         """
@@ -80,7 +80,7 @@ class CrewFacts:
         return next(learned, self.crew.pace)
 
     def step_minutes(self, step: Step) -> int:
-        """What the step takes this crew: by its people and its pace, whole minutes, rounded up."""
+        """Return what the step takes this crew, by people and pace: whole minutes, rounded up."""
         usual = Decimal(minutes_for(step, self.people)) * self.pace(step.kind)
         return max(1, int(usual.to_integral_value(ROUND_CEILING)))
 
@@ -98,11 +98,11 @@ class Calendar:
         return {day: index for index, day in enumerate(self.days)}
 
     def date_of(self, number: int) -> date:
-        """The working day of a number, those past the days planned included."""
+        """Return the working day of a number, those past the days planned included."""
         return self.work.plus(self.days[0], number)
 
     def index(self, day: date) -> int:
-        """Where a date stands among the working days, counted from the first that is planned."""
+        """Return where a date stands among the working days, counted from the first planned."""
         return self.work.index(self.days[0], day)
 
 

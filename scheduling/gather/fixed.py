@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 
 from scheduling.gather.cases import JobCase, StepCase
+from scheduling.planning.edit.feasible import feasible_part
 from scheduling.planning.edit.move import steps_put
-from scheduling.planning.edit.standing import standing_part
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem
@@ -21,7 +21,7 @@ def fixed_of(problem: Problem, cases: Sequence[JobCase], plan: Plan) -> tuple[As
     if not entries:
         return ()
     begun = _feasible(problem, (entry.fixed for entry in entries if entry.is_begun))
-    standing, _ = standing_part(problem, plan)
+    standing, _ = feasible_part(problem, plan)
     if missing_fixed(standing, begun):
         return begun
     going_on = _assignments(entry for entry in entries if not entry.is_begun)

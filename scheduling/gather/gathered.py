@@ -196,7 +196,7 @@ def _calendar(rows: Rows) -> Calendar:
 
 
 def _is_planned(case: JobCase, on_plan: set[int]) -> bool:
-    """A job stays in the problem when it could be placed, or is on a plan already."""
+    """Tell whether a job stays in the problem: it could be placed, or is on a plan already."""
     is_there = any(entry.outlook.step.pk in on_plan for entry in case.steps)
     is_fixed = any(entry.fixed for entry in case.steps)
     return is_there or is_fixed or case.steps[0].is_open_some_day
@@ -227,7 +227,7 @@ def _problem(ground: Ground, cases: Sequence[JobCase]) -> planner.Problem:
 def _posted(
     context: Context, placements: Sequence[Placement], steps: set[str]
 ) -> tuple[planner.Assignment, ...]:
-    """Where the posted week starts each step that is in the problem."""
+    """Return where the posted week starts each step that is in the problem."""
     first: dict[str, planner.Assignment] = {}
     for part in sorted(placements, key=lambda part: part.day):
         step, crew = step_plan_id(part.step_id), crew_plan_id(part.crew_id)

@@ -12,7 +12,7 @@ from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import OWED
 from jobs.conditions.words import STEP_NAMES
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
-from jobs.shown import said
+from jobs.wording import sentence_text
 from scheduling.gather.cases import JobCase, StepCase
 
 
@@ -49,7 +49,7 @@ class Held:
     @property
     def sentence(self) -> str:
         """Why, in the language that is active."""
-        return "; ".join(map(said, self.why))
+        return "; ".join(map(sentence_text, self.why))
 
 
 def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
@@ -71,15 +71,15 @@ def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
 
 
 def step_held(outlook: JobOutlook, entry: StepOutlook, last_day: date) -> str:
-    """What keeps a step from starting even on the last day, in words; empty where nothing does."""
+    """Return what keeps a step from starting even on the last day, in words; or nothing."""
     if entry.held_by:
-        return said(_warned(entry))
+        return sentence_text(_warned(entry))
     blocking = _blocking(outlook, entry.step.kind, last_day)
-    return "; ".join(map(said, _how_open(blocking, outlook.job.ready_date)))
+    return "; ".join(map(sentence_text, _how_open(blocking, outlook.job.ready_date)))
 
 
 def _warned(entry: StepOutlook) -> Sentence:
-    """What the estimate warns of first, as it was written down."""
+    """Return what the estimate warns of first, as it was written down."""
     return Sentence("%(warning)s", {"warning": entry.held_by[0].text})
 
 
@@ -88,7 +88,7 @@ def _of_step(template: str, case: StepCase) -> tuple[Sentence]:
 
 
 def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobCondition]:
-    """The conditions of the step that are not true even on the last day."""
+    """Return the conditions of the step that are not true even on the last day."""
     ready = outlook.job.ready_date
     return [
         condition
@@ -98,13 +98,13 @@ def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobConditi
 
 
 def _is_doubtful(case: JobCase, first: StepCase) -> bool:
-    """Whether the step is too unlikely to start even on the last day."""
+    """Tell whether the step is too unlikely to start even on the last day."""
     chance = Decimal(1) - Decimal(str(first.outlook.risks[-1]))
     return chance < case.outlook.job.site.branch.ready_threshold
 
 
 def _open(case: JobCase, first: StepCase) -> list[JobCondition]:
-    """What the step waits for that nobody has said is done."""
+    """Return what the step waits for that nobody has said is done."""
     kind = first.step.kind
     held_by = (condition for condition in case.outlook.conditions if kind in condition.holds)
     return [held for held in held_by if held.is_awaited and not held.is_settled]

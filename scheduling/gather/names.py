@@ -8,7 +8,7 @@ from datetime import date
 from django.utils.formats import date_format
 from django.utils.translation import gettext, ngettext
 
-from jobs.shown import duration
+from jobs.wording import duration
 from scheduling.planning.rules import Violation
 
 PLANNER_WORD = re.compile(r"\b(?:crew|job|step|site)-\d+\b|\b\d{4}-\d{2}-\d{2}\b")

@@ -13,10 +13,10 @@ from jobs.conditions.states import OWED
 from jobs.models import Condition, Site
 from jobs.plan_ids import crew_pk, crew_plan_id, job_pk
 from scheduling.gather.cases import Closed
+from scheduling.gather.day_facts import day_fact
 from scheduling.gather.placed import Placement
 from scheduling.gather.placements import Placements
 from scheduling.gather.rows import Drives, costs_of, drives_between, measured_read
-from scheduling.gather.said import said_of
 from scheduling.models import CrewDay, Fact, Part, Stop, WeekVersion
 from scheduling.planning import problem as planner
 from scheduling.planning.problem import Assignment
@@ -27,7 +27,7 @@ YARD = "yard"
 
 
 @dataclass(frozen=True)
-class CrewStanding:
+class CrewStatus:
     """A crew in the middle of its day: what is left of it, and the machines on its truck."""
 
     rest: CrewRest
@@ -51,31 +51,31 @@ class Rest:
     day: date
     at: datetime
     starts_at: datetime
-    crews: Mapping[int, CrewStanding]
+    crews: Mapping[int, CrewStatus]
     sites: Mapping[int, Site]
     owed: Mapping[int, frozenset[str]]
 
     def closed(self, read: Placements) -> Closed:
-        """Houses where a crew is or was today are open to no other work on that day.
+        """Close the houses where a crew is or was today to other work on that day.
 
         A house that is on nobody's plan can fill a gap of today; the days after it stand.
         """
-        rests = [standing.rest for standing in self.crews.values()]
+        rests = [status.rest for status in self.crews.values()]
         jobs = {job for rest in rests for job in (*rest.begun, *rest.away)}
         on_plan = {part.job_id for part in (*read.effective, *read.posted)}
         return Closed(frozenset(jobs), self.owed, frozenset(on_plan))
 
     def is_begun(self, crew: str, job: str) -> bool:
-        """Whether a house is one that a crew has begun today, by the planner's names."""
-        standing = self.crews.get(crew_pk(crew))
-        return standing is not None and job_pk(job) in standing.rest.begun
+        """Tell whether a house is one that a crew has begun today, by the planner's names."""
+        status = self.crews.get(crew_pk(crew))
+        return status is not None and job_pk(job) in status.rest.begun
 
     def is_done(self, part: Placement) -> bool:
-        """Whether a part of the posted day is over by the time that its crew is free."""
-        standing = self.crews.get(part.crew_id)
-        if part.day != self.day or standing is None:
+        """Tell whether a part of the posted day is over by the time that its crew is free."""
+        status = self.crews.get(part.crew_id)
+        if part.day != self.day or status is None:
             return False
-        return standing.rest.is_done(part.job_id, part.step_kind)
+        return status.rest.is_done(part.job_id, part.step_kind)
 
     def over(self, read: Placements) -> Placements:
         """Mark what is over today as done, as it was posted, whatever a draft makes of it."""
@@ -89,23 +89,23 @@ class Rest:
 
     def crew(self, crew: planner.Crew, days: int) -> planner.Crew:
         """Return a crew with what it has left of the first day, from where it then is."""
-        standing = self.crews.get(crew_pk(crew.id))
-        free_at = standing.rest.free_at if standing else max(self.at, self.starts_at)
+        status = self.crews.get(crew_pk(crew.id))
+        free_at = status.rest.free_at if status else max(self.at, self.starts_at)
         whole = self.branch.day_minutes
         left = max(0, whole - self._worked_minutes(free_at))
         minutes = crew.minutes[0] * left // whole if whole else 0
-        starts = (self.place(standing), *(crew.home,) * (days - 1))
+        starts = (self.place(status), *(crew.home,) * (days - 1))
         is_home = starts[0] == crew.home
         minutes_by_day = (minutes, *crew.minutes[1:])
         return replace(crew, minutes=minutes_by_day, starts=() if is_home else starts)
 
-    def place(self, standing: CrewStanding | None) -> str:
-        """Where a crew is when it is free, as the planner names places."""
-        site = self.sites.get(standing.rest.at_job or 0) if standing else None
+    def place(self, status: CrewStatus | None) -> str:
+        """Return where a crew is when it is free, as the planner names places."""
+        site = self.sites.get(status.rest.at_job or 0) if status else None
         return site.place if site else YARD
 
     def barred(self, problem: planner.Problem) -> tuple[Assignment, ...]:
-        """A machine stays on its truck: who has none with it today cannot start what needs one.
+        """Keep a machine on its truck: who has none with it today cannot start what needs one.
 
         Crews that have not set out share what is left in the yard, by name.
         """
@@ -125,24 +125,24 @@ class Rest:
         return tuple(found)
 
     def _is_homely(self, crew: str) -> bool:
-        standing = self.crews.get(crew_pk(crew))
-        return standing is None or standing.is_at_yard
+        status = self.crews.get(crew_pk(crew))
+        return status is None or status.is_at_yard
 
     def _carriers(self, kind: str) -> list[str]:
-        return [crew_plan_id(pk) for pk, standing in self.crews.items() if kind in standing.kinds]
+        return [crew_plan_id(pk) for pk, status in self.crews.items() if kind in status.kinds]
 
     def _spare(self, problem: planner.Problem, kind: str) -> int:
         there = next(m.available[0] for m in problem.machines if m.kind == kind)
         return max(0, there - len(self._carriers(kind)))
 
     def _done(self, part: Placement) -> Placement:
-        """Of a step that is left unfinished a share of what was planned counts as done."""
+        """Count a share of what was planned as done of a step that is left unfinished."""
         rest = self.crews[part.crew_id].rest
         share = rest.left_over.get((part.job_id, part.step_kind), 1.0)
         return replace(part, minutes=max(1, int(part.minutes * share)), is_done=True)
 
     def _worked_minutes(self, at: datetime) -> int:
-        """Minutes of the day gone by at a moment, without the meal once its time is over."""
+        """Return a day's minutes gone by at a moment, without the meal once its time is over."""
         gone = ceil((at - self.starts_at).total_seconds() / 60)
         meal = self.branch.meal_minutes
         has_eaten = gone >= self.branch.meal_latest_minutes + meal
@@ -162,12 +162,12 @@ def rest_read(branch: Branch, day: date, at: datetime) -> Rest:
     sites = _sites(posted.values(), said.values())
     starts_at = datetime.combine(day, branch.day_start, ZoneInfo(branch.time_zone))
     reader = _Reader(branch, starts_at, at, sites)
-    crews = {pk: reader.standing(day, posted.get(pk), said.get(pk, [])) for pk in {*posted, *said}}
+    crews = {pk: reader.status(day, posted.get(pk), said.get(pk, [])) for pk in {*posted, *said}}
     return Rest(branch, day, at, starts_at, crews, sites, _owed(said.values()))
 
 
 def has_begun(branch: Branch, day: date) -> bool:
-    """Whether any crew said anything of its day; one query."""
+    """Tell whether any crew said anything of its day; one query."""
     return Fact.objects.filter(crew__branch=branch, day=day).exists()
 
 
@@ -192,7 +192,7 @@ def _sites(crew_days: Iterable[CrewDay], said: Iterable[Sequence[Fact]]) -> dict
 
 
 def _owed(said: Iterable[Sequence[Fact]]) -> dict[int, frozenset[str]]:
-    """What crews found missing today and nobody has promised, seen or waived since, by job."""
+    """Return what crews found missing today that nobody promised, saw or waived since, by job."""
     missing: dict[int, datetime] = {}
     for fact in (fact for facts in said for fact in facts):
         if fact.kind == Fact.Kind.TURNED_AWAY:
@@ -219,15 +219,15 @@ class _Reader:
         self.people = max(1, costs_of(branch).people_per_crew)
         self.drives: Drives = drives_between(branch, list(sites.values()), measured_read(branch))
 
-    def standing(self, day: date, crew_day: CrewDay | None, facts: Sequence[Fact]) -> CrewStanding:
+    def status(self, day: date, crew_day: CrewDay | None, facts: Sequence[Fact]) -> CrewStatus:
         """Return how a crew stands in its day."""
         stops = list(crew_day.stops.all()) if crew_day else []
         plan = DayPlan(0, day, tuple(_planned(stop) for stop in stops))
-        progress = day_progress(plan, map(said_of, facts))
+        progress = day_progress(plan, map(day_fact, facts))
         setup = {stop.job_id: ceil(stop.job.setup_person_minutes / self.people) for stop in stops}
         paper = Paper(self.starts_at, setup, self._drive, self.meal)
         rest = crew_rest(progress, paper, self.at)
-        return CrewStanding(rest, _kinds(crew_day, stops))
+        return CrewStatus(rest, _kinds(crew_day, stops))
 
     def _drive(self, start: int | None, end: int | None) -> int:
         return self.drives.minutes(self._place(start), self._place(end))
@@ -242,7 +242,7 @@ def _planned(stop: Stop) -> PlannedStop:
 
 
 def _kinds(crew_day: CrewDay | None, stops: Iterable[Stop]) -> frozenset[str]:
-    """The kinds of machine that a crew took along, or must have taken along for its day."""
+    """Return the kinds of machine that a crew took along, or must have taken along for its day."""
     machines = crew_day.machines.all() if crew_day else ()
     steps = [part.step for stop in stops for part in stop.parts.all()]
     needed = {step.machine_kind for step in steps if step.machine_kind}

@@ -76,7 +76,7 @@ class Drives:
         return dict(zip(self.places, self.table.minutes[0], strict=True))
 
     def minutes(self, start: str, end: str) -> int:
-        """Minutes from one place to another."""
+        """Return the minutes from one place to another."""
         return self.table.minutes[self.places.index(start)][self.places.index(end)]
 
     def only(self, used: set[str]) -> tuple[tuple[str, ...], tuple[tuple[int, ...], ...]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from scheduling.planning.columns.master import CrewDay
 from scheduling.planning.columns.model import Model
-from scheduling.planning.edit.standing import standing_part
+from scheduling.planning.edit.feasible import feasible_part
 from scheduling.planning.plan import Plan
 from scheduling.planning.proof.level import Level
 from scheduling.planning.search.assemble import arcs_of, plan_of
@@ -156,7 +156,7 @@ class Improver:
 
 def put_plan(draft: Draft, tables: list[JobTable], start: Plan) -> None:
     """Put into the draft what stands of a plan."""
-    plan, _ = standing_part(draft.model.problem, start)
+    plan, _ = feasible_part(draft.model.problem, start)
     for j, table in enumerate(tables):
         arcs = arcs_of(draft.model, table.stays, plan, j)
         if arcs:

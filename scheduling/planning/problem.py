@@ -258,7 +258,7 @@ def _crew(field: Field, days: int, places: tuple[str, ...]) -> Crew:
 
 
 def _starts(crew: Field, days: int, places: tuple[str, ...]) -> tuple[str, ...]:
-    """Where the crew starts each day; a file that does not say so means its home."""
+    """Return where the crew starts each day; a file that does not say so means its home."""
     if not crew.has("starts"):
         return ()
     return tuple(_known(e, places, "place") for e in crew.get("starts").counted(days, "days"))

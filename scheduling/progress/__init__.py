@@ -14,11 +14,11 @@ from scheduling.progress.clock import (
 )
 from scheduling.progress.day import (
     Check,
+    DayFact,
     DayPlan,
     PlannedStep,
     PlannedStop,
     ReadyHouse,
-    Said,
     finished_counting,
 )
 from scheduling.progress.stand import (
@@ -34,6 +34,7 @@ from scheduling.progress.stand import (
 __all__ = [
     "ActionKind",
     "Check",
+    "DayFact",
     "DayPlan",
     "DayProgress",
     "DayTimes",
@@ -44,7 +45,6 @@ __all__ = [
     "PlannedStep",
     "PlannedStop",
     "ReadyHouse",
-    "Said",
     "StepProgress",
     "StopProgress",
     "StopState",

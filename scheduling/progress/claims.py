@@ -47,7 +47,7 @@ class Claim:
 
 
 @dataclass(frozen=True)
-class Heard:
+class ClaimedState:
     """Where a condition stands by what crews said.
 
     by: the claim that it rests on; None where it stands as somebody else left it. charges: the
@@ -62,13 +62,15 @@ class Heard:
     left_out: dict[str, str] = field(default_factory=dict)
 
     def before(self, day: date) -> str | None:
-        """The state in which a day found it; None where nothing was said before or on it."""
+        """Return the state in which a day found it; None where nothing was said before or on it."""
         earlier = [after for on, _, after in self.days if on < day]
         first = next((before for on, before, _ in self.days if on >= day), None)
         return earlier[-1] if earlier else first
 
 
-def heard(base: str, claims: Iterable[Claim], day_of: Callable[[datetime], date]) -> Heard:
+def claimed_state(
+    base: str, claims: Iterable[Claim], day_of: Callable[[datetime], date]
+) -> ClaimedState:
     """Return where a condition stands that others left at `base`.
 
     claims: of what happened after that, only those that their person may make.
@@ -76,7 +78,7 @@ def heard(base: str, claims: Iterable[Claim], day_of: Callable[[datetime], date]
     walk = _Walk(base, day_of)
     for claim in sorted(claims, key=lambda one: one.order):
         walk.take(claim)
-    return Heard(walk.state, walk.by, tuple(walk.charges), tuple(walk.days), walk.left_out)
+    return ClaimedState(walk.state, walk.by, tuple(walk.charges), tuple(walk.days), walk.left_out)
 
 
 class _Walk:
@@ -111,7 +113,7 @@ class _Walk:
             self._move(claim, SEEN_DONE, self.state not in settled)
 
     def _take_over(self, claim: Claim) -> None:
-        """Said once more, the last measures count; what the office agreed to stands."""
+        """Take the last measures where it is said once more; what the office agreed to stands."""
         if self.state == TAKEN_OVER and not self.charges:
             self.left_out[claim.fact] = TAKEN_ALREADY
             return

@@ -74,7 +74,7 @@ class DayTimes:
     ends_at: datetime
 
     def of(self, job: int) -> VisitTimes:
-        """The times of a house. Raises KeyError where the day does not hold it."""
+        """Return the times of a house. Raises KeyError where the day does not hold it."""
         return {visit.job: visit for visit in self.visits}[job]
 
 
@@ -86,17 +86,17 @@ class Window:
     to_at: datetime
 
     def holds(self, moment: datetime) -> bool:
-        """Whether somebody who comes then has kept it."""
+        """Tell whether somebody who comes then has kept it."""
         return self.from_at <= moment <= self.to_at
 
 
 def day_start(day: date, at: time, zone: str) -> datetime:
-    """The moment at which a day starts by the clock on the wall, whatever it did in the night."""
+    """Return the moment at which a day starts by the wall's clock, whatever it did in the night."""
     return datetime.combine(day, at, tzinfo=ZoneInfo(zone))
 
 
 def arrival_window(arrive_at: datetime, before_minutes: int, after_minutes: int) -> Window:
-    """The window around an arrival, each end rounded outward to the half hour on the wall."""
+    """Return the window around an arrival, each end rounded outward to a half hour on the wall."""
     first = arrive_at - timedelta(minutes=before_minutes)
     last = arrive_at + timedelta(minutes=after_minutes)
     over = _past_half_hour(last)
@@ -154,7 +154,7 @@ class _Walk:
         return self.starts_at + timedelta(minutes=self.rule.latest_minutes)
 
     def begin(self, stop: StopProgress) -> None:
-        """A crew that set out before its time has its meal the earlier."""
+        """Give a crew that set out before its time its meal the earlier."""
         moments = [at for at in (stop.set_out_at, stop.arrived_at) if at is not None]
         self.starts_at = min([self.starts_at, *moments])
         if stop.planned is None and stop.last_at is not None:
@@ -188,7 +188,7 @@ class _Walk:
         self.has_eaten |= self.at >= self.meal_at + timedelta(minutes=self.rule.minutes)
 
     def expected(self) -> datetime:
-        """When something happens that nobody has said yet: never a moment that has gone by."""
+        """Return when what nobody has said yet happens: never a moment that has gone by."""
         self.at = max(self.at, self.not_before)
         return self._zoned(self.at)
 
@@ -207,7 +207,7 @@ class _Walk:
         )
 
     def _at_hand(self, visit: TimedVisit, said: StopProgress) -> VisitTimes:
-        """The house that was spoken of last: the crew is on the way to it, or there."""
+        """Return the house that was spoken of last: the crew is on the way to it, or there."""
         minutes = self.drive(self.here, visit.job)
         arrived_at = said.arrived_at
         if arrived_at is None:
@@ -249,7 +249,7 @@ class _Walk:
 
 
 def _in_order(visits: Sequence[TimedVisit], said: Mapping[int, StopProgress]) -> list[TimedVisit]:
-    """Houses by when the crew was through with them, then where it is, then the rest as planned."""
+    """Order houses by when the crew was through with them, then where it is, then as planned."""
     left = [stop for stop in said.values() if stop.last_at is not None and not stop.has_ended]
     here = max(left, key=lambda stop: stop.last_at or LONG_AGO, default=None)
 
@@ -263,7 +263,7 @@ def _in_order(visits: Sequence[TimedVisit], said: Mapping[int, StopProgress]) ->
 
 
 def _minutes_left(visit: TimedVisit, said: StopProgress | None) -> list[int]:
-    """The pieces of work that are left of a visit; setting up belongs to the first of all."""
+    """Return the pieces of work left of a visit; setting up belongs to the first of all."""
     steps = {step.kind: step for step in said.steps} if said else {}
     if not any(step.started_at or step.finished for step in steps.values()):
         first, *others = [part.minutes for part in visit.parts] or [0]
@@ -274,7 +274,7 @@ def _minutes_left(visit: TimedVisit, said: StopProgress | None) -> list[int]:
 
 
 def _of_step(part: PlannedStep, step: StepProgress | None, last_at: datetime | None) -> int:
-    """What is left of a piece of work at the moment that the house was spoken of last."""
+    """Return what is left of a piece of work at the moment that the house was spoken of last."""
     if step is None or step.started_at is None or last_at is None:
         return part.minutes
     return max(0, part.minutes - int((last_at - step.started_at).total_seconds() // 60))

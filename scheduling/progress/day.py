@@ -67,7 +67,7 @@ class DayPlan:
 
 
 @dataclass(frozen=True)
-class Said:
+class DayFact:
     """One fact: what happened, where, and when by a clock that was set right.
 
     what: `answer` of a check; `minutes`, `bags`, `depths_in`, `whole` of a finished step;
@@ -88,12 +88,12 @@ class Said:
         return (self.at, self.id)
 
 
-def finished_counting(facts: Iterable[Said]) -> dict[tuple[int | None, str], Said]:
-    """Of several reports that one crew finished a step on one day, the last; by job and step.
+def finished_counting(facts: Iterable[DayFact]) -> dict[tuple[int | None, str], DayFact]:
+    """Take the last of several reports that one crew finished a step on one day; by job and step.
 
     So a second lead of the crew, or a second tap with better figures, never doubles the minutes.
     """
-    last: dict[tuple[int | None, str], Said] = {}
+    last: dict[tuple[int | None, str], DayFact] = {}
     for fact in sorted(facts, key=lambda said: said.order):
         if fact.kind == FINISHED:
             last[fact.job, fact.step] = fact

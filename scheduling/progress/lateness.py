@@ -78,7 +78,7 @@ class Due:
     wait: timedelta
 
     def is_overdue(self, now: datetime) -> bool:
-        """Whether it is time to ask for it."""
+        """Tell whether it is time to ask for it."""
         return now > self.at + self.wait
 
 
@@ -147,7 +147,7 @@ def _since(stop: StopProgress) -> datetime | None:
 
 
 def _of_work(stop: StopProgress, kind: str, said: DayTimes) -> Due:
-    """The end of the step at hand; of one that nobody began, reckoned from the last word."""
+    """Return the end of the step at hand; of one that nobody began, reckoned from the last word."""
     step = next(step for step in stop.steps if step.kind == kind)
     minutes = timedelta(minutes=step.planned.minutes if step.planned else 0)
     begun = _begun(step, stop) or said.of(stop.job).arrive_at
@@ -166,7 +166,7 @@ def _begun(step: StepProgress, stop: StopProgress) -> datetime | None:
 
 
 def _wait(moment: datetime, said: DayTimes) -> timedelta:
-    """A crew may eat before it drives on, which nobody says."""
+    """Allow a crew to eat before it drives on, which nobody says."""
     return GRACE + _meal_between(moment, moment + GRACE, said)
 
 

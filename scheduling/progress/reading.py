@@ -36,7 +36,7 @@ class FactWrong(ValueError):
 
 
 @dataclass(frozen=True)
-class FactSaid:
+class FactReading:
     """A fact as read: `tapped_at` by the phone's clock, `happened_at` set right by ours."""
 
     id: UUID
@@ -54,7 +54,7 @@ class FactSaid:
 
 def fact_read(
     raw: object, *, sent_at: datetime, now: datetime, step_kinds: frozenset[str]
-) -> FactSaid:
+) -> FactReading:
     """Read one fact. Raises FactWrong.
 
     sent_at: what the phone's clock showed when it sent the fact. A clock that is wrong by more
@@ -70,7 +70,7 @@ def fact_read(
         raise FactWrong(f"at: expected a time in the last {OLDEST.days} days.")
     wrong_by = now - sent_at
     right_by = wrong_by if abs(wrong_by) > CLOCKS_AGREE else timedelta()
-    return FactSaid(
+    return FactReading(
         id=_uuid(raw.get("id"), "id"),
         kind=kind,
         crew=_number(raw, "crew"),
@@ -158,7 +158,7 @@ def _nothing(what: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _checked(what: Mapping[str, Any]) -> dict[str, Any]:
-    """The answer, and as text whatever its form asked for besides."""
+    """Return the answer, and as text whatever its form asked for besides."""
     answer = _one_of(what, "answer", ANSWERS)
     others = [name for name in what if name != "answer"]
     if len(others) > 12 or any(len(str(name)) > 40 for name in others):
@@ -168,7 +168,7 @@ def _checked(what: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def finished_read(what: Mapping[str, Any]) -> dict[str, Any]:
-    """The figures of a finished step, also as an office corrects them. Raises FactWrong."""
+    """Return the figures of a finished step, also as an office corrects them. Raises FactWrong."""
     depths = what.get("depths_in") or []
     if not isinstance(depths, list) or len(depths) > MOST_DEPTHS:
         raise FactWrong(f"depths_in: expected a list of up to {MOST_DEPTHS} depths.")

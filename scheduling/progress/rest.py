@@ -35,7 +35,7 @@ class CrewRest:
     left_over: Mapping[tuple[int, str], float]
 
     def is_done(self, job: int, step: str) -> bool:
-        """Whether a step of its day is over by the time that it is free: finished or at hand."""
+        """Tell whether a step of its day is over by the time it is free: finished or at hand."""
         if job in self.away:
             return (job, step) in self.finished
         return job in self.begun
@@ -88,18 +88,18 @@ def crew_rest(progress: DayProgress, paper: Paper, now: datetime) -> CrewRest:
 
 
 def _has_work(stop: StopProgress) -> bool:
-    """Whether any work was done there: also before the crew was turned away from the rest."""
+    """Tell whether any work was done there: also before the crew was turned away from the rest."""
     return any(step.finished is not None for step in stop.steps)
 
 
 def _place(stops: tuple[StopProgress, ...]) -> int | None:
-    """The house of which the crew spoke last: it is there, or will be there when it is free."""
+    """Return the house of which the crew spoke last: it is there, or will be once it is free."""
     heard = [(stop.last_at, stop.job) for stop in stops if stop.last_at is not None]
     return max(heard)[1] if heard else None
 
 
 def _said_free(stops: tuple[StopProgress, ...], paper: Paper, now: datetime) -> datetime:
-    """When the crew is through with what it said it had begun, or was through with it."""
+    """Return when the crew is through with what it said it had begun, or was through with it."""
     last = max((stop.last_at for stop in stops if stop.last_at), default=paper.starts_at)
     left = [_left(stop, stops, paper, now) for stop in stops if stop.state in BEGUN]
     return paper.after(now, sum(left, timedelta())) if left else last
@@ -108,7 +108,7 @@ def _said_free(stops: tuple[StopProgress, ...], paper: Paper, now: datetime) -> 
 def _left(
     stop: StopProgress, stops: tuple[StopProgress, ...], paper: Paper, now: datetime
 ) -> timedelta:
-    """How long a house still takes the crew that has begun it."""
+    """Return how long a house still takes the crew that has begun it."""
     work = sum((_step_left(step, now) for step in stop.steps), timedelta())
     if any(step.started_at or step.finished for step in stop.steps):
         return max(work, LEAST_LEFT)
@@ -121,7 +121,7 @@ def _left(
 
 
 def _before(stop: StopProgress, stops: tuple[StopProgress, ...]) -> int | None:
-    """The house from which the crew set out for a stop."""
+    """Return the house from which the crew set out for a stop."""
     heard = [(s.last_at, s.job) for s in stops if s.last_at is not None and s.job != stop.job]
     return max(heard)[1] if heard else None
 
@@ -150,7 +150,7 @@ def _by_paper(
 
 
 def _left_over(stops: tuple[StopProgress, ...]) -> Iterator[tuple[tuple[int, str], float]]:
-    """Of what was reported as not finished whole, the share of the planned part that is done."""
+    """Yield, of what was reported as not finished whole, the share of the planned part done."""
     for stop in stops:
         for step in stop.steps:
             said = step.finished

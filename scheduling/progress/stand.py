@@ -13,11 +13,11 @@ from scheduling.progress.day import (
     SET_OUT,
     STARTED,
     TURNED_AWAY,
+    DayFact,
     DayPlan,
     PlannedStep,
     PlannedStop,
     ReadyHouse,
-    Said,
 )
 
 
@@ -64,7 +64,7 @@ class StepProgress:
     kind: str
     planned: PlannedStep | None
     started_at: datetime | None
-    finished: Said | None
+    finished: DayFact | None
 
     @property
     def is_finished(self) -> bool:
@@ -92,7 +92,7 @@ class StopProgress:
     last_at: datetime | None
     steps: tuple[StepProgress, ...]
     answers: Mapping[int, str]
-    turned_away: Said | None
+    turned_away: DayFact | None
 
     @property
     def has_ended(self) -> bool:
@@ -114,12 +114,12 @@ class DayProgress:
         return next((stop for stop in self.stops if stop.job == self.next_action.job), None)
 
 
-def day_progress(plan: DayPlan, facts: Iterable[Said]) -> DayProgress:
+def day_progress(plan: DayPlan, facts: Iterable[DayFact]) -> DayProgress:
     """Say how a crew's day stands by what was said of it, in whatever order that came.
 
     facts: those of the plan's crew and day, each once.
     """
-    of_job: dict[int, list[Said]] = {}
+    of_job: dict[int, list[DayFact]] = {}
     for fact in sorted(facts, key=lambda said: said.order):
         if fact.job is not None:
             of_job.setdefault(fact.job, []).append(fact)
@@ -128,7 +128,7 @@ def day_progress(plan: DayPlan, facts: Iterable[Said]) -> DayProgress:
     return DayProgress(stops, others, _next_action(stops))
 
 
-def _stop(job: int, planned: PlannedStop | None, facts: Sequence[Said]) -> StopProgress:
+def _stop(job: int, planned: PlannedStop | None, facts: Sequence[DayFact]) -> StopProgress:
     steps = _steps(planned, facts)
     away = _turned_away(facts)
     state = _state(planned, facts, steps, away)
@@ -150,24 +150,24 @@ def _stop(job: int, planned: PlannedStop | None, facts: Sequence[Said]) -> StopP
     )
 
 
-def _first(facts: Sequence[Said], *kinds: str) -> datetime | None:
-    """When the first fact of these kinds happened: who has started must have arrived."""
+def _first(facts: Sequence[DayFact], *kinds: str) -> datetime | None:
+    """Return when the first fact of these kinds happened: who has started must have arrived."""
     return next((fact.at for fact in facts if fact.kind in kinds), None)
 
 
-def _last(facts: Sequence[Said], kind: str, step: str = "") -> Said | None:
+def _last(facts: Sequence[DayFact], kind: str, step: str = "") -> DayFact | None:
     found = (fact for fact in reversed(facts) if fact.kind == kind and fact.step == step)
     return next(found, None)
 
 
-def _steps(planned: PlannedStop | None, facts: Sequence[Said]) -> tuple[StepProgress, ...]:
+def _steps(planned: PlannedStop | None, facts: Sequence[DayFact]) -> tuple[StepProgress, ...]:
     known = {step.kind: step for step in planned.steps} if planned else {}
     said = (fact.step for fact in facts if fact.kind in (STARTED, FINISHED))
     return tuple(_step(kind, known.get(kind), facts) for kind in dict.fromkeys((*known, *said)))
 
 
-def _step(kind: str, planned: PlannedStep | None, facts: Sequence[Said]) -> StepProgress:
-    """A step that was begun anew after its end goes by the last beginning, else by the first."""
+def _step(kind: str, planned: PlannedStep | None, facts: Sequence[DayFact]) -> StepProgress:
+    """Go by the last beginning where a step was begun anew after its end, else by the first."""
     finished = _last(facts, FINISHED, kind)
     again = _last(facts, STARTED, kind)
     of_step = [fact for fact in facts if fact.step == kind]
@@ -176,8 +176,8 @@ def _step(kind: str, planned: PlannedStep | None, facts: Sequence[Said]) -> Step
     return StepProgress(kind, planned, started_at, finished)
 
 
-def _turned_away(facts: Sequence[Said]) -> Said | None:
-    """The last time that the crew was turned away, unless it was let in afterwards."""
+def _turned_away(facts: Sequence[DayFact]) -> DayFact | None:
+    """Return the last time that the crew was turned away, unless it was let in afterwards."""
     away = _last(facts, TURNED_AWAY)
     worked = [fact for fact in facts if fact.kind in (STARTED, FINISHED)]
     if away is None or any(fact.order > away.order for fact in worked):
@@ -187,9 +187,9 @@ def _turned_away(facts: Sequence[Said]) -> Said | None:
 
 def _state(
     planned: PlannedStop | None,
-    facts: Sequence[Said],
+    facts: Sequence[DayFact],
     steps: Sequence[StepProgress],
-    away: Said | None,
+    away: DayFact | None,
 ) -> StopState:
     if away is not None:
         return StopState.TURNED_AWAY
@@ -204,7 +204,7 @@ def _state(
 
 
 def _ended_at(
-    state: StopState, steps: Sequence[StepProgress], away: Said | None
+    state: StopState, steps: Sequence[StepProgress], away: DayFact | None
 ) -> datetime | None:
     if state == StopState.TURNED_AWAY and away is not None:
         return away.at
@@ -214,7 +214,7 @@ def _ended_at(
 
 
 def _next_action(stops: Sequence[StopProgress]) -> NextAction:
-    """At the house of which was spoken last, else at the first one left in driving order.
+    """Go on at the house of which was spoken last, else at the first one left in driving order.
 
     A crew that was turned away goes where it is likeliest to start, and nowhere on a guess.
     """
@@ -232,7 +232,7 @@ def _next_action(stops: Sequence[StopProgress]) -> NextAction:
 
 
 def _ended_away(stops: Sequence[StopProgress]) -> bool:
-    """Whether the house that the crew left last was one that turned it away."""
+    """Tell whether the house that the crew left last was one that turned it away."""
     ended = [(stop.ended_at, stop.state == StopState.TURNED_AWAY) for stop in stops]
     return max(((at, away) for at, away in ended if at is not None), default=(None, False))[1]
 
@@ -255,7 +255,7 @@ def _spoken_of_last(stops: Sequence[StopProgress]) -> StopProgress | None:
 
 
 def _next_at(stop: StopProgress) -> NextAction:
-    """At the house: end what has begun, see what holds the next step, then start it."""
+    """End at the house what has begun, see what holds the next step, then start it."""
     working = next((step for step in stop.steps if step.is_working), None)
     if working is not None:
         return NextAction(ActionKind.FINISH, stop.job, working.kind)

@@ -62,7 +62,7 @@ class Away:
 
 
 @dataclass(frozen=True)
-class PhoneSaid:
+class PhoneReport:
     """What a phone said at its last report that it still keeps; `heard_at` may be later."""
 
     phone: int
@@ -98,7 +98,7 @@ class CrewNow:
     latest_at: datetime
     told: Mapping[int, Window] = field(default_factory=dict)
     aways: tuple[Away, ...] = ()
-    phones: tuple[PhoneSaid, ...] = ()
+    phones: tuple[PhoneReport, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     name: str = ""
     corrected: frozenset[str] = frozenset()
@@ -142,7 +142,7 @@ def what_next(crews: Iterable[CrewNow], now: datetime) -> tuple[Todo, ...]:
     return tuple(sorted(found, key=urgency))
 
 
-def not_heard(crew: CrewNow, now: datetime) -> Due | None:
+def silence_of(crew: CrewNow, now: datetime) -> Due | None:
     """Return what a crew should have said and did not; None while there is time."""
     due = next_due(crew.progress, crew.said)
     is_asked = not crew.is_over and crew.progress.next_action.action != ActionKind.TURN_AWAY
@@ -150,7 +150,7 @@ def not_heard(crew: CrewNow, now: datetime) -> Due | None:
 
 
 def odd_figures(stop: StopProgress) -> Iterator[tuple[StepProgress, str]]:
-    """The finished steps of a visit whose minutes or bags are far from what was planned."""
+    """Yield the finished steps of a visit whose minutes or bags are far from what was planned."""
     for step in stop.steps:
         if step.finished is None or step.planned is None:
             continue
@@ -181,7 +181,7 @@ def _of_crew(crew: CrewNow, now: datetime) -> Iterator[Todo]:
 
 
 def _turned_away(crew: CrewNow) -> Iterator[Todo]:
-    """A turned-away crew is one thing to do: first to be seen, then its proposal decided on."""
+    """Yield one thing for a turned-away crew: first to be seen, then its proposal decided on."""
     for away in crew.aways:
         if not away.is_seen:
             yield Todo(Need.TURNED_AWAY, crew.crew, away.at, away.job, away.fact)
@@ -190,11 +190,11 @@ def _turned_away(crew: CrewNow) -> Iterator[Todo]:
 
 
 def _on_the_road(crew: CrewNow, now: datetime) -> Iterator[Todo]:
-    """Of a crew that is out. Where it says nothing, nobody is told new times for want of word."""
+    """Watch a crew that is out. Where it is silent, nobody is told new times for want of word."""
     held = crew.progress.next_action
     if held.action == ActionKind.TURN_AWAY:
         yield Todo(Need.NOT_TRUE, crew.crew, _last_word(crew), held.job, step=held.step)
-    due = not_heard(crew, now)
+    due = silence_of(crew, now)
     if due is not None:
         yield Todo(Need.NOT_HEARD, crew.crew, due.at, due.job, step=due.step, due=due)
     times = crew.expected if due is None else crew.said
@@ -212,7 +212,7 @@ def _last_word(crew: CrewNow) -> datetime:
 
 
 def _to_tell(crew: CrewNow, arrival: Arrival, now: datetime) -> Iterator[Todo]:
-    """A told time that will not be kept, or a time that nobody was told.
+    """Yield a told time that will not be kept, or a time that nobody was told.
 
     Where the crew comes too early, time is up when it comes, else when the told time ends.
     """
@@ -238,14 +238,14 @@ def _paper(crew: CrewNow) -> Iterator[Todo]:
 
 
 def _unsaid(crew: CrewNow) -> Iterator[Todo]:
-    """Houses of a day gone by of whose end nothing was said: their figures are asked for."""
+    """Yield the houses of a day gone by of whose end nothing was said: figures are asked for."""
     for stop in crew.progress.stops:
         if not stop.has_ended:
             yield Todo(Need.UNSAID, crew.crew, crew.planned.of(stop.job).leave_at, stop.job)
 
 
 def _is_odd(said: object, planned: float | None, off: float, whole: bool) -> bool:
-    """Whether a figure is far off; of a part of the step, only when it is too much."""
+    """Tell whether a figure is far off; of a part of the step, only when it is too much."""
     if not isinstance(said, int | float) or not planned or abs(said - planned) < off:
         return False
     return said > TIMES_OFF * planned or (whole and said * TIMES_OFF < planned)

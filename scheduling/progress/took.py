@@ -80,7 +80,7 @@ def report_of_figures(
     day: date = NO_DAY,
     at: datetime = NEVER,
 ) -> Report:
-    """The report of a fact by its figures."""
+    """Return the report of a fact by its figures."""
     return Report(
         fact=fact,
         crew=crew,
@@ -103,7 +103,7 @@ def took(reports: Iterable[Report]) -> Took | None:
 
 
 def times_off(said: float | None, estimate: float | None, off: float) -> float | None:
-    """How many times the estimate a figure is where that is odd; None where it is not."""
+    """Tell how many times the estimate a figure is where that is odd; None where it is not."""
     if said is None or not estimate or abs(said - estimate) < off:
         return None
     times = said / estimate

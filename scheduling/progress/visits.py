@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from scheduling.progress.day import ARRIVED, FINISHED, SET_OUT, STARTED, TURNED_AWAY, Said
+from scheduling.progress.day import ARRIVED, FINISHED, SET_OUT, STARTED, TURNED_AWAY, DayFact
 
 
 @dataclass(frozen=True)
@@ -17,7 +17,7 @@ class Found:
 
     could_start: bool
     steps: tuple[str, ...]
-    by: Said
+    by: DayFact
     at: datetime
 
 
@@ -32,7 +32,7 @@ class Lost:
         return Lost(self.times + other.times, self.minutes + other.minutes)
 
 
-def found(facts: Iterable[Said]) -> Found | None:
+def found(facts: Iterable[DayFact]) -> Found | None:
     """Say what a day found at a house, of all crews there: the last word counts.
 
     None where nobody said whether work could begin.
@@ -50,8 +50,8 @@ def found(facts: Iterable[Said]) -> Found | None:
     return Found(could, steps, _first_alike(told), told[-1].at)
 
 
-def _first_alike(told: Sequence[Said]) -> Said:
-    """The first of those at the end that say the same: a second lead's word is no news."""
+def _first_alike(told: Sequence[DayFact]) -> DayFact:
+    """Return the first of those at the end that say the same: a second lead's word is no news."""
     first = told[-1]
     for fact in reversed(told):
         if _gist(fact) != _gist(first):
@@ -60,13 +60,13 @@ def _first_alike(told: Sequence[Said]) -> Said:
     return first
 
 
-def _gist(fact: Said) -> tuple[object, ...]:
+def _gist(fact: DayFact) -> tuple[object, ...]:
     if fact.kind != TURNED_AWAY:
         return (True,)
     return (False, sorted(fact.what.get("missing") or ()), fact.what.get("why", ""))
 
 
-def lost(facts: Iterable[Said], house: int) -> Lost:
+def lost(facts: Iterable[DayFact], house: int) -> Lost:
     """Say what a crew lost on a day at a house that it was turned away from for good.
 
     facts: all of the crew's day. The time runs from setting out, or else from arriving, to when
@@ -82,8 +82,8 @@ def lost(facts: Iterable[Said], house: int) -> Lost:
     return Lost(1, max(0, round((left - begun) / timedelta(minutes=1))))
 
 
-def _begun(here: Sequence[Said], away: Said) -> datetime:
-    """When that visit began: the crew may have worked there earlier in the day."""
+def _begun(here: Sequence[DayFact], away: DayFact) -> datetime:
+    """Return when that visit began: the crew may have worked there earlier in the day."""
     before = [fact for fact in here if fact.order < away.order]
     worked = [number for number, f in enumerate(before) if f.kind in (STARTED, FINISHED)]
     if worked:

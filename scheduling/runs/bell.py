@@ -99,7 +99,7 @@ def worker_start() -> None:
 
 
 def log_file() -> Path:
-    """Where workers and solvers write what they have to say."""
+    """Return where workers and solvers write what they have to say."""
     return Path(settings.DATA_DIR) / "logs" / "runs.log"
 
 

@@ -143,7 +143,7 @@ def _solve(run: PlanningRun, watch: Watch) -> Outcome:
 
 
 def _start(problem: Problem, run: PlanningRun) -> Plan | None:
-    """The best plan that an earlier attempt left, or the plan of the week when it was asked."""
+    """Return the best plan an earlier attempt left, or the plan of the week when it was asked."""
     if run.best_plan is None:
         return None
     plan = parse_plan(run.best_plan)

@@ -27,7 +27,7 @@ class RunClaim:
     attempt: int
 
     def rows(self) -> QuerySet[PlanningRun]:
-        """The run, as long as this claim still holds."""
+        """Return the run, as long as this claim still holds."""
         return PlanningRun.objects.filter(
             pk=self.run_id, lease_owner=self.owner, attempt=self.attempt, state=State.RUNNING
         )

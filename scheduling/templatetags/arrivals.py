@@ -2,7 +2,7 @@
 
 from django import template
 
-from scheduling.arrivals.words import window_shown
+from scheduling.arrivals.words import window_text
 from scheduling.progress import Window
 
 register = template.Library()
@@ -10,5 +10,5 @@ register = template.Library()
 
 @register.filter
 def window(value: Window | None) -> str:
-    """`between 9:00 a.m. and 11:00 a.m.`; nothing for none."""
-    return window_shown(value) if value else ""
+    """Return `between 9:00 a.m. and 11:00 a.m.`; nothing for none."""
+    return window_text(value) if value else ""

@@ -44,7 +44,7 @@ class _Forms:
         self.number = 0
 
     def new_id(self) -> str:
-        """An id that no other form has, of this page or another."""
+        """Return an id that no other form has, of this page or another."""
         self.number += 1
         return str(UUID(f"{self.start}{self.number:06x}"))
 
@@ -58,7 +58,7 @@ def _forms_of(request: HttpRequest) -> _Forms:
 
 
 def form_key(data: QueryDict) -> tuple[str, ...]:
-    """Which form of the page was posted."""
+    """Tell which form of the page was posted."""
     return tuple(data.get(name, "") for name in ("kind", "job", "step", "condition", "answer"))
 
 
@@ -72,7 +72,7 @@ def entered(
     condition: object = "",
     answer: str = "",
 ) -> Entered:
-    """What was typed into this very form, if it is the one that was refused."""
+    """Return what was typed into this very form, if it is the one that was refused."""
     refused: Refused | None = context.get("refused")
     if refused is None or refused.form != _key(kind, job, step, condition, answer):
         return Entered()

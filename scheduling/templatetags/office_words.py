@@ -9,7 +9,7 @@ from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
-from jobs import shown
+from jobs import wording
 from jobs.conditions.readiness import OpenCondition
 from jobs.conditions.sentences import Sentence
 from scheduling.weeks.shapes import CrewDayCell, StripPart
@@ -17,16 +17,16 @@ from scheduling.weeks.views.stack import Block
 from scheduling.words import change_in_dollars, dollars_and_cents, long_day, opposite, percent
 
 register = template.Library()
-register.filter("duration", shown.duration)
-register.filter("day", shown.day_shown)
-register.filter("dollars", shown.dollars)
+register.filter("duration", wording.duration)
+register.filter("day", wording.day_text)
+register.filter("dollars", wording.dollars)
 for words in (long_day, dollars_and_cents, change_in_dollars, opposite, percent):
     register.filter(words.__name__, words)
-register.filter("filled_marks", shown.filled_marks)
-register.filter("said", shown.said)
+register.filter("filled_marks", wording.filled_marks)
+register.filter("sentence", wording.sentence_text)
 
 BRIEF = 2  # so many parts of what is open stand on a strip
-MINUS = shown.MINUS
+MINUS = wording.MINUS
 
 
 @dataclass(frozen=True)
@@ -44,22 +44,22 @@ def work_words(parts: Iterable[StripPart]) -> str:
 
 
 def _part_words(part: StripPart) -> str:
-    said = f"{part.name} {shown.duration(part.minutes)}"
+    said = f"{part.name} {wording.duration(part.minutes)}"
     if part.minutes >= part.of_minutes:
         return said
-    return _("%(part)s of %(whole)s") % {"part": said, "whole": shown.duration(part.of_minutes)}
+    return _("%(part)s of %(whole)s") % {"part": said, "whole": wording.duration(part.of_minutes)}
 
 
 @register.filter
 def day_words(cell: CrewDayCell) -> str:
     """Return how full a crew's day is: `7 h 15 min of 8 h, Blower 1`, `8 h free`, `off`."""
     if not cell.stops:
-        free = {"free": shown.duration(cell.free_minutes)}
+        free = {"free": wording.duration(cell.free_minutes)}
         return _("off") if cell.is_off else _("%(free)s free") % free
     used = {
-        "used": shown.duration(cell.used_minutes),
-        "available": shown.duration(cell.available_minutes),
-        "over": shown.duration(cell.over_minutes),
+        "used": wording.duration(cell.used_minutes),
+        "available": wording.duration(cell.available_minutes),
+        "over": wording.duration(cell.over_minutes),
     }
     said = [_("%(used)s of %(available)s") % used]
     if cell.over_minutes:
@@ -70,7 +70,7 @@ def day_words(cell: CrewDayCell) -> str:
 @register.filter
 def drive_words(block: Block) -> str:
     """Return how long a drive is, and where to: `17 min drive`, `17 min drive home`."""
-    minutes = {"minutes": shown.duration(block.minutes)}
+    minutes = {"minutes": wording.duration(block.minutes)}
     text = _("%(minutes)s drive home") if block.kind == "home" else _("%(minutes)s drive")
     return text % minutes
 
@@ -78,7 +78,7 @@ def drive_words(block: Block) -> str:
 @register.filter
 def promise_words(day: date) -> str:
     """Return by when we said that we would be finished: `promised for Fri Dec 4`."""
-    return _("promised for %(day)s") % {"day": shown.day_shown(day)}
+    return _("promised for %(day)s") % {"day": wording.day_text(day)}
 
 
 @register.filter
@@ -110,11 +110,11 @@ def by_party(still_open: Iterable[OpenCondition]) -> list[Owed]:
     """Put together what is open alike: all that one party owes for one day."""
     names: dict[Sentence, list[str]] = {}
     for condition in still_open:
-        names.setdefault(condition.how, []).append(shown.word(condition.name))
-    return [Owed(shown.said(how), tuple(found)) for how, found in names.items()]
+        names.setdefault(condition.how, []).append(wording.word(condition.name))
+    return [Owed(wording.sentence_text(how), tuple(found)) for how, found in names.items()]
 
 
 @register.filter
 def held_words(why: Iterable[Sentence]) -> str:
     """Return why a job finds no place, in one line."""
-    return "; ".join(map(shown.said, why))
+    return "; ".join(map(wording.sentence_text, why))

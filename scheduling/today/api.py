@@ -43,11 +43,11 @@ class StepTodaySerializer(serializers.Serializer[StepProgress]):
     bags = serializers.SerializerMethodField()
 
     def get_minutes(self, step: StepProgress) -> int | None:
-        """The crew's minutes as they count."""
+        """Return the crew's minutes as they count."""
         return step.finished.what.get("minutes") if step.finished else None
 
     def get_bags(self, step: StepProgress) -> int | None:
-        """The bags as they count."""
+        """Return the bags as they count."""
         return step.finished.what.get("bags") if step.finished else None
 
 
@@ -65,15 +65,15 @@ class AwaySerializer(serializers.Serializer[TurnedAway]):
     seen_who = serializers.CharField()
 
     def get_why(self, row: TurnedAway) -> str:
-        """The crew's words."""
+        """Return the crew's words."""
         return str(row.fact.what.get("why", ""))
 
     def get_missing(self, row: TurnedAway) -> list[int]:
-        """The conditions that were not true."""
+        """Return the conditions that were not true."""
         return list(row.fact.what.get("missing", ()))
 
     def get_proposal(self, row: TurnedAway) -> Proposal:
-        """How far the plan of the rest of the day has come."""
+        """Tell how far the plan of the rest of the day has come."""
         return proposal_of(row)
 
 

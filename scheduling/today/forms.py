@@ -32,14 +32,14 @@ class WindowForm(forms.Form):
     rung = forms.ChoiceField(choices=[("", ""), *WindowTold.To.choices], required=False)
 
     def clean_day(self) -> date:
-        """A day of this century."""
+        """Demand a day of this century."""
         day = day_read(self.cleaned_data["day"])
         if day is None:
             raise forms.ValidationError(_("Expected a day such as 2027-03-01."))
         return day
 
     def clean(self) -> dict[str, Any]:
-        """Both ends in this century, so that they can be told in any zone."""
+        """Demand both ends in this century, so that they can be told in any zone."""
         ends = [self.cleaned_data.get(name) for name in ("from_at", "to_at")]
         if any(end is not None and not FIRST_YEAR <= end.year < LAST_YEAR for end in ends):
             raise forms.ValidationError(_("Expected times of this century."))

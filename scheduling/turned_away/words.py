@@ -12,28 +12,28 @@ from django.utils.translation import gettext as _
 from contractor.models import Branch
 from contractor.outbox.letters import Letter
 from jobs.models import Condition
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 from scheduling.models import Fact, TurnedAway
 
 
 def turned_away_letter(row: TurnedAway) -> Letter:
-    """Who was turned away from which house, when and why, and where to go on."""
+    """Tell who was turned away from which house, when and why, and where to go on."""
     fact = row.fact
     words = {"crew": fact.crew.name, "house": str(fact.job), "who": fact.who}
     subject = _("%(crew)s was turned away from %(house)s") % words
     head = _("%(who)s said on %(day)s at %(time)s: %(crew)s was turned away from %(house)s.")
     at = fact.happened_at.astimezone(ZoneInfo(row.branch.time_zone))
-    said = head % {**words, "day": day_shown(at.date()), "time": clock(at)}
+    said = head % {**words, "day": day_text(at.date()), "time": clock(at)}
     return Letter(subject, [said, *_why(fact), *_links(row)])
 
 
 def clock(at: datetime) -> str:
-    """A time of the wall, as people say it."""
+    """Return a time of the wall, as people say it."""
     return time_format(at, "g:i A")
 
 
 def missing_names(facts: Sequence[Fact]) -> list[list[str]]:
-    """What crews found missing, in the language at hand, fact by fact; one statement."""
+    """Return what crews found missing, in the language at hand, fact by fact; one statement."""
     ids = {pk for fact in facts for pk in fact.what.get("missing", ())}
     rows = Condition.objects.filter(pk__in=ids).order_by("pk")
     known = list(rows.values_list("pk", "job_id", "name"))
@@ -48,7 +48,7 @@ def missing_names(facts: Sequence[Fact]) -> list[list[str]]:
 
 
 def end_of_day(branch: Branch, day: date) -> datetime:
-    """Midnight after a day there: what is told of a day is of no use on the next."""
+    """Return midnight after a day there: what is told of a day is of no use on the next."""
     return datetime.combine(day + timedelta(days=1), time(), tzinfo=ZoneInfo(branch.time_zone))
 
 

@@ -284,7 +284,7 @@ class CrewDayPage:
         return self.times.meal
 
     def expected(self, progress: DayProgress, now: datetime) -> DayTimes:
-        """The times by what was said of the day so far, what was not said as expected from now."""
+        """Return times by what was said of the day so far, the rest as expected from now."""
         return self.clock(progress=progress, now=now)
 
 

@@ -49,7 +49,7 @@ class MailClaim:
     tries: int
 
     def rows(self) -> QuerySet[OutboxMail]:
-        """The mail, as long as this claim still holds."""
+        """Return the mail, as long as this claim still holds."""
         return OutboxMail.objects.waiting().filter(
             pk=self.mail_id, lease_owner=self.owner, tries=self.tries
         )
@@ -152,7 +152,7 @@ def mail_retry(*, mail_id: int, actor: Actor, now: datetime) -> bool:
 
 
 def message_of(mail: OutboxMail, connection: BaseEmailBackend) -> EmailMultiAlternatives:
-    """The mail as it goes out, its links' secrets filled in."""
+    """Return the mail as it goes out, its links' secrets filled in."""
     headers = {
         **mail.headers,
         "Content-Language": mail.language,
@@ -193,7 +193,7 @@ def _hand_over(
 
 
 def _is_final(error: Exception) -> bool:
-    """Whether the server refused this mail for good (RFC 5321 4.2.1: a reply of 5yz)."""
+    """Tell whether the server refused this mail for good (RFC 5321 4.2.1: a reply of 5yz)."""
     if isinstance(error, smtplib.SMTPRecipientsRefused):
         return all(500 <= code < 600 for code, _reply in error.recipients.values())
     if isinstance(error, smtplib.SMTPDataError):
@@ -202,7 +202,7 @@ def _is_final(error: Exception) -> bool:
 
 
 def _words(error: Exception) -> str:
-    """What went wrong, in the server's own words where it refused the mailbox."""
+    """Return what went wrong, in the server's own words where it refused the mailbox."""
     if isinstance(error, smtplib.SMTPRecipientsRefused):
         replies = error.recipients.values()
         return "; ".join(f"{code} {reply.decode(errors='replace')}" for code, reply in replies)

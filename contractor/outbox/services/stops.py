@@ -14,17 +14,17 @@ SALT = "contractor.outbox.stop"
 
 
 def stop_token(address: MailAddress) -> str:
-    """The signed word that stands for a mailbox in a stop link; it never runs out."""
+    """Return the signed word that stands for a mailbox in a stop link; it never runs out."""
     return Signer(salt=SALT).sign(str(address.pk))
 
 
 def stop_url(address: MailAddress) -> str:
-    """The whole address of a mailbox's stop page."""
+    """Return the whole address of a mailbox's stop page."""
     return f"{settings.SITE_URL}{reverse('mail-stop', args=[stop_token(address)])}"
 
 
 def token_address(token: str) -> MailAddress | None:
-    """The mailbox that a stop link stands for; None where we did not sign it."""
+    """Return the mailbox that a stop link stands for; None where we did not sign it."""
     try:
         pk = Signer(salt=SALT).unsign(token)
     except BadSignature:

@@ -19,7 +19,7 @@ MAX_SUBJECT = 150
 
 
 def address_ensure(email: str) -> MailAddress | None:
-    """The row of a mailbox, made where there is none; None for what is no mail address."""
+    """Return the row of a mailbox, made where there is none; None for what is no mail address."""
     plain = email.strip().lower()
     try:
         validate_email(plain)
@@ -78,13 +78,13 @@ def mail_write(
 
 
 def one_line(text: str) -> str:
-    """The text on one line: control signs and marks that turn the writing about become spaces."""
+    """Put the text on one line: control signs and marks that turn writing about become spaces."""
     plain = "".join(" " if unicodedata.category(sign)[0] == "C" else sign for sign in text)
     return " ".join(plain.split())
 
 
 def stop_headers(stop: str) -> dict[str, str]:
-    """The headers by which a mail program offers to stop mail at one click (RFC 2369, RFC 8058)."""
+    """Return headers by which a mail program offers to stop mail at one click (RFCs 2369, 8058)."""
     return {
         "List-Unsubscribe": f"<{stop}>",
         "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",

@@ -122,7 +122,7 @@ def phone_mine_end(request: HttpRequest, phone_id: int) -> HttpResponse:
 
 
 def ways_to_send(link: PhoneLink, address: str) -> dict[str, str]:
-    """The addresses by which one's own phone or mail program sends a link, in the lead's words."""
+    """Return addresses by which one's phone or mail program sends a link, in the lead's words."""
     lead = link.person
     with translation.override(lead.language):
         subject = _("Your phone for the crew's day")
@@ -138,7 +138,7 @@ def ways_to_send(link: PhoneLink, address: str) -> dict[str, str]:
 
 
 def _number(text: str) -> int | None:
-    """The number that a form names, none for what cannot be one."""
+    """Return the number that a form names, none for what cannot be one."""
     number = int(text) if text.isascii() and text.isdigit() and len(text) < 20 else 0
     return number if 0 < number <= LARGEST else None
 

@@ -90,13 +90,13 @@ def _ask(request: HttpRequest, link: PhoneLink, secret: str, status: int = 200) 
 
 
 def _other(request: HttpRequest, link: PhoneLink) -> object:
-    """Who else is signed in in this browser; nobody where it is the same person."""
+    """Return who else is signed in in this browser; nobody where it is the same person."""
     here = request.user
     return here if here.is_authenticated and here != link.person else None
 
 
 def _word(request: HttpRequest) -> str:
-    """The word that this browser was given when it was shown the page."""
+    """Return the word that this browser was given when it was shown the page."""
     return str(request.COOKIES.get(COOKIE, ""))[:100]
 
 
@@ -106,6 +106,6 @@ def _seal(word: str, secret: str) -> str:
 
 
 def _language(request: HttpRequest, link: PhoneLink) -> str:
-    """The language asked for in the address, else the person's."""
+    """Return the language asked for in the address, else the person's."""
     asked = request.GET.get("lang", "")
     return asked if asked in dict(settings.LANGUAGES) else link.person.language

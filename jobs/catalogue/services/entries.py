@@ -22,7 +22,7 @@ from jobs.desk.services import Stale, set_fields
 from jobs.models import CatalogueItem
 from jobs.sheets.cells import CellRefused, cell_value
 from jobs.sheets.columns import About, Column, Holds
-from jobs.shown import said
+from jobs.wording import sentence_text
 
 CHANGEABLE = frozenset(field.name for field in CatalogueItem._meta.fields) - {
     "id",
@@ -116,7 +116,7 @@ def _known(values: Values) -> None:
 
 
 def _ordered(values: Values) -> Values:
-    """The values with their lists in order: steps as they are worked, other words by letter."""
+    """Return the values, lists in order: steps as they are worked, other words by letter."""
     ordered = dict(values)
     for name in values.keys() & set(_LISTS):
         words = values[name]
@@ -136,7 +136,7 @@ def _allowed(actor: Actor) -> None:
 
 
 def _code_of(name: str) -> str:
-    """A code from a name, with a number behind it where it is taken."""
+    """Return a code from a name, with a number behind it where it is taken."""
     plain = re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:32].strip("_") or "condition"
     code, number = plain, 2
     while CatalogueItem.objects.filter(code=code).exists():
@@ -159,7 +159,7 @@ def _check(item: CatalogueItem) -> None:
     for field, sentence in item_faults(problems):
         # Where the field refuses the value itself its own words are enough.
         faults.setdefault(field, [sentence])
-    same = CatalogueItem.objects.standing().filter(name__iexact=item.name).exclude(pk=item.pk)
+    same = CatalogueItem.objects.active().filter(name__iexact=item.name).exclude(pk=item.pk)
     if not item.retired and same.exists():
         faults.setdefault("name", [gettext("Another condition of the catalogue has this name.")])
     if faults:
@@ -167,7 +167,7 @@ def _check(item: CatalogueItem) -> None:
 
 
 def _word_fault(text: str) -> str:
-    """Why a text cannot stand in a sheet, where the catalogue goes out and in; else nothing."""
+    """Tell why a text cannot stand in a sheet, where the catalogue goes out and in; else ''."""
     try:
         cell_value(_ANY_TEXT, text)
     except CellRefused as refusal:
@@ -177,4 +177,4 @@ def _word_fault(text: str) -> str:
 
 def item_faults(problems: Iterable[EntryProblem]) -> list[tuple[str, str]]:
     """Problems of a pure entry, in words, by the field of the item that they are about."""
-    return [(_FIELD_OF.get(one.field, one.field), said(one.sentence)) for one in problems]
+    return [(_FIELD_OF.get(one.field, one.field), sentence_text(one.sentence)) for one in problems]

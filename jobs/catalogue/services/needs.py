@@ -50,7 +50,7 @@ def conditions_replace(job: Job, spaces: Sequence[Space]) -> Changes:
 
 
 def by_hand_fields(row: Condition, steps: Sequence[str]) -> Changes:
-    """What a condition holds that somebody added or struck, in a job with these steps."""
+    """Return what a condition holds that somebody added or struck, in a job with these steps."""
     if row.by_hand == Condition.ByHand.STRUCK:
         return HOLDS_NOTHING
     holds = [kind for kind in steps if like(kind) in row.entry["holds"]]

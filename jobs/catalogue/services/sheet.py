@@ -16,7 +16,7 @@ from jobs.catalogue.services.entries import (
 )
 from jobs.models import CatalogueItem
 from jobs.sheets.catalogue import CatalogueRow, catalogue_read
-from jobs.sheets.errors import Expected, SheetError, shown
+from jobs.sheets.errors import Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 
 NEEDED = ("name", "owed_by", "gate", "holds", "consequence", "source")
@@ -94,7 +94,7 @@ def _refuse_missing(row: CatalogueRow) -> None:
 
 
 def _errors(row: CatalogueRow, error: ValidationError) -> Iterator[SheetError]:
-    """What a service refused of a row, at the cell that it is about."""
+    """Yield what a service refused of a row, at the cell that it is about."""
     for name, sentences in error.message_dict.items():
         column = name if name in row.values or name in NEEDED else "code"
         value = row.values.get(column, "")
@@ -102,4 +102,4 @@ def _errors(row: CatalogueRow, error: ValidationError) -> Iterator[SheetError]:
         for sentence in sentences:
             # A sentence of its own, so that a percent sign in it is no place for a value.
             why = Expected("%(why)s", {"why": sentence})
-            yield SheetError(row.number, column, shown(written), why)
+            yield SheetError(row.number, column, quoted(written), why)

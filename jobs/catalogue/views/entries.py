@@ -45,7 +45,7 @@ class CatalogueFilters:
 
     @classmethod
     def read(cls, query: Mapping[str, str]) -> "CatalogueFilters":
-        """The filters that a query string names."""
+        """Return the filters that a query string names."""
         return cls(
             text=query.get("q", "").replace("\x00", "").strip()[:80],
             gate=_one_of(query.get("gate", ""), GATE_NAMES),
@@ -69,7 +69,7 @@ class CatalogueFilters:
         return urlencode({name: value for name, value in named.items() if value})
 
     def keeps(self, item: CatalogueItem) -> bool:
-        """Whether the item is asked for."""
+        """Tell whether the item is asked for."""
         words = f"{item.name} {item.consequence} {item.source} {item.code}".casefold()
         return (
             (self.retired or not item.retired)
@@ -84,14 +84,14 @@ class CatalogueFilters:
 @require(Action.SEE_CATALOGUE)
 @require_safe
 def catalogue_page(request: HttpRequest) -> HttpResponse:
-    """The whole catalogue by gate, or what of it is asked for."""
+    """Show the whole catalogue by gate, or what of it is asked for."""
     return catalogue_list(request)
 
 
 @require(Action.EDIT_CATALOGUE)
 @require_http_methods(["GET", "HEAD", "POST"])
 def catalogue_new(request: HttpRequest) -> HttpResponse:
-    """An empty form for an entry of the contractor's own; taken where it is all right."""
+    """Show an empty form for an entry of the contractor's own; take it where it is all right."""
     item = CatalogueItem(version=0, gate="block", owed_by="builder")
     if request.method != "POST":
         return _entry(request, item, CatalogueItemForm(item=item))
@@ -111,7 +111,7 @@ def catalogue_new(request: HttpRequest) -> HttpResponse:
 @require(Action.SEE_CATALOGUE)
 @require_safe
 def catalogue_item(request: HttpRequest, item_id: int) -> HttpResponse:
-    """One entry: read by who sees jobs, with its form for who may change it."""
+    """Show one entry: read by who sees jobs, with its form for who may change it."""
     item = get_object_or_404(CatalogueItem, pk=item_id)
     return _entry(request, item, CatalogueItemForm(item=item))
 
@@ -163,7 +163,7 @@ def catalogue_retire_post(request: HttpRequest, item_id: int) -> HttpResponse:
 
 
 def catalogue_list(request: HttpRequest, status: int = 200, **context: Any) -> HttpResponse:
-    """The list as a page; `context` adds what is wrong with a sheet."""
+    """Show the list as a page; `context` adds what is wrong with a sheet."""
     filters = CatalogueFilters.read(request.GET)
     items = [item for item in catalogue_items() if filters.keeps(item)]
     given = {
@@ -207,7 +207,7 @@ def _refused(
 
 
 def _quicker(request: HttpRequest, present: CatalogueItem) -> HttpResponse:
-    """The entry as somebody else left it."""
+    """Show the entry as somebody else left it."""
     words = _(
         "Somebody changed this meanwhile. Below is how it is now; nothing of yours was saved."
     )
@@ -215,7 +215,7 @@ def _quicker(request: HttpRequest, present: CatalogueItem) -> HttpResponse:
 
 
 def _sentences(form: CatalogueItemForm, error: ValidationError) -> list[str]:
-    """What a service refused, each by the label of its field."""
+    """Return what a service refused, each by the label of its field."""
     found = []
     for name, sentences in error.message_dict.items():
         field = form.fields.get(name)

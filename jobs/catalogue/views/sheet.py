@@ -30,7 +30,7 @@ TYPES = {
 @require(Action.SEE_CATALOGUE)
 @require_safe
 def catalogue_sheet(request: HttpRequest, form: str) -> HttpResponse:
-    """The whole catalogue as `csv` or `xlsx`."""
+    """Show the whole catalogue as `csv` or `xlsx`."""
     items = [{name: getattr(item, name) for name in NAMES} for item in catalogue_items()]
     response = HttpResponse(WRITERS[form](items), content_type=TYPES[form])
     response.headers["Content-Disposition"] = f'attachment; filename="catalogue.{form}"'

@@ -36,7 +36,7 @@ def back_charges_page(request: HttpRequest) -> HttpResponse:
 @require(Action.MOVE_CONDITION)
 @require_safe
 def back_charges_sheet(request: HttpRequest) -> HttpResponse:
-    """The same back-charges as a workbook."""
+    """Show the same back-charges as a workbook."""
     asked = ChargeFilter.read(request.GET)
     content = back_charges_xlsx(back_charges(scope_of(request.user), asked))
     response = HttpResponse(content, content_type=XLSX)
@@ -45,7 +45,7 @@ def back_charges_sheet(request: HttpRequest) -> HttpResponse:
 
 
 def _query(asked: ChargeFilter) -> str:
-    """The filters as a query string, for links that keep them."""
+    """Return the filters as a query string, for links that keep them."""
     given = {
         "builder": asked.builder,
         "month": f"{asked.month:%Y-%m}" if asked.month else "",

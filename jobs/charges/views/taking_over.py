@@ -15,7 +15,7 @@ from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker
 from jobs.models import Condition
-from jobs.shown import said, word
+from jobs.wording import sentence_text, word
 
 
 def take_over(
@@ -40,7 +40,7 @@ def take_over(
             now=now,
         )
     except MoveRefused as refused:
-        return Refusal(CONFLICT, (f"{word(condition.name)}: {said(refused.sentence)}",))
+        return Refusal(CONFLICT, (f"{word(condition.name)}: {sentence_text(refused.sentence)}",))
     except Stale as stale:
         return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
     except ValidationError as error:
@@ -49,7 +49,7 @@ def take_over(
 
 
 def _sentences(form: TakeOverForm, error: ValidationError) -> list[str]:
-    """What the service refused, each fault with the name of its field."""
+    """Return what the service refused, each fault with the name of its field."""
     return [
         f"{form.fields[field].label}: {word(text)}" if field in form.fields else word(text)
         for field, texts in error.message_dict.items()

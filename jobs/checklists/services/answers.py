@@ -61,7 +61,7 @@ def checklist_answer(
 
 
 def _actor(link: ChecklistLink, name: str) -> Actor:
-    """Whoever typed a name; the link's own superintendent is said where it is somebody else."""
+    """Name whoever typed a name; say the link's own superintendent where it is somebody else."""
     owner = checklist_actor(link)
     if name.strip().casefold() == owner.who.casefold():
         return owner

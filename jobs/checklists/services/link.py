@@ -13,7 +13,7 @@ USUAL_DAYS = 60
 
 
 def checklist_actor(link: ChecklistLink) -> Actor:
-    """The superintendent that a link stands for."""
+    """Return the superintendent that a link stands for."""
     return Actor(who=link.superintendent.name, source=Event.Source.LINK)
 
 

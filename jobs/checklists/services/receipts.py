@@ -16,7 +16,7 @@ from contractor.outbox.letters import Letter
 from contractor.outbox.services.write import address_ensure, mail_write
 from jobs.conditions.words import STATE_NAMES
 from jobs.models import ChecklistLink, Condition
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 
 WORTH_FOR = timedelta(days=3)
 
@@ -87,7 +87,7 @@ def _line(answered: Answered) -> str:
     elif condition.promised_for and condition.state == Condition.State.PROMISED:
         state = _("%(state)s for %(day)s") % {
             "state": word(STATE_NAMES[condition.state]),
-            "day": day_shown(condition.promised_for),
+            "day": day_text(condition.promised_for),
         }
     else:
         state = word(STATE_NAMES[condition.state])
@@ -102,6 +102,6 @@ def _office(link: ChecklistLink) -> str:
 
 
 def _key(answered: Sequence[Answered]) -> str:
-    """One receipt for one change: versions rise with every change, so this never comes again."""
+    """Key one receipt to one change: versions rise with every change, so this never comes again."""
     changes = sorted(f"{each.condition.pk}.{each.condition.version}" for each in answered)
     return f"receipt:{hashlib.sha256(','.join(changes).encode()).hexdigest()[:48]}"

@@ -34,7 +34,7 @@ class Filters:
 
     @classmethod
     def read(cls, query: Mapping[str, str]) -> "Filters":
-        """The filters that a query string names."""
+        """Return the filters that a query string names."""
         return cls(
             text=query.get("q", "").replace("\x00", "").strip()[:80],
             builder=_number(query.get("builder", "")),
@@ -51,7 +51,7 @@ class Filters:
         return jobs.filter(site_id=self.site) if self.site else jobs
 
     def choices(self, scope: Scope) -> Choices:
-        """What there is to choose from: builders and sites, those that the person sees."""
+        """Return what there is to choose from: builders and sites, those that the person sees."""
         sites = Site.objects.visible_to(scope).select_related("builder")
         return Choices(Builder.objects.filter(sites__in=sites).distinct(), sites)
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from contractor.models import Event
 from jobs.conditions.words import STATE_NAMES
-from jobs.shown import word
+from jobs.wording import word
 
 # Kept in an event for machines: what it is about is said by its subject.
 UNSAID = frozenset({"job", "code", "superintendent", "site", "heard"})
@@ -14,7 +14,7 @@ NO_NAMES: Mapping[str, str] = {}
 
 
 @dataclass(frozen=True)
-class EventShown:
+class EventPresenter:
     """One event with its sentence."""
 
     event: Event
@@ -24,14 +24,14 @@ class EventShown:
 FIRST = {"state": 0, "promised_for": 1}
 
 
-def event_shown(event: Event, names: Mapping[str, str] = NO_NAMES) -> EventShown:
+def event_presenter(event: Event, names: Mapping[str, str] = NO_NAMES) -> EventPresenter:
     """Say the event, its subject by name and each change as `before → after`.
 
     names: of the job's conditions by their code; an event about another is named by its noun.
     """
     changes = "; ".join(_changes(event.what))
     subject = f"{_subject(event, names)} {word(event.verb)}"
-    return EventShown(event, f"{subject}: {changes}" if changes else subject)
+    return EventPresenter(event, f"{subject}: {changes}" if changes else subject)
 
 
 def _subject(event: Event, names: Mapping[str, str]) -> str:
@@ -46,7 +46,7 @@ def _changes(what: dict[str, Any]) -> Iterator[str]:
 
 
 def _value(value: Any) -> str:
-    """A pair of plain values as a change, a list or table by how much it holds."""
+    """Return a pair of plain values as a change, a list or table by how much it holds."""
     if isinstance(value, list) and len(value) == 2 and not any(map(_is_nested, value)):
         return f"{_plain(value[0])} → {_plain(value[1])}"
     if isinstance(value, dict):

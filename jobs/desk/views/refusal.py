@@ -11,7 +11,7 @@ from jobs.conditions.states import (
 )
 from jobs.conditions.words import STATE_NAMES
 from jobs.models import Condition
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 
 BAD_INPUT, CONFLICT = 400, 409
 
@@ -25,24 +25,24 @@ class Refusal:
 
 
 def someone_was_quicker(condition: Condition) -> str:
-    """What is true now of a condition that somebody else moved first."""
+    """Return what is true now of a condition that somebody else moved first."""
     return _(
         "%(name)s: somebody was quicker. It is now %(standing)s. Nothing of yours was saved;"
         " look once more and answer again if it is still needed."
-    ) % {"name": word(condition.name), "standing": standing(condition)}
+    ) % {"name": word(condition.name), "standing": state_text(condition)}
 
 
-def standing(condition: Condition) -> str:
-    """A condition's state in words: `promised for Tue Mar 2 (Rosa Reyes)`."""
+def state_text(condition: Condition) -> str:
+    """Return a condition's state in words: `promised for Tue Mar 2 (Rosa Reyes)`."""
     words = word(STATE_NAMES[condition.state])
     if condition.promised_for:
         words = _("%(state)s for %(day)s") % {
             "state": words,
-            "day": day_shown(condition.promised_for),
+            "day": day_text(condition.promised_for),
         }
     return f"{words} ({condition.moved_by})" if condition.moved_by else words
 
 
 def state_line(state: str) -> str:
-    """Solid for what counts as true, dashed for a word or a promise, hatched for what is owed."""
+    """Return solid for what counts as true, dashed for a word or promise, hatched for the owed."""
     return {OWED: "hatched", PROMISED: "dashed", REPORTED_DONE: "dashed"}.get(state, "solid")

@@ -36,7 +36,7 @@ def job_estimate(*, job_id: int, actor: Actor, now: datetime) -> Job:
 def estimate_locked(
     job: Job, *, actor: Actor, now: datetime, rates: BranchRates | None = None
 ) -> Job:
-    """The same for a job that the running transaction holds already.
+    """Do the same for a job that the running transaction holds already.
 
     rates: the branch's, where the caller has read them already.
     """
@@ -47,7 +47,7 @@ def estimate_locked(
 def estimate_changes(
     job: Job, *, actor: Actor, now: datetime, rates: BranchRates | None = None
 ) -> Changes:
-    """The same; return what came out otherwise than before, as the event keeps it."""
+    """Do the same; return what came out otherwise than before, as the event keeps it."""
     branch = job.site.branch
     spaces = list(job.spaces.select_related("material").prefetch_related(*MATERIAL_ROWS))
     rates = rates or branch_rates(branch, local_date(branch, now))
@@ -132,7 +132,7 @@ def _says_the_same(row: EstimateWarning, warning: outcome.Warned) -> bool:
 
 
 def _warning_write(row: EstimateWarning, warning: outcome.Warned) -> None:
-    """What somebody answered was about other words, so the answer goes."""
+    """Write other words to the row; what somebody answered was about its old ones, so that goes."""
     row.text, row.source = warning.text, warning.source
     row.holds, row.step_kinds = warning.holds, list(warning.step_kinds)
     row.answer, row.answered_by, row.answered_at = "", None, None

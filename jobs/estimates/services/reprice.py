@@ -15,7 +15,7 @@ from jobs.estimating import TakeoffError
 from jobs.localtime import local_date
 from jobs.models import Job
 from jobs.plan_ports import planned_days
-from jobs.shown import said
+from jobs.wording import sentence_text
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class Repriced:
     refused: tuple[str, ...] = ()
 
     def plus(self, other: "Repriced") -> "Repriced":
-        """Both together."""
+        """Return both together."""
         return Repriced(
             self.changed + other.changed,
             self.same + other.same,
@@ -41,7 +41,7 @@ class Repriced:
         )
 
     def as_json(self) -> dict[str, object]:
-        """The counts as an event keeps them."""
+        """Return the counts as an event keeps them."""
         return {
             "changed": self.changed,
             "same": self.same,
@@ -60,7 +60,7 @@ def branch_reprice(branch: Branch, *, actor: Actor, now: datetime) -> Repriced:
 
 
 def material_reprice(material: Material, *, actor: Actor, now: datetime) -> Repriced:
-    """The same for the open jobs of every branch that use a material."""
+    """Do the same for the open jobs of every branch that use a material."""
     found = Repriced()
     jobs = Job.objects.filter(spaces__material=material).distinct()
     for branch in Branch.objects.order_by("pk"):
@@ -78,7 +78,7 @@ def thing_reprice(*, thing: Branch | Machine | Material, actor: Actor, now: date
 
 
 def jobs_reprice(jobs: "QuerySet[Job]", *, branch: Branch, actor: Actor, now: datetime) -> Repriced:
-    """The same for some jobs; those of other branches and those that are not open are left out."""
+    """Do the same for some jobs; those of other branches and those not open are left out."""
     rates = branch_rates(branch, local_date(branch, now))
     open_jobs = jobs.filter(site__branch=branch, state=Job.State.OPEN)
     posted = {day.job_id for day in planned_days(open_jobs) if day.posted}
@@ -96,5 +96,5 @@ def _reprice(job_id: int, rates: BranchRates, *, actor: Actor, now: datetime) ->
         with transaction.atomic():
             changes = estimate_changes(job, actor=actor, now=now, rates=rates)
     except TakeoffError as error:
-        return Repriced(refused=(f"{job}: {error.path}: {said(error.sentence)}",))
+        return Repriced(refused=(f"{job}: {error.path}: {sentence_text(error.sentence)}",))
     return Repriced(changed=1) if changes else Repriced(same=1)

@@ -37,8 +37,8 @@ def steps_take(job: Job) -> Changes:
 
 
 def taken_figures(job: Job) -> list[StepFigures]:
-    """The steps of work taken over and not seen done yet; one that is done is no step any more."""
-    charges = job.back_charges.standing().filter(condition__state=Condition.State.TAKEN_OVER)
+    """Return steps of work taken over and not seen done yet; once done it is no step any more."""
+    charges = job.back_charges.active().filter(condition__state=Condition.State.TAKEN_OVER)
     return figures_of(charges.order_by("pk"))
 
 
@@ -47,7 +47,7 @@ def step_recall(job: Job, kind: str) -> Step | None:
 
     It is not needed any more, and stays for its figures. None where no charge stands for it.
     """
-    figures = figures_of(job.back_charges.standing().filter(step_kind=kind).order_by("pk"))
+    figures = figures_of(job.back_charges.active().filter(step_kind=kind).order_by("pk"))
     if not figures:
         return None
     step = _new_step(job, kind)

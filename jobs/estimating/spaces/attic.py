@@ -9,7 +9,7 @@ from jobs.estimating.cautions import LOAD_SOURCE, Doubt, board_load
 from jobs.estimating.chart_checks import dates_fault
 from jobs.estimating.charts import SELF_SOURCE, ChartRow, pick_row, row_faults
 from jobs.estimating.estimated import Load
-from jobs.estimating.exact import ceiling, counted, plain, said
+from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.materials import Material
 from jobs.estimating.means import Means
 from jobs.estimating.reading import NOT_BLOWN, MeasureName, Node, limits, note
@@ -38,12 +38,12 @@ class Attic:
 
 
 def markers_needed(areas_ft2: tuple[Fraction, ...], ft2_each: Fraction = Fraction(300)) -> int:
-    """Depth markers: ceil(area / 300), counted for each separate attic (IECC R303.1.1.1)."""
+    """Return the depth markers: ceil(area / 300), for each separate attic (IECC R303.1.1.1)."""
     return sum(ceiling(area / ft2_each) for area in areas_ft2)
 
 
 def attic_flat(node: Node, means: Means) -> SpaceReckoned:
-    """Steps and doubts of an attic flat. Raises TakeoffError."""
+    """Return the steps and doubts of an attic flat. Raises TakeoffError."""
     attic = read_attic(node, means)
     material = means.material(node, "attic_flat")
     if material.kind != "loose_fill":
@@ -68,7 +68,7 @@ def attic_flat(node: Node, means: Means) -> SpaceReckoned:
 
 
 def read_attic(node: Node, means: Means) -> Attic:
-    """The measures; `attics` lists the areas of separate attics, or counts equal ones."""
+    """Return the measures; `attics` lists the areas of separate attics, or counts equal ones."""
     existing = node.child("existing")
     depth_in = existing.maybe("depth_in", "in", limits(0, 60, zero=True))
     density = existing.maybe("lb_per_ft3", "lb/ft3", limits(0, 10))
@@ -110,7 +110,7 @@ def _what_lies_there(attic: Attic) -> list[str]:
     if not attic.existing:
         return []
     counted = (
-        f"R-{said(attic.existing_r)} that lies there is taken off the target"
+        f"R-{spoken(attic.existing_r)} that lies there is taken off the target"
         if attic.existing_r
         else "What lies there has no stated R and counts as none"
     )
@@ -118,14 +118,17 @@ def _what_lies_there(attic: Attic) -> list[str]:
 
 
 def _enough_already(attic: Attic) -> Doubt:
-    text = f"R-{said(attic.existing_r)} lies there already; R-{said(attic.target_r)} asks no more."
+    text = (
+        f"R-{spoken(attic.existing_r)} lies there already; R-{spoken(attic.target_r)} asks no more."
+    )
     return Doubt("enough_already", text, "the takeoff's existing insulation")
 
 
 def _chart_doubts(row: ChartRow, needed: Fraction, material: Material, on: str) -> list[Doubt]:
     doubts = []
     if row.r != needed:
-        text = f"R-{said(needed)} is not on the chart of {material.name}; R-{said(row.r)} is taken."
+        text = f"R-{spoken(needed)} is not on the chart of {material.name};"
+        text += f" R-{spoken(row.r)} is taken."
         source = "16 CFR 460.17: the next higher row, nothing between"
         doubts.append(Doubt("target_not_on_chart", text, source))
     if fault := dates_fault(material.valid_from, material.valid_to, on):
@@ -135,13 +138,13 @@ def _chart_doubts(row: ChartRow, needed: Fraction, material: Material, on: str) 
 
 
 def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt | None:
-    """The doubt about the load of everything laid, with the heaviest row that would do."""
+    """Return the doubt about the load of everything laid, with the heaviest row that would do."""
     board_in = node.maybe("board_in", "in", limits(0, 4))
     framing_in = node.maybe("framing_in", "in", limits(0, 96))
     own = node.maybe("board_limit_lb_per_ft2", "lb/ft2", limits(0, 50))
 
     def doubt_of(one: ChartRow) -> Doubt | None:
-        """The doubt about the load of one row of the chart."""
+        """Return the doubt about the load of one row of the chart."""
         load = one.lb_per_ft2(material.bag()) + (attic.existing_lb_per_ft2 or 0)
         return board_load(load, board_in, framing_in, own)
 
@@ -152,7 +155,7 @@ def _board(node: Node, attic: Attic, row: ChartRow, material: Material) -> Doubt
     if doubt is None or not doubt.holds:
         return doubt
     carried = max((one.r for one in material.chart if doubt_of(one) is None), default=None)
-    text = "No row of the chart would do" if carried is None else f"R-{said(carried)} would do"
+    text = "No row of the chart would do" if carried is None else f"R-{spoken(carried)} would do"
     return replace(doubt, text=f"{doubt.text} {text}.")
 
 
@@ -172,8 +175,9 @@ def _flat_blow(
     _depths(step, row)
     step.fact(lb_per_ft2=plain(weight))
     step.because.append(
-        f"R-{said(row.r)} of {material.name} lays {said(weight, 4)} lb/ft2: {said(attic.area_ft2)}"
-        f" ft2 take {said(pounds)} lb, {counted(bags, 'bag')} of {said(bag_lb)} lb."
+        f"R-{spoken(row.r)} of {material.name} lays {spoken(weight, 4)} lb/ft2:"
+        f" {spoken(attic.area_ft2)} ft2 take {spoken(pounds)} lb, {counted(bags, 'bag')}"
+        f" of {spoken(bag_lb)} lb."
     )
     step.blow(flat_pace(means.machine, material, weight), pounds, bag_lb)
     step.by_hand(means.hand["marker_minutes"], Fraction(markers), "Depth markers")

@@ -13,7 +13,7 @@ SOURCE = "one in every rafter bay with a soffit vent (DOE baffle practice)"
 
 
 def baffles(node: Node, means: Means) -> SpaceReckoned:
-    """One step of hand work. Raises TakeoffError."""
+    """Reckon one step of hand work. Raises TakeoffError."""
     pieces = _pieces(node)
     step = StepReckoned("baffles", Fraction(pieces), "pieces")
     step.fact(pieces=pieces)
@@ -23,7 +23,7 @@ def baffles(node: Node, means: Means) -> SpaceReckoned:
 
 
 def _pieces(node: Node) -> int:
-    """The count as given, else bays x the pieces that the length of a bay takes."""
+    """Return the count as given, else bays x the pieces that the length of a bay takes."""
     whole = limits(0, 100_000)
     if node.has("count"):
         return node.whole("count", whole)

@@ -7,7 +7,7 @@ from jobs.estimating.blowing import Machine, slope_pace
 from jobs.estimating.cautions import Doubt, density_low
 from jobs.estimating.charts import pick_cavity_row
 from jobs.estimating.defaults import MAX_LB_PER_FT3
-from jobs.estimating.exact import counted, plain, said
+from jobs.estimating.exact import counted, plain, spoken
 from jobs.estimating.materials import FILLS, Material
 from jobs.estimating.reading import NOT_BLOWN, Node, limits, note
 from jobs.estimating.steps import StepReckoned
@@ -31,7 +31,7 @@ class Fill:
 
 
 def read_fill(node: Node, material: Material) -> Fill:
-    """The fill of a space; dense or open by the nearer density where it is not said."""
+    """Return the fill of a space; dense or open by the nearer density where it is not said."""
     if material.kind != "loose_fill":
         raise node.fail("material", NOT_BLOWN, material=material.name)
     density = node.maybe("lb_per_ft3", "lb/ft3", limits(0, MAX_LB_PER_FT3))
@@ -56,8 +56,8 @@ def blow_cavities(
     bags = step.bag(pounds, material.bag(), material.name)
     step.fact(volume_ft3=plain(volume_ft3), lb_per_ft3=plain(density), fill=fill.kind)
     step.because.append(
-        f"{said(volume_ft3)} ft3 at {said(density)} lb/ft3 of {material.name} take"
-        f" {said(pounds)} lb, {counted(bags, 'bag')} of {said(material.bag())} lb."
+        f"{spoken(volume_ft3)} ft3 at {spoken(density)} lb/ft3 of {material.name} take"
+        f" {spoken(pounds)} lb, {counted(bags, 'bag')} of {spoken(material.bag())} lb."
     )
     step.blow(slope_pace(machine, material, fill.kind), pounds, material.bag())
     return pounds
@@ -72,23 +72,23 @@ def cavity_r(
     step.fact(r=plain(row.r) if row else None, fill_in=plain(depth_in))
     if row is None:
         text = (
-            f"The cavity chart of {material.name} has no row for {said(depth_in)} in at"
-            f" {said(density)} lb/ft3, so no R is stated."
+            f"The cavity chart of {material.name} has no row for {spoken(depth_in)} in at"
+            f" {spoken(density)} lb/ft3, so no R is stated."
         )
         return Doubt("cavity_chart", text, R_SOURCE)
     step.because.append(
-        f"R-{said(row.r)} by the product's cavity chart for {said(row.depth_in)} in"
-        f" at {said(row.lb_per_ft3)} lb/ft3 or more."
+        f"R-{spoken(row.r)} by the product's cavity chart for {spoken(row.depth_in)} in"
+        f" at {spoken(row.lb_per_ft3)} lb/ft3 or more."
     )
     return target_not_met(target_r, row.r)
 
 
 def target_not_met(target_r: Fraction | None, r: Fraction) -> Doubt | None:
-    """The doubt that a cavity does not reach the R that was asked for."""
+    """Return the doubt that a cavity does not reach the R that was asked for."""
     if target_r is None or r >= target_r:
         return None
     text = (
-        f"R-{said(target_r)} is asked for, the cavity gives R-{said(r)}. Where the roof leaves"
+        f"R-{spoken(target_r)} is asked for, the cavity gives R-{spoken(r)}. Where the roof leaves"
         " no room the code's exception for ceilings without attics, or added foam, may answer it."
     )
     return Doubt("target_not_met", text, "IRC N1102.2.2 / IECC R402.2.2")

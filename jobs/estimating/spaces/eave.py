@@ -7,7 +7,7 @@ from jobs.conditions.sentences import marked as _
 from jobs.estimating.cautions import Doubt
 from jobs.estimating.charts import ChartRow
 from jobs.estimating.codes import LOCAL, Code, raised_heel_r, vent_sentence
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.spaces.pitch import read_pitch
 
@@ -15,7 +15,7 @@ HEEL_SOURCE = "IECC R402.2.1; IRC R806.3"
 
 
 def heel_room_in(node: Node) -> Fraction | None:
-    """Room for insulation over the plate = heel height - vent space; None where not given."""
+    """Return room for insulation over the plate: heel height - vent space; None if not given."""
     heel = node.maybe("heel_in", "in", limits(0, 120))
     vent = node.maybe("vent_in", "in", limits(0, 60, zero=True))
     if heel is None:
@@ -27,20 +27,22 @@ def heel_room_in(node: Node) -> Fraction | None:
 
 
 def eave_depth(node: Node, room_in: Fraction | None, row: ChartRow) -> Doubt | None:
-    """The doubt that the fill does not reach its depth over the plate."""
+    """Return the doubt that the fill does not reach its depth over the plate."""
     pitch = read_pitch(node)
     if room_in is None or row.initial_in is None or row.initial_in <= room_in:
         return None
-    text = f"Over the plate there is room for {said(room_in)} of {said(row.initial_in)} in"
+    text = f"Over the plate there is room for {spoken(room_in)} of {spoken(row.initial_in)} in"
     if pitch:
-        text += f"; the full depth begins {said((row.initial_in - room_in) / pitch)} ft further in"
+        text += (
+            f"; the full depth begins {spoken((row.initial_in - room_in) / pitch)} ft further in"
+        )
     return Doubt("eave_depth", f"{text}. The bags are those of the full depth.", HEEL_SOURCE)
 
 
 def notes(
     code: Code | None, area_ft2: Fraction, room_in: Fraction | None, chart: Sequence[ChartRow]
 ) -> list[str]:
-    """Suggestions for an attic: roof vents; with a code its target and the raised-heel rule."""
+    """Return an attic's suggestions: roof vents; with a code its target and raised-heel rule."""
     found = [vent_sentence(area_ft2)]
     if code is None:
         return found
@@ -60,11 +62,13 @@ def _full_height(chart: Sequence[ChartRow], r: int, room_in: Fraction | None) ->
 
 
 def under_code(target_r: Fraction, code: Code | None, accepted: Sequence[str]) -> Doubt | None:
-    """The doubt that a target is under the code's, unless the raised-heel rule accepts it."""
+    """Return the doubt that a target is under the code's, unless the raised-heel rule takes it."""
     if code is None or target_r >= code.target.ceiling_r:
         return None
     lower = raised_heel_r(code.target.ceiling_r, code.edition)
     if lower is not None and target_r >= lower and any("full height" in note for note in accepted):
         return None
-    text = f"R-{said(target_r)} is under R-{code.target.ceiling_r} of {code.target.table}. {LOCAL}"
+    text = (
+        f"R-{spoken(target_r)} is under R-{code.target.ceiling_r} of {code.target.table}. {LOCAL}"
+    )
     return Doubt("under_code", text, code.target.source)

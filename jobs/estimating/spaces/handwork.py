@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 from jobs.estimating.estimated import Load
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.exact import ceiling, plain, spoken
 from jobs.estimating.means import Means
 from jobs.estimating.reading import Node, limits
 from jobs.estimating.steps import StepReckoned
@@ -15,7 +15,7 @@ _AREA = limits(0, 1_000_000, zero=True)
 
 
 def removal(node: Node, means: Means) -> list[StepReckoned]:
-    """Taking old insulation out of `remove_ft2`; half as much again in containment.
+    """Take old insulation out of `remove_ft2`; half as much again in containment.
 
     0.003 craft-hours per ft2, + 50 % in containment, 500 ft2 to the cubic yard of debris: 2018
     National Home Improvement Estimator, p. 533.
@@ -34,13 +34,13 @@ def removal(node: Node, means: Means) -> list[StepReckoned]:
 
 
 def mask(node: Node, step: StepReckoned, means: Means) -> None:
-    """Masking of `masking_ft2` before a blow."""
+    """Mask `masking_ft2` before a blow."""
     area = node.maybe("masking_ft2", "ft2", _AREA) or Fraction(0)
     step.by_hand(means.hand["masking_minutes_per_ft2"], area, "Masking")
 
 
 def dam(node: Node, step: StepReckoned, means: Means, initial_in: Fraction | None) -> None:
-    """Dams and hatch lids; a dam stands 4 in over the finished fill."""
+    """Build dams and hatch lids; a dam stands 4 in over the finished fill."""
     hatches = Fraction(node.whole("hatches", limits(0, 1000, zero=True)))
     dam_ft = node.maybe("dam_ft", "ft", limits(0, 100_000, zero=True)) or Fraction(0)
     step.by_hand(means.hand["hatch_minutes"], hatches, "Hatch dams and lids")
@@ -52,6 +52,6 @@ def dam(node: Node, step: StepReckoned, means: Means, initial_in: Fraction | Non
     if (hatches or dam_ft) and initial_in:
         step.fact(dam_in=plain(initial_in + DAM_OVER_FILL_IN))
         step.because.append(
-            f"Dams are {said(initial_in + DAM_OVER_FILL_IN)} in high, {DAM_OVER_FILL_IN} in over"
+            f"Dams are {spoken(initial_in + DAM_OVER_FILL_IN)} in high, {DAM_OVER_FILL_IN} in over"
             " the fill (Guide to Attic Air Sealing)."
         )

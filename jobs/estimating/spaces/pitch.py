@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from jobs.conditions.sentences import marked as _
 from jobs.estimating.cautions import Doubt
-from jobs.estimating.exact import said
+from jobs.estimating.exact import spoken
 from jobs.estimating.geometry import slope_length_ft
 from jobs.estimating.reading import MeasureName, Node, limits
 
@@ -13,7 +13,7 @@ AGREE = Fraction(2, 100)
 
 
 def read_pitch(node: Node) -> Fraction | None:
-    """Rise in inches per foot of run; "6/12" and "6:12" are pitches, not fractions."""
+    """Return the rise in inches per foot of run; "6/12" and "6:12" are pitches, not fractions."""
     raw = node.raw("pitch")
     if isinstance(raw, str) and raw.replace(" ", "").endswith(("/12", ":12")):
         rise = {"pitch": raw.replace(" ", "")[:-3]}
@@ -22,7 +22,7 @@ def read_pitch(node: Node) -> Fraction | None:
 
 
 def read_length_ft(node: Node) -> Fraction:
-    """Slope length as measured, else from run and pitch."""
+    """Return the slope length as measured, else from run and pitch."""
     length, run = node.maybe("length_ft", "ft", LENGTH), node.maybe("run_ft", "ft", LENGTH)
     pitch = read_pitch(node)
     if length is not None:
@@ -39,7 +39,7 @@ def read_length_ft(node: Node) -> Fraction:
 
 
 def lengths_differ(node: Node) -> Doubt | None:
-    """The doubt that a measured length is not what run and pitch give, by more than 2 %."""
+    """Return the doubt that a measured length is not what run and pitch give, by more than 2 %."""
     length, run = node.maybe("length_ft", "ft", LENGTH), node.maybe("run_ft", "ft", LENGTH)
     pitch = read_pitch(node)
     if length is None or run is None or pitch is None:
@@ -47,5 +47,6 @@ def lengths_differ(node: Node) -> Doubt | None:
     reckoned = slope_length_ft(run, pitch)
     if abs(length - reckoned) <= AGREE * max(length, reckoned):
         return None
-    text = f"The length of {said(length)} ft is used; run and pitch would give {said(reckoned)} ft."
+    text = f"The length of {spoken(length)} ft is used;"
+    text += f" run and pitch would give {spoken(reckoned)} ft."
     return Doubt("lengths_differ", text, "geometry: run x sqrt(1 + (rise/12)^2)")

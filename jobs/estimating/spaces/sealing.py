@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from jobs.conditions.sentences import marked as _
 from jobs.estimating.estimated import Load
-from jobs.estimating.exact import ceiling, counted, plain, said
+from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.means import Means
 from jobs.estimating.reading import MeasureName, Node, TakeoffError, limits
 from jobs.estimating.sealing_items import UNITS, SealItem
@@ -14,7 +14,7 @@ FOAM_SOURCE = "board-feet by item; yield of a can by the takeoff or the default"
 
 
 def air_seal(node: Node, means: Means) -> SpaceReckoned:
-    """One step of hand work over all counted items. Raises TakeoffError."""
+    """Reckon one step of hand work over all counted items. Raises TakeoffError."""
     items = node.children("items")
     if not items:
         wanted = _("is missing; expected items of kinds %(kinds)s")
@@ -81,7 +81,7 @@ def _foam(node: Node, step: StepReckoned, board_ft: Fraction, means: Means) -> N
         can_board_ft=foam.can_board_ft,
     )
     step.because.append(
-        f"Foam of {said(board_ft)} board-feet, {plain(foam.can_board_ft)} to the can:"
+        f"Foam of {spoken(board_ft)} board-feet, {plain(foam.can_board_ft)} to the can:"
         f" {counted(cans, 'can')}."
     )
     if cans:

@@ -8,7 +8,7 @@ from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength, vent_space
 from jobs.estimating.codes import EXCEPTED_R, LOCAL, Code, ceiling_without_attic
 from jobs.estimating.estimated import BayLength, Load
-from jobs.estimating.exact import ceiling, plain, said
+from jobs.estimating.exact import ceiling, plain, spoken
 from jobs.estimating.geometry import bay_volume_ft3, clear_width_in, fill_depth_in
 from jobs.estimating.means import Means
 from jobs.estimating.reading import LESS_THAN_SPACING, MeasureName, Node, limits
@@ -72,7 +72,7 @@ class Slope:
 
 
 def slope_bays(node: Node, means: Means) -> SpaceReckoned:
-    """Steps and doubts of slope bays. Raises TakeoffError."""
+    """Return the steps and doubts of slope bays. Raises TakeoffError."""
     slope = read_slope(node)
     fill = read_fill(node, means.material(node, "slope_bays"))
     space = SpaceReckoned(notes=_exception(slope, means.code))
@@ -95,7 +95,7 @@ def _target_r(node: Node, means: Means) -> Fraction | None:
 
 
 def read_slope(node: Node) -> Slope:
-    """The measures, checked against one another."""
+    """Return the measures, checked against one another."""
     depth_in = node.number("depth_in", "in", limits(0, 60))
     spacing_in = node.measure("spacing_in", defaults.SPACING_IN, limits(0, 96))
     width_in = node.measure("rafter_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
@@ -107,12 +107,12 @@ def read_slope(node: Node) -> Slope:
                 "a vent space of %(vent)s in leaves nothing of a %(rafter)s in rafter;"
                 " expected less than %(measure)s"
             ),
-            vent=said(vent_in),
-            rafter=said(depth_in),
+            vent=spoken(vent_in),
+            rafter=spoken(depth_in),
             measure=MeasureName("depth_in"),
         )
     if width_in >= spacing_in:
-        raise node.fail("rafter_width_in", LESS_THAN_SPACING, spacing=said(spacing_in))
+        raise node.fail("rafter_width_in", LESS_THAN_SPACING, spacing=spoken(spacing_in))
     cover = node.choice("cover", COVERS, "enclosed")
     return Slope(_runs(node), depth_in, spacing_in, width_in, vent_in, cover)
 
@@ -131,13 +131,13 @@ def _run(node: Node) -> SlopeRun:
 
 
 def _exception(slope: Slope, code: Code | None) -> list[str]:
-    """How much of the slope R-30 may serve by the code's exception for ceilings without attics."""
+    """Tell how much slope R-30 may serve by the code's exception for ceilings without attics."""
     if code is None or code.total_ceiling_ft2 is None or code.target.ceiling_r <= EXCEPTED_R:
         return []
     part = ceiling_without_attic(slope.area_ft2, code.total_ceiling_ft2, code.edition)
     return [
         f"Where there is no room for R-{code.target.ceiling_r}, R-{EXCEPTED_R} may serve"
-        f" {said(part.covered_ft2)} of the {said(slope.area_ft2)} ft2 of slope"
+        f" {spoken(part.covered_ft2)} of the {spoken(slope.area_ft2)} ft2 of slope"
         f" ({part.source}). {LOCAL}"
     ]
 
@@ -156,7 +156,7 @@ def _cover_doubt(node: Node, slope: Slope, fill: Fill) -> Doubt | None:
 
 
 def net(area_ft2: Fraction, means: Means) -> StepReckoned:
-    """Stapling a net over bays: hand work by area."""
+    """Staple a net over bays: hand work by area."""
     step = StepReckoned("net", area_ft2, "ft2")
     step.by_hand(means.hand["net_minutes_per_ft2"], area_ft2, "Net stapled over the rafters")
     step.loads.append(Load("net", ceiling(area_ft2), "ft2"))
@@ -179,7 +179,7 @@ def _slope_blow(slope: Slope, fill: Fill, means: Means) -> StepReckoned:
 
 
 def _by_length(slope: Slope, step: StepReckoned) -> list[BayLength]:
-    """Volume and minutes of one bay of each length; bags are counted over the whole space."""
+    """Return volume and minutes of one bay of each length; bags are counted over the space."""
     per_ft = step.blow_minutes / slope.length_ft
     handling = step.handling_minutes / slope.bays
     return [

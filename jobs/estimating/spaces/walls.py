@@ -7,7 +7,7 @@ from jobs.conditions.sentences import marked as _
 from jobs.estimating import defaults
 from jobs.estimating.cautions import Doubt, board_strength
 from jobs.estimating.estimated import Load
-from jobs.estimating.exact import ceiling, counted, plain, said
+from jobs.estimating.exact import ceiling, counted, plain, spoken
 from jobs.estimating.geometry import clear_width_in
 from jobs.estimating.materials import Batt, Material
 from jobs.estimating.means import Means
@@ -45,22 +45,22 @@ class Wall:
 
 
 def walls(node: Node, means: Means) -> SpaceReckoned:
-    """Wall cavities: gross area, or stud run and height, or counted cavities."""
+    """Reckon wall cavities: gross area, or stud run and height, or counted cavities."""
     return _framed(node, means, "walls")
 
 
 def knee_wall(node: Node, means: Means) -> SpaceReckoned:
-    """Knee walls, as walls."""
+    """Reckon knee walls, as walls."""
     return _framed(node, means, "knee_wall")
 
 
 def rim(node: Node, means: Means) -> SpaceReckoned:
-    """Rim: its length and joist depth, or its area, as walls."""
+    """Reckon a rim: its length and joist depth, or its area, as walls."""
     return _framed(node, means, "rim")
 
 
 def floor(node: Node, means: Means) -> SpaceReckoned:
-    """Floor over unheated space: its area and joists, as walls."""
+    """Reckon a floor over unheated space: its area and joists, as walls."""
     return _framed(node, means, "floor")
 
 
@@ -85,19 +85,21 @@ def _framed(node: Node, means: Means, kind: str) -> SpaceReckoned:
 
 
 def read_wall(node: Node) -> Wall:
-    """The measures, checked against one another. Raises TakeoffError."""
+    """Return the measures, checked against one another. Raises TakeoffError."""
     spacing = node.measure("spacing_in", defaults.SPACING_IN, limits(0, 96))
     stud = node.maybe("rafter_width_in", "in", limits(0, 24))
     if stud is None:
         stud = node.measure("stud_width_in", defaults.RAFTER_WIDTH_IN, limits(0, 24))
     if stud >= spacing:
-        raise node.fail("stud_width_in", LESS_THAN_SPACING, spacing=said(spacing))
+        raise node.fail("stud_width_in", LESS_THAN_SPACING, spacing=spoken(spacing))
     share = node.maybe("framing_factor", "of the area", limits(0, "0.6", zero=True))
     counted = node.whole("cavities", limits(0, 100_000))
     gross, openings = _gross_ft2(node, counted * spacing / 12), _openings_ft2(node)
     if openings >= gross:
         raise node.fail(
-            "openings_ft2", _("leaves nothing of a gross area of %(gross)s ft2"), gross=said(gross)
+            "openings_ft2",
+            _("leaves nothing of a gross area of %(gross)s ft2"),
+            gross=spoken(gross),
         )
     return Wall(
         net_ft2=gross - openings,
@@ -110,7 +112,7 @@ def read_wall(node: Node) -> Wall:
 
 
 def _height_ft(node: Node) -> Fraction:
-    """Height of a wall or depth of a rim; a wall's has a default, for counting cavities."""
+    """Return the height of a wall or depth of a rim; a wall's has a default, to count cavities."""
     inches = node.maybe("height_in", "in", limits(0, 1200))
     if inches is not None:
         return inches / 12
@@ -129,7 +131,7 @@ def _gross_ft2(node: Node, counted_ft: Fraction) -> Fraction:
 
 
 def _openings_ft2(node: Node) -> Fraction:
-    """Openings as an area, or as a list of widths and heights in inches."""
+    """Return the openings as an area, or as a list of widths and heights in inches."""
     area = node.maybe("openings_ft2", "ft2", limits(0, 1_000_000, zero=True)) or Fraction(0)
     side = limits(0, 2000)
     each = [
@@ -140,7 +142,7 @@ def _openings_ft2(node: Node) -> Fraction:
 
 
 def pick_batt(node: Node, wall: Wall, material: Material, target_r: Fraction | None) -> Batt:
-    """The batt for a cavity: it fits in width and depth; the least R that meets the target.
+    """Return the batt for a cavity: it fits in width and depth; the least R that meets the target.
 
     Without a target the thickest that fits; where none meets it, the best that fits. Without a
     depth the target alone decides. Raises TakeoffError where neither is given or none fits.
@@ -169,13 +171,13 @@ def _no_batt(
 ) -> TakeoffError:
     if not depth_in:
         wide = _("%(material)s has no batt for a cavity %(wide)s in wide")
-        return node.fail("depth_in", wide, material=material.name, wide=said(clear_in))
+        return node.fail("depth_in", wide, material=material.name, wide=spoken(clear_in))
     return node.fail(
         "depth_in",
         _("%(material)s has no batt for a cavity %(wide)s in wide and %(deep)s in deep"),
         material=material.name,
-        wide=said(clear_in),
-        deep=said(depth_in),
+        wide=spoken(clear_in),
+        deep=spoken(depth_in),
     )
 
 
@@ -183,7 +185,7 @@ def _depth_unknown(wall: Wall, batt: Batt) -> Doubt | None:
     if wall.depth_in:
         return None
     text = (
-        f"The depth is not given: whether a batt of {said(batt.thickness_in)} in fits the cavity"
+        f"The depth is not given: whether a batt of {spoken(batt.thickness_in)} in fits the cavity"
         " was not looked at."
     )
     return Doubt("depth_unknown", text, "a batt pressed into less than its thickness loses R")
@@ -204,18 +206,18 @@ def _batts(node: Node, wall: Wall, batt: Batt, material: str, means: Means) -> S
     step.fact(material=material, r=plain(batt.r), thickness_in=plain(batt.thickness_in))
     step.fact(width_in=plain(batt.width_in), batt_ft=plain(feet), packages=packages)
     step.because.append(
-        f"{said(wall.net_ft2)} ft2 at {said(wall.spacing_in)} in take {said(feet)} ft of"
-        f" R-{said(batt.r)} batt {said(batt.width_in)} in wide: {counted(packages, 'package')} of"
-        f" {said(batt.package_ft2)} ft2."
+        f"{spoken(wall.net_ft2)} ft2 at {spoken(wall.spacing_in)} in take {spoken(feet)} ft of"
+        f" R-{spoken(batt.r)} batt {spoken(batt.width_in)} in wide: {counted(packages, 'package')}"
+        f" of {spoken(batt.package_ft2)} ft2."
     )
     step.by_hand(means.hand["batt_minutes_per_ft2"], wall.net_ft2, "Batts")
-    name = f"{material} R-{said(batt.r)} {said(batt.width_in)} in"
+    name = f"{material} R-{spoken(batt.r)} {spoken(batt.width_in)} in"
     step.loads.append(Load(name, packages, "packages"))
     return step
 
 
 def _packages(node: Node, step: StepReckoned, batt: Batt, batt_ft: Fraction) -> int:
-    """Packages = feet x width x (1 + waste) / ft2 of a package; no waste unless it is given."""
+    """Return packages: feet x width x (1 + waste) / ft2 of a package; no waste unless given."""
     waste = node.maybe("waste", "of the batts", limits(0, 1, zero=True)) or Fraction(0)
     inputs = {
         "batt_ft": batt_ft,

@@ -27,7 +27,7 @@ class DatesForm(forms.Form):
         return near_day(self.cleaned_data["promised_date"], self.today)
 
     def changes(self) -> dict[str, object]:
-        """The dates by the job's field names."""
+        """Return the dates by the job's field names."""
         return {name: self.cleaned_data[name] for name in ("ready_date", "promised_date")}
 
 

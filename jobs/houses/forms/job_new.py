@@ -83,7 +83,7 @@ class JobNewForm(OwnerFields):
     def __init__(
         self, data: Any = None, *, branches: Iterable[Branch], builders: Iterable[str], today: date
     ) -> None:
-        """branches: those the person may work for; builders: names that are there already."""
+        """Offer `branches`, which the person may work for, and `builders`, names that exist."""
         super().__init__(data, use_required_attribute=False, label_suffix="")
         self.today, self.builders = today, list(builders)
         chosen = self.fields["branch"]
@@ -98,7 +98,7 @@ class JobNewForm(OwnerFields):
             self.fields[name].widget = forms.TextInput({"inputmode": "decimal"})
 
     def clean_builder(self) -> str:
-        """A builder who is there already, written large or small."""
+        """Return a builder who is there already, written large or small."""
         name = " ".join(self.cleaned_data["builder"].split())
         return next((one for one in self.builders if one.casefold() == name.casefold()), name)
 
@@ -112,7 +112,7 @@ class JobNewForm(OwnerFields):
         return near_day(self.cleaned_data["promised_date"], self.today)
 
     def clean(self) -> dict[str, Any]:
-        """Both coordinates or neither; a superintendent's mail and phone belong to a name."""
+        """Demand both coordinates or neither; a superintendent's mail and phone need a name."""
         cleaned = super().clean() or self.cleaned_data
         for given, other in (("latitude", "longitude"), ("longitude", "latitude")):
             if cleaned.get(given) is not None and cleaned.get(other) is None:

@@ -37,7 +37,7 @@ class OwnerFields(forms.Form):
         return self.cleaned_data["owner_language"] or "en"
 
     def clean(self) -> dict[str, Any]:
-        """A mail and a phone belong to a name."""
+        """Demand a name to which a mail and a phone belong."""
         cleaned = super().clean() or self.cleaned_data
         contact = cleaned.get("owner_email") or cleaned.get("owner_phone")
         if contact and not cleaned.get("owner_name") and "owner_name" not in self.errors:
@@ -51,5 +51,5 @@ class OwnerForm(OwnerFields):
     version = forms.IntegerField(min_value=1, max_value=2**31 - 1, widget=forms.HiddenInput)
 
     def changes(self) -> dict[str, object]:
-        """The fields of the job as posted."""
+        """Return the fields of the job as posted."""
         return {name: self.cleaned_data[name] for name in OWNER}

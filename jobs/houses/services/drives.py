@@ -10,7 +10,7 @@ from contractor.events import Actor, event_record
 from contractor.models import Branch, DriveTime
 from jobs.models import Site
 from jobs.sheets.drives import DriveRow, drive_sheet_read
-from jobs.sheets.errors import Expected, SheetError, shown
+from jobs.sheets.errors import Expected, SheetError, quoted
 from jobs.sheets.errors import marked as _
 
 YARD = "yard"
@@ -76,7 +76,7 @@ def _take(
 
 
 def _places(branch: Branch, rows: tuple[DriveRow, ...]) -> tuple[dict[str, str], list[SheetError]]:
-    """The planner's name of each place that a sheet names, and what is wrong with the names."""
+    """Return the planner's name of each place a sheet names, and what is wrong with the names."""
     named: dict[str, list[str]] = {YARD: [YARD]}
     for site in Site.objects.filter(branch=branch):
         named.setdefault(site.name, []).append(site.place)
@@ -85,10 +85,10 @@ def _places(branch: Branch, rows: tuple[DriveRow, ...]) -> tuple[dict[str, str],
         for column, name in (("from", row.start), ("to", row.end)):
             count = len(named.get(name, ()))
             if count != 1:
-                faults.append(SheetError(row.number, column, shown(name), _wanted(branch, count)))
+                faults.append(SheetError(row.number, column, quoted(name), _wanted(branch, count)))
         if row.start == row.end:
             other = Expected(_("expected another place than in from"))
-            faults.append(SheetError(row.number, "to", shown(row.end), other))
+            faults.append(SheetError(row.number, "to", quoted(row.end), other))
     return {name: places[0] for name, places in named.items()}, faults
 
 

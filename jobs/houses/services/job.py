@@ -104,7 +104,7 @@ def job_update(
 
 
 def job_change(job: Job, changes: Mapping[str, object], *, actor: Actor, now: datetime) -> Job:
-    """The same for a job that the running transaction holds already."""
+    """Do the same for a job that the running transaction holds already."""
     what = set_fields(job, changes)
     if not what:
         return job

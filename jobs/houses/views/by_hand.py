@@ -19,7 +19,7 @@ from jobs.desk.who import person
 from jobs.houses.views.job import job_or_404, job_response
 from jobs.models import CatalogueItem, Condition
 from jobs.readiness.services.by_hand import condition_add, condition_strike, condition_unstrike
-from jobs.shown import said
+from jobs.wording import sentence_text
 
 
 @require(Action.EDIT_JOB)
@@ -28,7 +28,7 @@ def add_post(request: HttpRequest, job_id: int) -> HttpResponse:
     """Add a condition of the catalogue to the job, with a reason."""
     job = job_or_404(request, job_id)
     number = request.POST.get("item", "")
-    items = CatalogueItem.objects.standing()
+    items = CatalogueItem.objects.active()
     item = items.filter(pk=int(number)).first() if _is_number(number) else None
     if item is None:
         words = _("Choose a condition of the catalogue.")
@@ -82,7 +82,7 @@ def _taken(request: HttpRequest, job_id: int, service: Callable[[], Condition]) 
     try:
         service()
     except MoveRefused as refused:
-        return job_response(request, job_id, Refusal(CONFLICT, (said(refused.sentence),)))
+        return job_response(request, job_id, Refusal(CONFLICT, (sentence_text(refused.sentence),)))
     except Stale as stale:
         words = someone_was_quicker(stale.present)
         return job_response(request, job_id, Refusal(CONFLICT, (words,)))

@@ -20,15 +20,15 @@ from contractor.models import User
 from jobs.catalogue.queries import addable_items
 from jobs.catalogue.rows import entry_of
 from jobs.checklists.queries import photos_of
-from jobs.checklists.views import link_shown
+from jobs.checklists.views import link_page
 from jobs.conditions.catalogue import CatalogueEntry
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
-from jobs.desk.views.history import event_shown
-from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, standing, state_line
+from jobs.desk.views.history import event_presenter
+from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, state_line, state_text
 from jobs.desk.who import person
 from jobs.estimates.services.estimate import warning_answer
-from jobs.estimates.views import job_totals, loads_shown, steps_shown
+from jobs.estimates.views import estimate_steps, job_totals, load_texts
 from jobs.houses.cautions import LAST_WORD, house_cautions
 from jobs.houses.forms.answers import DatesForm, WarningForm
 from jobs.houses.queries import JobPage, job_page
@@ -48,12 +48,12 @@ GATE_ORDER = ("stop", "law", "block", "warn", "close")
 
 
 @dataclass(frozen=True)
-class ConditionShown:
+class ConditionPresenter:
     """A condition with its entry in the catalogue, its state in words and the open moves."""
 
     condition: Condition
     entry: CatalogueEntry | None
-    standing: str
+    state_text: str
     line: str
     moves: tuple[str, ...]
     photos: tuple[ConditionPhoto, ...] = ()
@@ -144,11 +144,11 @@ def checklist_link_post(request: HttpRequest, job_id: int) -> HttpResponse:
     if superintendent is None:
         words = _("This site has no superintendent yet, so there is nobody to give a link to.")
         return job_response(request, job_id, Refusal(BAD_INPUT, (words,)))
-    return link_shown(request, superintendent, job.site.branch, job)
+    return link_page(request, superintendent, job.site.branch, job)
 
 
 def job_or_404(request: HttpRequest, job_id: int) -> Job:
-    """The job, where the person sees it."""
+    """Return the job, where the person sees it."""
     jobs = Job.objects.visible_to(scope_of(request.user)).select_related(
         "site__branch", "site__superintendent"
     )
@@ -156,7 +156,7 @@ def job_or_404(request: HttpRequest, job_id: int) -> Job:
 
 
 def job_response(request: HttpRequest, job_id: int, refusal: Refusal | None = None) -> HttpResponse:
-    """The job's page as it is now, with why something was refused."""
+    """Show the job's page as it is now, with why something was refused."""
     page = job_page(scope_of(request.user), job_id)
     if page is None:
         raise Http404
@@ -168,7 +168,7 @@ def job_response(request: HttpRequest, job_id: int, refusal: Refusal | None = No
 
 def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
     job, user = page.job, person(request)
-    steps = steps_shown([step for step in page.steps if step.needed], page.spaces)
+    steps = estimate_steps([step for step in page.steps if step.needed], page.spaces)
     marks = page.outlook.marks
     conditions = _conditions_shown(page, user)
     names = {condition.code: condition.name for condition in page.conditions}
@@ -181,7 +181,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "spaces": [(space, space_measures(space)) for space in page.spaces],
         "steps": steps,
         "totals": job_totals(steps, job.setup_person_minutes),
-        "loads": loads_shown(shown.step for shown in steps),
+        "loads": load_texts(shown.step for shown in steps),
         "warnings": page.warnings,
         "held": [conditions_of(conditions, gate) for gate in GATE_ORDER],
         "past_conditions": [
@@ -194,7 +194,7 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
         "cautions": house_cautions([shown.step.kind for shown in steps], job.year_built),
         "last_word": LAST_WORD,
         "planned": visits(planned_days(Job.objects.filter(pk=job.pk))),
-        "history": [event_shown(event, names) for event in page.events],
+        "history": [event_presenter(event, names) for event in page.events],
         "may_edit": may(user, Action.EDIT_JOB),
         "may_answer": may(user, Action.ANSWER_WARNING),
         "may_find": may(user, Action.MOVE_CONDITION),
@@ -203,15 +203,15 @@ def _job_context(request: HttpRequest, page: JobPage) -> dict[str, Any]:
     }
 
 
-def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
+def _conditions_shown(page: JobPage, user: User) -> list[ConditionPresenter]:
     movable = may(user, Action.MOVE_CONDITION)
     lines = {mark.code: mark.line for mark in page.outlook.marks.marks}
     photos = photos_of(page.conditions)
     return [
-        ConditionShown(
+        ConditionPresenter(
             condition,
             entry_of(condition),
-            standing(condition),
+            state_text(condition),
             lines.get(condition.code) or state_line(condition.state),
             _moves(condition, user) if movable else (),
             tuple(photos.get(condition.pk, ())),
@@ -221,13 +221,13 @@ def _conditions_shown(page: JobPage, user: User) -> list[ConditionShown]:
 
 
 def _moves(condition: Condition, user: User) -> tuple[str, ...]:
-    """The moves this person may make; taking something back comes last."""
+    """Return the moves this person may make; taking something back comes last."""
     return tuple(sorted(moves_for(condition, user), key=lambda move: move == Condition.State.OWED))
 
 
 def conditions_of(
-    conditions: Iterable[ConditionShown], gate: str
-) -> tuple[str, list[ConditionShown]]:
-    """The needed conditions of one gate, those still to come about first."""
+    conditions: Iterable[ConditionPresenter], gate: str
+) -> tuple[str, list[ConditionPresenter]]:
+    """Return the needed conditions of one gate, those still to come about first."""
     of_gate = [c for c in conditions if c.condition.gate == gate and c.condition.holds]
     return gate, sorted(of_gate, key=lambda shown: shown.line == "solid")

@@ -26,8 +26,8 @@ from jobs.houses.services.customer import site_place
 from jobs.models import Job, Site
 from jobs.plan_ports import planned_days
 from jobs.readiness.queries.outlook import JobOutlook, jobs_outlook
-from jobs.shown import said
 from jobs.whereabouts import PlannedDay, PlannedVisit, days_by_job, visits
+from jobs.wording import sentence_text
 
 JOBS_ON_A_PAGE = 50
 READY = {"solid": _("ready"), "dashed": _("doubtful"), "hatched": _("not ready")}
@@ -103,11 +103,11 @@ def _lines(outlooks: Sequence[JobOutlook]) -> list[JobLine]:
 
 def _line(outlook: JobOutlook, planned: list[PlannedDay]) -> JobLine:
     marks = outlook.marks
-    sentences = tuple(said(one.sentence) for one in marks.open)
+    sentences = tuple(sentence_text(one.sentence) for one in marks.open)
     return JobLine(
         job=outlook.job,
         line=line_of(marks),
-        count=said(marks.count),
+        count=sentence_text(marks.count),
         first_open=sentences[0] if sentences else "",
         other_open=sentences[1:],
         planned=tuple(visit for visit in visits(planned) if not visit.being_changed),
@@ -115,6 +115,6 @@ def _line(outlook: JobOutlook, planned: list[PlannedDay]) -> JobLine:
 
 
 def line_of(marks: Marks) -> str:
-    """The line of a whole job: hatched where one mark is, else dashed where one is."""
+    """Return the line of a whole job: hatched where one mark is, else dashed where one is."""
     lines = {mark.line for mark in marks.marks}
     return next((line for line in ("hatched", "dashed") if line in lines), "solid")

@@ -17,7 +17,7 @@ from jobs.desk.who import person, today_of
 from jobs.houses.forms.job_new import JobNewForm
 from jobs.houses.services.job import job_create
 from jobs.models import Superintendent
-from jobs.shown import word
+from jobs.wording import word
 
 
 @require(Action.EDIT_JOB)
@@ -54,7 +54,7 @@ def _branches(scope: Scope) -> list[Branch]:
 
 
 def _refuse(form: JobNewForm, error: ValidationError) -> None:
-    """Faults of the rows at their fields; two jobs of one unit are a fault of the unit."""
+    """Lay faults of the rows at their fields; two jobs of one unit are a fault of the unit."""
     for name, faults in error.message_dict.items():
         for fault in faults:
             if name == "__all__" and "Unit" in fault:

@@ -25,33 +25,33 @@ class ExistingRows:
     shared_elsewhere: frozenset[int]
 
     def branch(self, name: str) -> Branch | None:
-        """The branch of that name, written large or small."""
+        """Return the branch of that name, written large or small."""
         return next((b for b in self.branches if b.name.casefold() == name.casefold()), None)
 
     def site(self, branch: Branch, builder: str, name: str) -> Site | None:
-        """The builder's site of that name at the branch."""
+        """Return the builder's site of that name at the branch."""
         return self.sites.get((branch.pk, builder, name))
 
     def material(self, name: str) -> Material | None:
-        """The material of that key or name, written large or small."""
+        """Return the material of that key or name, written large or small."""
         wanted = name.casefold()
         found = (m for m in self.materials if wanted in (m.key.casefold(), m.name.casefold()))
         return next(found, None)
 
 
 def job_of(site: Site | None, unit: str) -> Job | None:
-    """The site's job of that unit, if both are there."""
+    """Return the site's job of that unit, if both are there."""
     jobs = site.jobs.all() if site else ()
     return next((job for job in jobs if job.unit == unit), None)
 
 
 def space_of(job: Job | None, name: str) -> Space | None:
-    """The job's space of that name, if both are there."""
+    """Return the job's space of that name, if both are there."""
     spaces = job.spaces.all() if job else ()
     return next((space for space in spaces if space.name == name), None)
 
 
-def standing(scope: Scope, rows: Sequence[SheetRow]) -> ExistingRows:
+def existing_rows(scope: Scope, rows: Sequence[SheetRow]) -> ExistingRows:
     """Read everything that the rows may touch, within the scope."""
     branches = _branches(scope)
     people = _superintendents(rows)
@@ -98,7 +98,7 @@ def _superintendents(rows: Sequence[SheetRow]) -> list[Superintendent]:
 def _shared_elsewhere(
     branches: Iterable[Branch], people: Iterable[Superintendent]
 ) -> frozenset[int]:
-    """Superintendents who also run sites of branches that the scope does not see."""
+    """Return the superintendents who also run sites of branches that the scope does not see."""
     sites = Site.objects.filter(superintendent__in=people).exclude(branch__in=branches)
     found = sites.values_list("superintendent_id", flat=True)
     return frozenset(pk for pk in found if pk is not None)

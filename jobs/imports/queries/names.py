@@ -8,14 +8,14 @@ from jobs.imports.queries.existing import ExistingRows
 from jobs.models import Space
 from jobs.sheets import Expected, SheetError, SheetRow
 from jobs.sheets.errors import marked as _
-from jobs.sheets.errors import shown
+from jobs.sheets.errors import quoted
 
 _BLOWN_ONLY = frozenset({Space.Kind.ATTIC_FLAT, Space.Kind.SLOPE_BAYS})
 _WITHOUT_MATERIAL = frozenset({Space.Kind.AIR_SEAL, Space.Kind.BAFFLES})
 
 
 def branch_of(row: SheetRow, standing: ExistingRows) -> Branch | SheetError:
-    """The branch that the row names; an empty one is the only branch that there is."""
+    """Return the branch that the row names; an empty one is the only branch that there is."""
     name = row.text("branch")
     names = [branch.name for branch in standing.branches]
     if not names:
@@ -29,7 +29,7 @@ def branch_of(row: SheetRow, standing: ExistingRows) -> Branch | SheetError:
 def material_of(
     row: SheetRow, branch: Branch, standing: ExistingRows
 ) -> Material | SheetError | None:
-    """The material that the row names; an empty one is the branch's usual for the kind of space.
+    """Return the material the row names; an empty one is the branch's usual for the kind of space.
 
     Where the branch has no usual one, the only fitting material is taken; of several the error
     names them all. None where the kind of space needs none and the row names none.
@@ -55,11 +55,11 @@ def _fits(material: Material, kind: str) -> bool:
 
 def _error(row: SheetRow, column: str, template: str, **values: str) -> SheetError:
     expected = Expected(template, values)
-    return SheetError(row.number, column, shown(row.text(column)), expected)
+    return SheetError(row.number, column, quoted(row.text(column)), expected)
 
 
 def _one_of(row: SheetRow, column: str, names: Sequence[str]) -> SheetError:
-    """The error that names all there are, and the nearest of them."""
+    """Return the error that names all there are, and the nearest of them."""
     listed = ", ".join(sorted(names))
     near = difflib.get_close_matches(row.text(column), names, n=1)
     if near:

@@ -7,13 +7,13 @@ from contractor.access import Scope
 from contractor.models import Branch, Material
 from jobs.imports.estimates import refusals
 from jobs.imports.plan import ImportPlan, JobPlan, SitePlan, SpacePlan, changes_of
-from jobs.imports.queries.existing import ExistingRows, job_of, space_of, standing
+from jobs.imports.queries.existing import ExistingRows, existing_rows, job_of, space_of
 from jobs.imports.queries.names import branch_of, material_of
 from jobs.models import Job, Space
 from jobs.sheets import Expected, Sheet, SheetError, SheetRow, sheet_read
 from jobs.sheets.agreement import Key, disagreements, job_key, site_key
 from jobs.sheets.columns import MEASURES
-from jobs.sheets.errors import Word, shown
+from jobs.sheets.errors import Word, quoted
 from jobs.sheets.errors import marked as _
 
 _CONTACT = {"superintendent_email": "email", "superintendent_phone": "phone"}
@@ -41,12 +41,12 @@ class _Rows:
 
 
 def import_preview(*, content: bytes, scope: Scope) -> ImportPlan:
-    """What importing the sheet would do within the scope; constant in statements.
+    """Return what importing the sheet would do within the scope; constant in statements.
 
     Every error of the sheet is listed; with any of them the import does nothing.
     """
     sheet = sheet_read(content)
-    there = standing(scope, sheet.rows)
+    there = existing_rows(scope, sheet.rows)
     rows = _with_names(sheet, there)
     errors = [*sheet.errors, *rows.errors, *disagreements(rows.good)]
     sites = _sites(rows, there)
@@ -84,7 +84,7 @@ def _grouped(rows: Sequence[SheetRow], key: Callable[[SheetRow], Key]) -> dict[K
 
 
 def _together(rows: Sequence[SheetRow], columns: Sequence[str]) -> dict[str, object]:
-    """Of each column the value of the first row that has one; columns without any are left out."""
+    """Take of each column the value of the first row with one; columns without any are left out."""
     found: dict[str, object] = {}
     for column in columns:
         values = [row.values[column] for row in rows if column in row.values]
@@ -102,7 +102,7 @@ def _sites(rows: _Rows, there: ExistingRows) -> dict[Key, SitePlan]:
 
 
 def _contacts(rows: Sequence[SheetRow]) -> dict[tuple[str, str], dict[str, str]]:
-    """By builder and superintendent what any row says of mail and phone."""
+    """Gather by builder and superintendent what any row says of mail and phone."""
     found: dict[tuple[str, str], dict[str, str]] = {}
     for row in rows:
         contact = found.setdefault((row.text("builder"), row.text("superintendent")), {})
@@ -170,7 +170,7 @@ def _job(
 
 
 def _space(sheet: Sheet, rows: _Rows, row: SheetRow, job: Job | None) -> SpacePlan:
-    """A row is the whole takeoff of its space: an empty cell empties the measure."""
+    """Take a row as the whole takeoff of its space: an empty cell empties the measure."""
     space = space_of(job, row.text("space"))
     values: dict[str, object] = {
         name: row.values.get(name, "" if name in _WORDS else None)
@@ -184,7 +184,7 @@ def _space(sheet: Sheet, rows: _Rows, row: SheetRow, job: Job | None) -> SpacePl
 
 
 def _not_open(job: JobPlan, rows: Sequence[SheetRow]) -> Iterator[SheetError]:
-    """A job that is finished or called off stands as it is."""
+    """Yield a change of a job that is finished or called off, which stands as it is."""
     if job.job is None or job.job.state == Job.State.OPEN:
         return
     if job.changes or job.spaces_to_write:
@@ -192,11 +192,11 @@ def _not_open(job: JobPlan, rows: Sequence[SheetRow]) -> Iterator[SheetError]:
             _("expected no change: this job is %(state)s"),
             {"state": Word(job.job.get_state_display())},
         )
-        yield SheetError(job.spaces[0].row, "unit", shown(job.unit), wanted)
+        yield SheetError(job.spaces[0].row, "unit", quoted(job.unit), wanted)
 
 
 def _not_ours(rows: Sequence[SheetRow], there: ExistingRows) -> Iterator[SheetError]:
-    """How to reach somebody who works with other branches too is not changed from one of them."""
+    """Yield changes of how to reach who works with other branches too: not from one of them."""
     for row in rows:
         person = there.superintendents.get((row.text("builder"), row.text("superintendent")))
         if person is None or person.pk not in there.shared_elsewhere:
@@ -206,4 +206,4 @@ def _not_ours(rows: Sequence[SheetRow], there: ExistingRows) -> Iterator[SheetEr
                 wanted = Expected(
                     _("expected it empty: another branch works with this person, ask the owner")
                 )
-                yield SheetError(row.number, column, shown(row.text(column)), wanted)
+                yield SheetError(row.number, column, quoted(row.text(column)), wanted)

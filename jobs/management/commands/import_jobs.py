@@ -88,7 +88,7 @@ def _refusal(plan: ImportPlan) -> str:
 
 
 def job_line(plan: JobPlan) -> str:
-    """One job in one line: `changed  Quarry Lane, Lot 14 (Hazel Homes): attic: area_ft2 1 -> 2`."""
+    """Put a job in a line: `changed  Quarry Lane, Lot 14 (Hazel Homes): attic: area_ft2 1 -> 2`."""
     parts = [str(change) for change in (*plan.told_of_site, *plan.changes)]
     parts += [
         f"{space.name}: {', '.join(map(str, space.changes)) or 'new'}"
@@ -98,6 +98,6 @@ def job_line(plan: JobPlan) -> str:
 
 
 def summary(plan: ImportPlan, *, written: bool) -> str:
-    """How many jobs are new, changed and unchanged."""
+    """Tell how many jobs are new, changed and unchanged."""
     counts = f"{len(plan.new)} new, {len(plan.changed)} changed, {len(plan.unchanged)} unchanged"
     return f"Jobs: {counts}." + ("" if written else " Nothing was written (--dry-run).")

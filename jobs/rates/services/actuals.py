@@ -14,7 +14,7 @@ from jobs.estimating import loads_read
 from jobs.localtime import local_date
 from jobs.models import Actual, Step
 from jobs.rates.actual_ratios import bags_in
-from jobs.shown import day_shown
+from jobs.wording import day_text
 
 _KEPT = (
     "step",
@@ -119,7 +119,7 @@ def actual_withdraw(*, actual: Actual, reason: str, actor: Actor, now: datetime)
 
 
 def estimated_minutes(step: Step, people: int) -> int:
-    """What the step says for so many people, from the nearest row of its table that is no more."""
+    """Return what the step says for so many people, from the nearest row of its table not above."""
     return step.minutes_by_people.at(people)
 
 
@@ -133,8 +133,8 @@ def _check(actual: Actual, today: date) -> None:
     if actual.worked_on > today:
         words = gettext("%(day)s is still to come; expected today (%(today)s) or earlier.")
         wrong["worked_on"] = words % {
-            "day": day_shown(actual.worked_on),
-            "today": day_shown(today),
+            "day": day_text(actual.worked_on),
+            "today": day_text(today),
         }
     if actual.bags is not None and actual.estimated_bags is None:
         wrong["bags"] = gettext("Expected it empty: this step takes no bags.")
@@ -144,7 +144,7 @@ def _check(actual: Actual, today: date) -> None:
 
 
 def _is_said_again(before: Actual, actual: Actual) -> bool:
-    """What is typed once more says nothing new; what crews said is also whose word it is."""
+    """Tell whether it says nothing new; of what crews said, whose word it is counts as well."""
     whose = not actual.said or (before.said and before.who == actual.who)
     return whose and not before.withdrawn and _facts(before) == _facts(actual)
 

@@ -130,7 +130,7 @@ def yard_set(
 
 
 def _held(branch: Branch) -> Branch:
-    """The branch, held against others that set its rates."""
+    """Return the branch, held against others that set its rates."""
     return Branch.objects.select_for_update(no_key=True).get(pk=branch.pk)
 
 
@@ -182,5 +182,5 @@ def _pace_row(pace: FinishedPace, now: datetime) -> CrewPace:
 
 
 def _five(value: float) -> Decimal:
-    """Five decimals, as the rows keep them; never nothing, however small."""
+    """Round to five decimals, as the rows keep them; never to nothing, however small."""
     return max(Decimal(repr(value)).quantize(Decimal("0.00001")), Decimal("0.00001"))

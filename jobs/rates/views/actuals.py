@@ -39,7 +39,7 @@ def actual_page(request: HttpRequest, job_id: int, step_id: int) -> HttpResponse
         try:
             actual_enter(
                 step_id=step.pk,
-                **form.told(),
+                **form.arguments(),
                 actor=Actor.of_user(person(request)),
                 now=timezone.now(),
             )

@@ -24,7 +24,7 @@ from jobs.estimating.heat import SOURCE as HEAT_SOURCE
 from jobs.models import Actual, Step
 from jobs.plan_ports import lost_time
 from jobs.rates.forms import PinForm, UnpinForm, YardForm
-from jobs.rates.queries import actuals_shown, groups_of, rates_page, ratio_of
+from jobs.rates.queries import actuals_found, groups_of, rates_page, ratio_of
 from jobs.rates.services.rates import YARD_FIELDS, rate_pin, rate_unpin, rates_learn, yard_set
 from jobs.rates.views.plot import MARKS, plot_of
 from jobs.rates.views.yards import Yard, yard_asked
@@ -163,7 +163,7 @@ def _target(branch: Branch) -> str:
 
 
 def _actuals(request: HttpRequest, branch: Branch) -> dict[str, Any]:
-    """What finished work took, of the kind, crew and machine that the query string asks for."""
+    """Return what finished work took, of the kind, crew and machine that the query asks for."""
     query = request.GET
     kind = query.get("step", "")
     wanted = {
@@ -171,7 +171,7 @@ def _actuals(request: HttpRequest, branch: Branch) -> dict[str, Any]:
         "crew": _number(query.get("crew", "")),
         "machine": _number(query.get("machine", "")),
     }
-    actuals = actuals_shown(branch, **wanted)  # type: ignore[arg-type]
+    actuals = actuals_found(branch, **wanted)  # type: ignore[arg-type]
     plot = plot_of([(a.step.kind, a.estimated_minutes, a.minutes) for a in actuals])
     there = {actual.step.kind for actual in actuals}
     return {

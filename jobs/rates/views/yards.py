@@ -20,14 +20,14 @@ class Yard:
     branches: tuple[Branch, ...]
 
     def address(self, name: str, **query: object) -> str:
-        """The address of a page about this branch; empty filters are left out."""
+        """Return the address of a page about this branch; empty filters are left out."""
         filters = {"branch": self.branch.pk if len(self.branches) > 1 else "", **query}
         text = urlencode({key: value for key, value in filters.items() if value})
         return reverse(name) + (f"?{text}" if text else "")
 
 
 def yard_asked(request: HttpRequest) -> Yard:
-    """The branch in the query string, else the person's own, else the first; 404 for no other."""
+    """Return the branch in the query string, else one's own, else the first; 404 for no other."""
     branches = tuple(branches_of(scope_of(request.user)))
     wanted = request.GET.get("branch") or str(person(request).branch_id or "")
     for branch in branches:

@@ -118,7 +118,7 @@ def calls_list(
     site_id: int | None = None,
     owed_by: str = "",
 ) -> list[Call]:
-    """The calls to make, those that put most at risk for each day left first.
+    """Return the calls to make, those that put most at risk for each day left first.
 
     After those on which visits hang come the houses without a day on the plan, by ready date; at
     the end those who did not answer a short while ago. Statements do not depend on the houses.
@@ -136,7 +136,7 @@ def calls_list(
 def houses_asked(
     jobs: "QuerySet[Job]", stakes: Mapping[int, Sequence[Stake]], now: datetime
 ) -> list[HouseAsks]:
-    """What to ask for these houses, where these visits hang on it; three statements."""
+    """Return what to ask for these houses, where these visits hang on it; three statements."""
     return _houses(jobs, _owed(jobs, ""), stakes, now)
 
 
@@ -151,7 +151,7 @@ def _houses(
 
 
 def marks_of(jobs: Iterable[Job]) -> dict[int, Marks]:
-    """How far each of these jobs is, as its own page and the week say it; one statement."""
+    """Tell how far each of these jobs is, as its own page and the week say it; one statement."""
     ready = {job.pk: job.ready_date for job in jobs}
     known: dict[int, list[JobCondition]] = {pk: [] for pk in ready}
     needed = Condition.objects.filter(job__in=ready, needed=True).order_by("job_id", "code")
@@ -161,7 +161,7 @@ def marks_of(jobs: Iterable[Job]) -> dict[int, Marks]:
 
 
 def _owed(jobs: "QuerySet[Job]", owed_by: str) -> dict[int, list[Condition]]:
-    """What others owe of these jobs, by job."""
+    """Return what others owe of these jobs, by job."""
     rows = Condition.objects.filter(state__in=OPEN, needed=True, job__in=jobs).exclude(owed_by=US)
     if owed_by:
         rows = rows.filter(owed_by=owed_by)
@@ -204,13 +204,13 @@ def _ask(row: Condition, job: Job, steps: Sequence[Step], stakes: Sequence[Stake
 
 
 def _ask_order(ask: Ask) -> tuple[date, int, str]:
-    """What the first visit hangs on, then what stops work before what only tells."""
+    """Order by what the first visit hangs on, then what stops work before what only tells."""
     day = ask.stake.day if ask.stake else date.max
     return day, GATES.index(ask.condition.gate), ask.condition.code
 
 
 def _calls(houses: Iterable[HouseAsks], now: datetime) -> list[Call]:
-    """The houses gathered by the person who runs them for a yard, else by builder."""
+    """Return the houses gathered by the person who runs them for a yard, else by builder."""
     by_person: dict[tuple[int, int | None, int], list[HouseAsks]] = {}
     for house in houses:
         site = house.job.site

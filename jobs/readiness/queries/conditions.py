@@ -13,11 +13,11 @@ from jobs.models import (
 
 
 def moves_for(condition: Condition, user: User) -> tuple[str, ...]:
-    """The states to which this person may try to move the condition."""
+    """Return the states to which this person may try to move the condition."""
     return moves_open(terms_of(condition), condition.state, mover_of_user(user))
 
 
 def conditions_visible(scope: Scope) -> QuerySet[Condition]:
-    """The conditions of the jobs that the scope sees."""
+    """Return the conditions of the jobs that the scope sees."""
     jobs = Job.objects.visible_to(scope).values("pk")
     return Condition.objects.filter(job__in=jobs).select_related("job__site__branch")

@@ -56,7 +56,7 @@ def jobs_outlook(
     today: date | None = None,
     work: WorkCalendar | None = None,
 ) -> list[JobOutlook]:
-    """Each job with the risks of its steps on `days`, in the order of `jobs`.
+    """Return each job with the risks of its steps on `days`, in the order of `jobs`.
 
     Four statements, and up to three for the record where there are days. today: the day from
     which lead times count, the first of the days when left out. work: the calendar of their one
@@ -78,7 +78,7 @@ def jobs_outlook(
 
 
 def outlook_of_loaded(job: Job) -> JobOutlook:
-    """The outlook, without any day, of a job whose steps, conditions and spaces are loaded."""
+    """Return the outlook, without a day, of a job whose steps, conditions and spaces are loaded."""
     conditions = [job_condition(row) for row in job.conditions.all() if row.needed]
     return outlook_of(job, conditions, _warnings_of(job.spaces.all()), NO_DAYS)
 
@@ -89,7 +89,7 @@ def outlook_of(
     warnings: Sequence[EstimateWarning],
     forecast: Forecast,
 ) -> JobOutlook:
-    """The outlook of a job whose steps are loaded, under the conditions that it needs."""
+    """Return the outlook of a job whose steps are loaded, under the conditions that it needs."""
     steps = [step for step in job.steps.all() if step.needed]
     first = newly_needed([step.kind for step in steps], conditions)
     still_open = [warning for warning in warnings if warning.is_open]
@@ -112,7 +112,7 @@ def outlook_of(
 
 @lru_cache(maxsize=4096)
 def _risks(chances: tuple[float, ...]) -> tuple[float, ...]:
-    """What the planner gets: 1 - chance to three digits."""
+    """Return what the planner gets: 1 - chance to three digits."""
     return tuple(round(1 - chance, 3) for chance in chances)
 
 
@@ -121,7 +121,7 @@ def _holding(step: Step, warnings: Iterable[EstimateWarning]) -> tuple[EstimateW
 
 
 def _conditions(job_ids: Sequence[int]) -> dict[int, list[JobCondition]]:
-    """The needed conditions by job; columns, not rows: there are dozens to a job."""
+    """Return the needed conditions by job; columns, not rows: there are dozens to a job."""
     found: dict[int, list[JobCondition]] = {}
     needed = Condition.objects.filter(job__in=job_ids, needed=True).order_by("job_id", "code")
     for columns in needed.values_list(*CONDITION_COLUMNS, "job_id"):
@@ -130,7 +130,7 @@ def _conditions(job_ids: Sequence[int]) -> dict[int, list[JobCondition]]:
 
 
 def _warnings(job_ids: Sequence[int]) -> dict[int, list[EstimateWarning]]:
-    """The warnings by job, in the order of its spaces."""
+    """Return the warnings by job, in the order of its spaces."""
     found: dict[int, list[EstimateWarning]] = {}
     rows = EstimateWarning.objects.filter(space__job__in=job_ids).select_related("answered_by")
     in_order = rows.select_related("space").defer("space__estimate")

@@ -29,7 +29,7 @@ def condition_add(
     it, or none of the job's steps waits for it; CatalogueItem.DoesNotExist where it is retired.
     """
     job = job_locked(job_id)
-    entry = CatalogueItem.objects.standing().get(pk=item_id).entry
+    entry = CatalogueItem.objects.active().get(pk=item_id).entry
     row = job.conditions.filter(code=entry.code).first() or Condition(job=job, code=entry.code)
     words = {"name": entry.name}
     _refuse_unless_allowed(actor)
@@ -97,7 +97,7 @@ def condition_unstrike(
 
 
 def _at(condition_id: int, version: int) -> Condition:
-    """The condition, its job held against estimates; raises Stale unless at this version."""
+    """Return the condition, its job held against estimates; raises Stale unless at this version."""
     rows = Condition.objects.select_related("job__site__branch")
     job_locked(rows.get(pk=condition_id).job_id)
     row = rows.get(pk=condition_id)

@@ -84,7 +84,7 @@ def call_record(
 def _person_and_last_call(
     superintendent_id: int | None,
 ) -> tuple[Superintendent | None, CallAttempt | None]:
-    """The person, held against whoever writes down another call, and the last call."""
+    """Return the person, held against whoever writes down another call, and the last call."""
     if superintendent_id is None:
         return None, None
     person = Superintendent.objects.select_for_update().get(pk=superintendent_id)
@@ -94,7 +94,7 @@ def _person_and_last_call(
 def _refuse_strange(
     person: Superintendent | None, branch: Branch, answers: Sequence[CallAnswer]
 ) -> None:
-    """One statement for all: every condition must be of a house that the person runs for us."""
+    """Refuse unless every condition is of a house that the person runs for us; one statement."""
     if person is None and not answers:
         raise ValidationError(_("This house has no superintendent who could be rung."))
     asked = {answer.condition_id for answer in answers}

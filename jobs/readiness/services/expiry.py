@@ -59,7 +59,7 @@ def _run_out(now: datetime) -> Iterator[tuple[Condition, Sentence]]:
 
 
 def expiry_of(row: Condition, entry: CatalogueEntry, today: date, now: datetime) -> Sentence | None:
-    """Why a condition has run out by now; None while it has not."""
+    """Tell why a condition has run out by now; None while it has not."""
     if row.state == PROMISED and entry.booked and row.promised_for and row.promised_for < today:
         return Sentence(LAPSED, {"day": row.promised_for})
     if row.state != SEEN_DONE or not entry.valid_hours or row.moved_at is None:

@@ -28,14 +28,14 @@ from jobs.conditions.words import PARTY_NAMES, US
 from jobs.desk.forms import form_sentences
 from jobs.desk.services import Stale
 from jobs.desk.views.filters import Filters
-from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
+from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, state_text
 from jobs.desk.who import person
 from jobs.localtime import local_date
 from jobs.models import Job
 from jobs.readiness.forms import CallForm, items_of
 from jobs.readiness.queries.calls import Ask, Call, HouseAsks, calls_list, marks_of
 from jobs.readiness.services.call import CallTaken, call_record
-from jobs.shown import day_shown, said, word
+from jobs.wording import day_text, sentence_text, word
 
 CALLS_ON_A_PAGE = 10
 # So many houses of a page lie open, the first ones; of the others the head shows, and leads on.
@@ -43,16 +43,16 @@ HOUSES_OPEN = 3
 
 
 @dataclass(frozen=True)
-class AskShown:
+class AskPresenter:
     """One thing to ask, with its state in words; `following` is what to ask after it, if any."""
 
     ask: Ask
     following: int | None
 
     @cached_property
-    def standing(self) -> str:
+    def state_text(self) -> str:
         """Its state in words."""
-        return standing(self.ask.condition)
+        return state_text(self.ask.condition)
 
     @cached_property
     def consequence(self) -> str:
@@ -71,7 +71,7 @@ class CallHouse:
     """A house of a call, with what to ask and how far it is: `4 of 6`."""
 
     house: HouseAsks
-    asks: tuple[AskShown, ...]
+    asks: tuple[AskPresenter, ...]
     marks: Marks
     is_open: bool
 
@@ -92,7 +92,7 @@ class CallHouse:
 
 
 @dataclass(frozen=True)
-class CallShown:
+class CallPresenter:
     """A call with its houses; `following` is the first thing of the next call."""
 
     call: Call
@@ -103,20 +103,20 @@ class CallShown:
     @property
     def rest_until(self) -> str:
         """The time of the wall until which others are rung first."""
-        return clock_shown(self.call.last.rest_until if self.call.last else None, self.call.branch)
+        return clock_text(self.call.last.rest_until if self.call.last else None, self.call.branch)
 
     @property
     def last_at(self) -> str:
         """When the person was rung last, by the yard's clock."""
-        return clock_shown(self.call.last.made_at if self.call.last else None, self.call.branch)
+        return clock_text(self.call.last.made_at if self.call.last else None, self.call.branch)
 
 
-def clock_shown(moment: datetime | None, branch: Branch) -> str:
-    """A moment by the yard's clock: `Thu Feb 25, 09:00`; empty for none."""
+def clock_text(moment: datetime | None, branch: Branch) -> str:
+    """Return a moment by the yard's clock: `Thu Feb 25, 09:00`; empty for none."""
     if moment is None:
         return ""
     local = moment.astimezone(ZoneInfo(branch.time_zone))
-    return f"{day_shown(local.date())}, {local:%H:%M}"
+    return f"{day_text(local.date())}, {local:%H:%M}"
 
 
 @require(Action.SEE_READINESS)
@@ -165,7 +165,7 @@ def call_take(request: HttpRequest, job: Job, record: Callable[..., object]) -> 
     except CallTaken as taken:
         return Refusal(CONFLICT, (_taken(taken, branch),))
     except MoveRefused as refused:
-        return Refusal(CONFLICT, (said(refused.sentence),))
+        return Refusal(CONFLICT, (sentence_text(refused.sentence),))
     except Stale as stale:
         return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
     except ValidationError as error:
@@ -175,11 +175,11 @@ def call_take(request: HttpRequest, job: Job, record: Callable[..., object]) -> 
 
 def _taken(taken: CallTaken, branch: Branch) -> str:
     words = _("%(who)s wrote down a call at %(when)s meanwhile. Nothing of yours was saved.")
-    return words % {"who": taken.present.who, "when": clock_shown(taken.present.made_at, branch)}
+    return words % {"who": taken.present.who, "when": clock_text(taken.present.made_at, branch)}
 
 
 def job_of_call(request: HttpRequest) -> Job:
-    """A house that the call is about; 404 unless the person sees it, and all that was named."""
+    """Return a house of the call; 404 unless the person sees it, and all that was named."""
     jobs = (
         Job.objects.open()
         .visible_to(scope_of(request.user))
@@ -226,12 +226,12 @@ def _context(request: HttpRequest) -> dict[str, Any]:
 
 
 def _number(text: str) -> int:
-    """The row that a query or a form names; 0, which is none, where it names none."""
+    """Return the row that a query or a form names; 0, which is none, where it names none."""
     return int(text) if text.isdecimal() and len(text) < 19 else 0
 
 
 def _page_asked(request: HttpRequest, calls: Sequence[Call], at: int) -> str | int | None:
-    """The page asked for, else the one with the thing to go on with."""
+    """Return the page asked for, else the one with the thing to go on with."""
     asked = request.GET.get("page")
     if asked or not at:
         return asked
@@ -241,19 +241,19 @@ def _page_asked(request: HttpRequest, calls: Sequence[Call], at: int) -> str | i
 
 def _calls_shown(
     calls: Sequence[Call], order: Sequence[int], at: int, now: datetime
-) -> list[CallShown]:
+) -> list[CallPresenter]:
     following = dict(pairwise(order))
     asked = [house for call in calls for house in call.houses if house.asks]
     opened = {house.job.pk for house in asked[:HOUSES_OPEN]} | _house_of(asked, at)
     far = marks_of(house.job for call in calls for house in call.houses)
     return [
-        CallShown(
+        CallPresenter(
             call=call,
             houses=tuple(
                 CallHouse(
                     house=house,
                     asks=tuple(
-                        AskShown(ask, following.get(ask.condition.pk)) for ask in house.asks
+                        AskPresenter(ask, following.get(ask.condition.pk)) for ask in house.asks
                     ),
                     marks=far[house.job.pk],
                     is_open=house.job.pk in opened,
@@ -268,5 +268,5 @@ def _calls_shown(
 
 
 def _house_of(houses: Sequence[HouseAsks], at: int) -> set[int]:
-    """The house of the thing to go on with."""
+    """Return the house of the thing to go on with."""
     return {house.job.pk for house in houses if any(ask.condition.pk == at for ask in house.asks)}

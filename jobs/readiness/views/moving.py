@@ -23,11 +23,11 @@ from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_qu
 from jobs.models import Condition, Job
 from jobs.readiness.forms import ConditionMoveForm
 from jobs.readiness.services.condition import condition_move
-from jobs.shown import said, word
+from jobs.wording import sentence_text, word
 
 
 def condition_or_404(request: HttpRequest, condition_id: int) -> Condition:
-    """The condition, if it is of a job that the person sees."""
+    """Return the condition, if it is of a job that the person sees."""
     jobs = Job.objects.visible_to(scope_of(request.user))
     conditions = Condition.objects.select_related("job__site__branch")
     return get_object_or_404(conditions, pk=condition_id, job__in=jobs)
@@ -61,7 +61,7 @@ def answer_take(
             now=now,
         )
     except MoveRefused as refused:
-        return Refusal(CONFLICT, (f"{word(condition.name)}: {said(refused.sentence)}",))
+        return Refusal(CONFLICT, (f"{word(condition.name)}: {sentence_text(refused.sentence)}",))
     except Stale as stale:
         return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
     except ValidationError as error:
@@ -70,5 +70,5 @@ def answer_take(
 
 
 def _may_take_over(condition: Condition, actor: Actor) -> bool:
-    """Whether it is worth asking how much; else the plain move says why not."""
+    """Tell whether it is worth asking how much; else the plain move says why not."""
     return TAKEN_OVER in moves_open(terms_of(condition), condition.state, mover_of(actor))

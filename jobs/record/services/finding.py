@@ -115,7 +115,7 @@ def _told(finding: Finding) -> tuple[object, ...]:
 
 
 def _waiting(job: Job, step_kinds: Sequence[str]) -> list[Condition]:
-    """The conditions that others owe and the steps wait for."""
+    """Return the conditions that others owe and the steps wait for."""
     needed = job.conditions.filter(needed=True, gate__in=HOLDING_GATES).exclude(owed_by=US)
     rows = needed.select_related("job__site__branch", "job__site__builder").order_by("code")
     return [row for row in rows if set(row.holds) & set(step_kinds)]
@@ -124,7 +124,7 @@ def _waiting(job: Job, step_kinds: Sequence[str]) -> list[Condition]:
 def _refuse_impossible(
     finding: Finding, gone: Sequence[Condition], missing: Collection[int], today: date
 ) -> None:
-    """ValidationError where something cannot be."""
+    """Raise ValidationError where something cannot be."""
     if finding.day > today:
         raise ValidationError(
             _("%(day)s is still to come: expected a day up to %(today)s.")

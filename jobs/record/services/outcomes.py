@@ -28,7 +28,7 @@ def outcomes_replace(condition: Condition) -> None:
 
 
 def _moved(condition: Condition) -> list[Event]:
-    """The events of its moves, the oldest first."""
+    """Return the events of its moves, the oldest first."""
     return list(
         Event.objects.filter(
             noun="condition", noun_id=str(condition.pk), what__has_key="state"
@@ -37,7 +37,7 @@ def _moved(condition: Condition) -> list[Event]:
 
 
 def _moves(condition: Condition) -> list[MoveMade]:
-    """The moves to be judged, in their order.
+    """Return the moves to be judged, in their order.
 
     What crews say comes in any order. So of moves in a row that are drawn from it the last one
     counts: it has the state before and after each of their days.

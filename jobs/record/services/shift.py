@@ -27,7 +27,7 @@ class CrewReport:
 
 
 def condition_at(condition_id: int, version: int) -> Condition:
-    """The condition with its job; raises Stale unless it has the version that the caller saw."""
+    """Return the condition with its job; raise Stale unless at the version that the caller saw."""
     condition = _with_branch(condition_id)
     if condition.version != version:
         raise Stale(condition)
@@ -41,15 +41,15 @@ def condition_shift(
     *,
     actor: Actor,
     now: datetime,
-    heard: CrewReport | None = None,
+    report: CrewReport | None = None,
 ) -> None:
     """Write a move that is allowed, in the caller's transaction, with its event.
 
-    heard: where it is drawn from what crews said, which may have been hours before `now`. Raises
+    report: where it is drawn from what crews said, which may have been hours before `now`. Raises
     Stale where somebody was quicker, ValidationError where words are too long.
     """
     before = condition.state
-    _write(condition, _fields(to_state, grounds, actor, heard.at if heard else now))
+    _write(condition, _fields(to_state, grounds, actor, report.at if report else now))
     if (before in SETTLED) != (to_state in SETTLED):
         steps_relag(condition.job, list(condition.job.spaces.all()))
     event_record(
@@ -58,14 +58,16 @@ def condition_shift(
         verb="moved",
         thing=condition,
         branch=condition.job.site.branch,
-        what=_what(condition, before) | ({"heard": heard.kept} if heard else {}),
+        what=_what(condition, before) | ({"heard": report.kept} if report else {}),
     )
     outcomes_replace(condition)
 
 
-def condition_hear(condition: Condition, heard: CrewReport, *, actor: Actor, now: datetime) -> None:
+def condition_hear(
+    condition: Condition, report: CrewReport, *, actor: Actor, now: datetime
+) -> None:
     """Keep what was heard late of days gone by, where the condition stays as it is."""
-    what = _what(condition, condition.state) | {"heard": heard.kept}
+    what = _what(condition, condition.state) | {"heard": report.kept}
     branch = condition.job.site.branch
     event_record(actor=actor, now=now, verb="heard of", thing=condition, branch=branch, what=what)
     outcomes_replace(condition)
@@ -89,7 +91,7 @@ def _fields(
 
 
 def _reason(to_state: str, grounds: Grounds) -> str:
-    """The reason in one line; a waiver says whose it is, and of which day."""
+    """Return the reason in one line; a waiver says whose it is, and of which day."""
     if to_state != Condition.State.WAIVED:
         return grounds.reason
     day = grounds.day.isoformat() if grounds.day else ""

@@ -30,7 +30,7 @@ from jobs.record.queries import (
 )
 from jobs.record.services.finding import finding_record
 from jobs.record.views.plot import plot_of
-from jobs.shown import said, word
+from jobs.wording import sentence_text, word
 
 # Days after the date for which the page gives the chance.
 SHOWN_DAYS = (0, 1, 2, 5, 10)
@@ -94,11 +94,11 @@ def finding_page(request: HttpRequest, job_id: int) -> HttpResponse:
     if not problems:
         actor = Actor.of_user(person(request))
         try:
-            finding_record(job_id=job.pk, **form.told(), actor=actor, now=now)
+            finding_record(job_id=job.pk, **form.arguments(), actor=actor, now=now)
         except ValidationError as error:
             problems = [word(message) for message in error.messages]
         except MoveRefused as refused:
-            problems, status = [said(refused.sentence)], CONFLICT
+            problems, status = [sentence_text(refused.sentence)], CONFLICT
     if problems:
         return _finding(request, job, form, status, problems=problems)
     messages.success(request, _("What the crew found is on record."))
@@ -113,7 +113,7 @@ def _finding(
 
 
 def _chances(record: BuilderRecord) -> list[dict[str, object]]:
-    """For each kind of date the chances by so many working days after it, and their evidence."""
+    """Return for each kind of date the chances by so many working days after it, with evidence."""
     kinds = (
         (_("A promise of a condition"), record.odds.promise_by, record.history.promises),
         (_("A ready date of a house"), record.odds.ready_by, record.history.ready_dates),

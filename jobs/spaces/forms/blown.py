@@ -150,7 +150,7 @@ class SlopeForm(CeilingCodeFields, SpaceForm):
         return cleaned
 
     def _from_the_house(self, cleaned: dict[str, Any]) -> None:
-        """Bays = 2 x length / spacing, a part of a bay counting whole; run = width / 2."""
+        """Take bays = 2 x length / spacing, a part of a bay counting whole; run = width / 2."""
         length_ft, spacing_in = cleaned.get("house_length_ft"), cleaned.get("spacing_in")
         measured = any(cleaned.get(name) for name in ("bays", "runs", "lengths_ft"))
         if length_ft and spacing_in and not measured and "bays" not in self.errors:

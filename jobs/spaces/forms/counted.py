@@ -95,7 +95,7 @@ class AirSealForm(SpaceForm):
         return ("length_ft", "count", *(f"seal_{kind}" for kind in self._UNITS))
 
     def elsewhere(self, path: str) -> str | None:
-        """Items by their place: the columns come first, then the others in the form's order."""
+        """Find items by their place: columns come first, then the others in the form's order."""
         found = _ITEM.match(path)
         if found is None:
             return super().elsewhere(path)

@@ -45,11 +45,11 @@ class TakeoffField(forms.CharField):
         self.widget.attrs |= {"autocomplete": "off", "maxlength": str(self.most_characters)}
 
     def read(self, text: str) -> Any:
-        """The value that is written there. Raises NotRead."""
+        """Return the value that is written there. Raises NotRead."""
         raise NotImplementedError
 
     def shown(self, value: Any) -> str:
-        """The value as it stands in the field; what is kept as text is shown as it is."""
+        """Return the value as it stands in the field; what is kept as text is shown as it is."""
         return written(value) if isinstance(value, Decimal) else str(value)
 
     def to_python(self, value: Any) -> Any:
@@ -138,14 +138,14 @@ class LinesField(TakeoffField):
         return [self.read_one(entry) for entry in entries]
 
     def read_one(self, text: str) -> Any:
-        """One entry as the estimator takes it. Raises NotRead."""
+        """Read one entry as the estimator takes it. Raises NotRead."""
         raise NotImplementedError
 
     def shown(self, value: Any) -> str:
-        return "\n".join(self.shown_one(entry) for entry in value)
+        return "\n".join(self.text_of_one(entry) for entry in value)
 
-    def shown_one(self, entry: Any) -> str:
-        """One entry as a person writes it."""
+    def text_of_one(self, entry: Any) -> str:
+        """Write one entry as a person does."""
         return str(entry)
 
 
@@ -174,7 +174,7 @@ class RunsField(LinesField):
         run = written(feet_read(length))
         return {"bays": bays, "run_ft": run, "pitch": written(pitch_read(pitch))}
 
-    def shown_one(self, entry: Any) -> str:
+    def text_of_one(self, entry: Any) -> str:
         if "length_ft" in entry:
             return f"{entry['bays']} x {entry['length_ft']}"
         return f"{entry['bays']} x {entry['run_ft']} @ {entry['pitch']}/12"
@@ -187,7 +187,7 @@ class OpeningsField(LinesField):
         width, height = pair_read(text)
         return {"width_in": written(number_read(width)), "height_in": written(number_read(height))}
 
-    def shown_one(self, entry: Any) -> str:
+    def text_of_one(self, entry: Any) -> str:
         return f"{entry['width_in']} x {entry['height_in']}"
 
 

@@ -61,7 +61,7 @@ class FramedForm(SpaceForm):
     )
 
     def elsewhere(self, path: str) -> str | None:
-        """A run of studs is kept as the length."""
+        """Find a run of studs at the length, as which it is kept."""
         found = {"stud_run_ft": "length_ft", "rafter_width_in": "stud_width_in"}
         return found.get(path) or super().elsewhere(path)
 

@@ -24,7 +24,7 @@ FORMS: Mapping[str, type[SpaceForm]] = {
 
 
 def measures_beyond(space: Space) -> list[tuple[str, str]]:
-    """The measures that are no columns, by their names on the form, each with its unit."""
+    """Return the measures that are no columns, by their names on the form, each with its unit."""
     if not space.details:
         return []
     form = FORMS[space.kind](space=space, version=1, materials=Material.objects.none())

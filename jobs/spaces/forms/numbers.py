@@ -24,12 +24,12 @@ class NotRead(ValueError):
 
 
 def number_read(text: str) -> Decimal:
-    """A number without unit, `1,500` or `9 1/4`, to the thousandth. Raises NotRead."""
+    """Return a number without unit, `1,500` or `9 1/4`, to the thousandth. Raises NotRead."""
     return _rounded(_fraction(_tidy(text), text))
 
 
 def inches_read(text: str) -> Decimal:
-    """Inches, as a number or as nominal lumber: `2x10` is 9.25. Raises NotRead."""
+    """Return the inches, as a number or as nominal lumber: `2x10` is 9.25. Raises NotRead."""
     tidy = _UNIT.sub("", _tidy(text))
     nominal = _NOMINAL.fullmatch(tidy)
     return (
@@ -38,7 +38,7 @@ def inches_read(text: str) -> Decimal:
 
 
 def feet_read(text: str) -> Decimal:
-    """Feet, as a number or with inches: `15' 8"` is 15.667. Raises NotRead."""
+    """Return the feet, as a number or with inches: `15' 8"` is 15.667. Raises NotRead."""
     tidy = _tidy(text)
     both = _FEET.fullmatch(tidy)
     if both is None:
@@ -48,17 +48,17 @@ def feet_read(text: str) -> Decimal:
 
 
 def area_read(text: str) -> Decimal:
-    """Square feet. Raises NotRead."""
+    """Return the square feet. Raises NotRead."""
     return _rounded(_fraction(_UNIT.sub("", _tidy(text)), text))
 
 
 def pitch_read(text: str) -> Decimal:
-    """Rise in inches over a run of twelve: `6/12`, `6:12`, `6 in 12` or `6`. Raises NotRead."""
+    """Read the rise in inches over a run of 12: `6/12`, `6:12`, `6 in 12`, `6`. Raises NotRead."""
     return _rounded(_fraction(_OF_TWELVE.sub("", _tidy(text)), text))
 
 
 def count_read(text: str) -> int:
-    """A whole number. Raises NotRead."""
+    """Return a whole number. Raises NotRead."""
     number = _fraction(_tidy(text), text)
     if number.denominator != 1:
         raise NotRead(gettext("“%(text)s” is not a whole number.") % {"text": _short(text)})
@@ -66,7 +66,7 @@ def count_read(text: str) -> int:
 
 
 def pair_read(text: str) -> tuple[str, str]:
-    """Two things with a times sign between them: `12 x 15.65`. Raises NotRead."""
+    """Read two things with a times sign between them: `12 x 15.65`. Raises NotRead."""
     found = _TIMES.fullmatch(_tidy(text))
     if found is None:
         words = gettext("“%(text)s” has no times sign; expected such as %(example)s.")
@@ -75,7 +75,7 @@ def pair_read(text: str) -> tuple[str, str]:
 
 
 def written(value: Decimal) -> str:
-    """A number exactly, as the estimator and a field of a form take it."""
+    """Return a number exactly, as the estimator and a field of a form take it."""
     return format(value.normalize(), "f")
 
 
@@ -85,7 +85,7 @@ def _tidy(text: str) -> str:
 
 
 def _fraction(tidy: str, text: str) -> Fraction:
-    """The number exactly; `text` is what the person wrote, for the message."""
+    """Return the number exactly; `text` is what the person wrote, for the message."""
     found = _NUMBER.fullmatch(tidy.strip())
     part = found and (found["part"] or found["only"])
     if found is None or (part and not int(part.split("/")[1])):

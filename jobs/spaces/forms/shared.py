@@ -28,12 +28,12 @@ CEILING_CODE_GROUP = FieldGroup(_("What the code suggests"), CODE, hint=_SUGGEST
 
 
 def target_field(help_text: Any = "") -> NumberField:
-    """The R-value that is asked for."""
+    """Make the field of the R-value that is asked for."""
     return NumberField(label=_("Target R-value"), unit="R", help_text=help_text)
 
 
 def material_field() -> "forms.ModelChoiceField[Material]":
-    """What it is filled with; the form of a space says which materials may be."""
+    """Make the field of what it is filled with; the form of a space says which materials may be."""
     return forms.ModelChoiceField(
         queryset=Material.objects.none(),
         required=False,
@@ -43,7 +43,7 @@ def material_field() -> "forms.ModelChoiceField[Material]":
 
 
 def density_field() -> NumberField:
-    """Pounds in a cubic foot."""
+    """Make the field of the pounds in a cubic foot."""
     return NumberField(
         label=_("Density"),
         unit=LB_PER_FT3,
@@ -52,5 +52,5 @@ def density_field() -> NumberField:
 
 
 def masking_field() -> AreaField:
-    """Area to be masked before a blow."""
+    """Make the field of the area to be masked before a blow."""
     return AreaField(label=_("Masking"), help_text=_("Sheeting over floors, windows, fixtures."))

@@ -16,9 +16,9 @@ from jobs.conditions.sentences import Sentence
 from jobs.estimating import EDITIONS, TakeoffError, code_target
 from jobs.estimating.reading import MeasureName
 from jobs.models import Space
-from jobs.shown import word
 from jobs.spaces.forms.fields import AreaField, listed
 from jobs.spaces.forms.numbers import written
+from jobs.wording import word
 
 # What a person writes on every form of a space, and what is kept for the form alone.
 ABOUT = ("name", "note", "early")
@@ -36,7 +36,7 @@ _IN_SPACE = re.compile(r"spaces\[\d+\]\.?(.*)")
 
 
 def is_nothing(value: object) -> bool:
-    """Whether nothing was given; a zero is something."""
+    """Tell whether nothing was given; a zero is something."""
     return value is None or value is False or value in ("", [])
 
 
@@ -102,7 +102,7 @@ class SpaceForm(forms.Form):
     # --- to the row --------------------------------------------------------------------------
 
     def values(self) -> dict[str, object]:
-        """The fields of the row, `details` among them; only for a form without faults."""
+        """Return the fields of the row, `details` among them; only for a form without faults."""
         given = self.cleaned_data
         columns: dict[str, object] = {
             name: given[name] for name in self.fields if name in COLUMNS and name in given
@@ -110,7 +110,7 @@ class SpaceForm(forms.Form):
         return {"kind": self.space.kind, **columns, "details": self._details()}
 
     def _details(self) -> dict[str, object]:
-        """What is not a column; what this form does not ask stays as it is."""
+        """Return what is not a column; what this form does not ask stays as it is."""
         details = {name: v for name, v in self.space.details.items() if not self._asks(name)}
         for name, value in self.cleaned_data.items():
             if not self._is_kept(name) or is_nothing(value):
@@ -123,7 +123,7 @@ class SpaceForm(forms.Form):
         return {**details, "code": own_code} if own_code else details
 
     def _place(self, name: str) -> tuple[str, str]:
-        """Where a measure lies: within another (`existing_r`), or by itself."""
+        """Tell where a measure lies: within another (`existing_r`), or by itself."""
         outer = next((one for one in self.within if name.startswith(f"{one}_")), "")
         return outer, name.removeprefix(f"{outer}_") if outer else name
 
@@ -134,7 +134,7 @@ class SpaceForm(forms.Form):
         return name in self.fields or name in self.within or name == "code"
 
     def as_space(self) -> Space:
-        """The space as it would be: not saved, and not the row that stands."""
+        """Return the space as it would be: not saved, and not the row that stands."""
         row = {field.attname: getattr(self.space, field.attname) for field in Space._meta.fields}
         space = Space(**{**row, "estimate": {}})
         for name, value in self.values().items():
@@ -185,7 +185,7 @@ class SpaceForm(forms.Form):
         return quoted_number[1] if quoted_number else word(text)
 
     def field_of(self, path: str) -> str | None:
-        """The field that a path of the takeoff came from; None where it is none of this form's."""
+        """Return the field a takeoff's path came from; None where it is none of this form's."""
         found = _IN_SPACE.match(path)
         if found is None:
             return (
@@ -198,11 +198,11 @@ class SpaceForm(forms.Form):
         return self.elsewhere(found[1])
 
     def elsewhere(self, path: str) -> str | None:
-        """The field of a measure that bears another name here."""
+        """Return the field of a measure that bears another name here."""
         return {"id": "name"}.get(path)
 
     def spoken(self, sentence: Sentence) -> str:
-        """What the estimator refuses, with measures named as the form calls them."""
+        """Say what the estimator refuses, with measures named as the form calls them."""
         reason = sentence.render(self._word).replace("ft2", "ft²")
         return reason[:1].upper() + reason[1:] + ("" if reason.endswith(".") else ".")
 
@@ -245,12 +245,12 @@ class CeilingCodeFields(CodeFields):
 
 
 def form_faults(form: forms.BaseForm) -> list[str]:
-    """Faults that belong to no field that is seen."""
+    """Return the faults that belong to no field that is seen."""
     hidden = [error for field in form.hidden_fields() for error in field.errors]
     return [str(error) for error in (*form.non_field_errors(), *hidden)]
 
 
 def only_missing(form: forms.BaseForm) -> bool:
-    """Whether all that is wrong is that something has not been written yet."""
+    """Tell whether all that is wrong is that something has not been written yet."""
     faults = [fault for faults in form.errors.as_data().values() for fault in faults]
     return bool(faults) and all(fault.code in ("required", MISSING) for fault in faults)

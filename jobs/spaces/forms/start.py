@@ -32,14 +32,14 @@ USUAL: Mapping[str, dict[str, Any]] = {
 
 
 def materials_for(kind: str) -> "QuerySet[Material]":
-    """The materials that such a space may be filled with."""
+    """Return the materials that such a space may be filled with."""
     kinds = MATERIALS.get(kind, (_LOOSE, _BATT))
     rows = (name.removeprefix("material__") for name in MATERIAL_ROWS)
     return Material.objects.filter(kind__in=kinds).prefetch_related(*rows)
 
 
 def new_space(job: Job, kind: str) -> Space:
-    """A space that is not saved, with the usual measures, material and a name of its own."""
+    """Return a space that is not saved, with the usual measures, material and a name of its own."""
     usual = job.site.branch.usual_materials.filter(space_kind=kind).select_related("material")
     chosen = usual.first()
     return Space(
@@ -59,7 +59,7 @@ def _free_name(job: Job, kind: str) -> str:
 
 
 def remembered_code(job: Job) -> dict[str, Any]:
-    """Edition and zone of the branch; where it has none, of the newest space that names them."""
+    """Return the branch's edition and zone; if it has none, the newest space's that names them."""
     branch = job.site.branch
     if branch.code_edition is not None:
         return {

@@ -4,12 +4,12 @@ from django.utils.translation import gettext
 
 from jobs.estimates.views import Fact
 from jobs.models import Space
-from jobs.shown import number, word
 from jobs.spaces.forms.kinds import measures_beyond
+from jobs.wording import number, word
 
 
 def space_measures(space: Space) -> list[Fact]:
-    """The measures that were typed in, each with its unit; what was left out is left out."""
+    """Return the measures that were typed in, each with its unit; what was left out is left out."""
     seals = space.kind == Space.Kind.AIR_SEAL
     rows = (
         (gettext("Area"), space.area_ft2, "ft²"),

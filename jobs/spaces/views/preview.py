@@ -21,15 +21,15 @@ from jobs.estimating import (
     code_target,
     raised_heel_r,
 )
-from jobs.shown import hours, number, quantity_shown, word
 from jobs.spaces.preview import Preview, PreviewReady
+from jobs.wording import hours, number, quantity_text, word
 
 Fact = tuple[str, str]
 CEILING, WALL = "ceiling", "wall"
 
 
 @dataclass(frozen=True)
-class FigureShown:
+class FigurePresenter:
     """One figure that opens to its formula, the formula with numbers, inputs and source."""
 
     name: str
@@ -47,7 +47,7 @@ class PreviewStep:
     name: str
     quantity: str
     crew_hours: tuple[Fact, ...]
-    figures: tuple[FigureShown, ...]
+    figures: tuple[FigurePresenter, ...]
     because: tuple[str, ...]
     source_of_spread: str
 
@@ -73,15 +73,15 @@ class Result:
     assumed: tuple[str, ...]
 
 
-def result_shown(preview: Preview) -> Result:
-    """The preview in words, numbers rounded as people read them."""
+def result_of(preview: Preview) -> Result:
+    """Return the preview in words, numbers rounded as people read them."""
     estimate = preview.estimate
     steps = estimate.steps
     return Result(
         headline=tuple(_headline(steps, estimate)),
         steps=tuple(_step(step) for step in steps),
         loads=tuple(
-            (word(load.item), quantity_shown(load.quantity, load.unit))
+            (word(load.item), quantity_text(load.quantity, load.unit))
             for step in steps
             for load in step.loads
         ),
@@ -92,11 +92,11 @@ def result_shown(preview: Preview) -> Result:
 
 
 def _headline(steps: Sequence[EstimatedStep], estimate: SpaceEstimate) -> Iterable[Headline]:
-    """What to load, R, hours."""
+    """Return what to load, R, hours."""
     for step in steps:
         for load in step.loads:
             if load.unit in ("bags", "packages", "cans"):
-                yield Headline(word(load.item), quantity_shown(load.quantity, load.unit))
+                yield Headline(word(load.item), quantity_text(load.quantity, load.unit))
     for step in steps:
         r = step.facts.get("r")
         if r:
@@ -108,7 +108,7 @@ def _headline(steps: Sequence[EstimatedStep], estimate: SpaceEstimate) -> Iterab
 
 
 def _hours(steps: Sequence[EstimatedStep]) -> Iterable[Headline]:
-    """Hours by the half; the 80 % values of the steps of one job add."""
+    """Return the hours by the half; the 80 % values of the steps of one job add."""
     half = sum(step.minutes_50 for step in steps)
     most = hours(sum(step.minutes_80 for step in steps))
     machine = sum(step.machine_minutes for step in steps)
@@ -124,7 +124,7 @@ def _step(step: EstimatedStep) -> PreviewStep:
     minutes = sorted(step.crew_minutes.items())
     return PreviewStep(
         name=word(STEP_NAMES.get(step.kind, step.kind)),
-        quantity=quantity_shown(step.quantity, step.unit),
+        quantity=quantity_text(step.quantity, step.unit),
         crew_hours=tuple((str(people), hours(value)) for people, value in minutes),
         figures=tuple(_figure(one) for one in step.explain),
         because=step.because,
@@ -145,10 +145,10 @@ _FIGURES = {
 }
 
 
-def _figure(one: ExplainedFigure) -> FigureShown:
-    return FigureShown(
+def _figure(one: ExplainedFigure) -> FigurePresenter:
+    return FigurePresenter(
         name=word(_FIGURES.get(one.figure) or _spoken(one.figure)),
-        value=quantity_shown(one.value, one.unit),
+        value=quantity_text(one.value, one.unit),
         formula=one.formula,
         with_numbers=one.with_numbers,
         inputs=tuple((_spoken(name), number(value, 4)) for name, value in one.inputs.items()),
@@ -157,7 +157,7 @@ def _figure(one: ExplainedFigure) -> FigureShown:
 
 
 @dataclass(frozen=True)
-class ReadyShown:
+class ReadyPresenter:
     """A condition with its line, and whether this space brings it into the job."""
 
     one: PreviewReady
@@ -166,24 +166,26 @@ class ReadyShown:
 
 
 @dataclass(frozen=True)
-class GateShown:
+class GatePresenter:
     """What must be ready of one gate: stop, law, block, warn."""
 
     gate: str
-    ready: tuple[ReadyShown, ...]
+    ready: tuple[ReadyPresenter, ...]
 
 
-def ready_shown(ready: Iterable[PreviewReady], *, first_space: bool) -> tuple[GateShown, ...]:
-    """What must be ready before the work, by gate; what only finishes a job is left out.
+def gate_presenters(
+    ready: Iterable[PreviewReady], *, first_space: bool
+) -> tuple[GatePresenter, ...]:
+    """Return what must be ready before the work, by gate; what only finishes a job is left out.
 
     first_space: a job without spaces has no conditions yet, so that each would count as new.
     """
-    by_gate: dict[str, list[ReadyShown]] = {}
+    by_gate: dict[str, list[ReadyPresenter]] = {}
     for one in ready:
         if one.needed.gate != "close":
-            shown = ReadyShown(one, state_line(one.state), one.row is None and not first_space)
+            shown = ReadyPresenter(one, state_line(one.state), one.row is None and not first_space)
             by_gate.setdefault(one.needed.gate, []).append(shown)
-    return tuple(GateShown(gate, tuple(shown)) for gate, shown in by_gate.items())
+    return tuple(GatePresenter(gate, tuple(shown)) for gate, shown in by_gate.items())
 
 
 _UNITS_IN_NAMES = (
@@ -199,7 +201,7 @@ _UNITS_IN_NAMES = (
 
 
 def _spoken(name: str) -> str:
-    """A name of the file as words, its unit after a comma: `fill_in` is `fill, in`."""
+    """Return a name of the file as words, its unit after a comma: `fill_in` is `fill, in`."""
     words = name.replace("_", " ")
     if words == "lb per ft3":
         return "lb/ft³"
@@ -210,16 +212,16 @@ def _spoken(name: str) -> str:
 
 
 def _assumption(one: Assumed) -> str:
-    """A default that was taken, with its source."""
+    """Return a default that was taken, with its source."""
     name = _spoken(one.path.removeprefix("spaces[0].").rsplit(".", 1)[-1])
     value = number(one.value, 4)
     return f"{name}: {value} {one.unit} ({one.source})".replace("  ", " ")
 
 
-def suggestion_shown(
+def suggestion_texts(
     code: dict[str, Any] | None, about: str, preview: Preview | None
 ) -> tuple[str, ...]:
-    """What the code's table suggests for a ceiling or a wall, with its exceptions; the code rules.
+    """Return what the code's table suggests for ceiling or wall, with exceptions; the code rules.
 
     code: `edition`, `zone`, `marine`, `total_ceiling_ft2`, as a space keeps them.
     """
@@ -244,7 +246,7 @@ def suggestion_shown(
 
 
 def _without_attic(slope_ft2: Fraction, code: dict[str, Any], edition: int, full_r: int) -> str:
-    """The exception for a ceiling that has no attic over it, in this space's numbers."""
+    """Return the exception for a ceiling that has no attic over it, in this space's numbers."""
     total = code.get("total_ceiling_ft2")
     if not total and EDITIONS[edition].share is not None:
         words = gettext(
@@ -269,7 +271,7 @@ def _without_attic(slope_ft2: Fraction, code: dict[str, Any], edition: int, full
 
 
 def _slope_ft2(preview: Preview | None) -> Fraction | None:
-    """Area of slope bays = spacing x length of all bays; None for other spaces."""
+    """Return the area of slope bays = spacing x length of all bays; None for other spaces."""
     if preview is None or preview.space.kind != "slope_bays":
         return None
     step = next(step for step in preview.estimate.steps if step.kind == "slope_blow")

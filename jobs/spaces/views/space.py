@@ -17,20 +17,20 @@ from contractor.events import Actor
 from jobs.desk.forms import form_sentences
 from jobs.desk.queries import job_last_change, jobs_with_place
 from jobs.desk.services import Stale
-from jobs.desk.views.history import event_shown
+from jobs.desk.views.history import event_presenter
 from jobs.desk.views.refusal import BAD_INPUT, CONFLICT
 from jobs.desk.who import person
 from jobs.estimating import TakeoffError
 from jobs.localtime import local_date
 from jobs.models import Job, Space
-from jobs.shown import word
 from jobs.spaces.forms.kinds import FORMS
 from jobs.spaces.forms.space import SpaceForm, form_faults, only_missing
 from jobs.spaces.forms.start import materials_for, new_space, remembered_code
 from jobs.spaces.preview import OtherSpaceRefused, Preview, space_preview
 from jobs.spaces.services import space_remove, space_save
 from jobs.spaces.views.measures import space_measures
-from jobs.spaces.views.preview import GateShown, ready_shown, result_shown, suggestion_shown
+from jobs.spaces.views.preview import GatePresenter, gate_presenters, result_of, suggestion_texts
+from jobs.wording import word
 
 page_methods = require_http_methods(["GET", "HEAD", "POST"])
 
@@ -165,12 +165,12 @@ def _someone_was_quicker(job: Job) -> str:
         "%(who)s changed this job meanwhile: %(what)s. Nothing of yours was saved yet; look once"
         " more, and press again if it still holds."
     )
-    who, what = (event.who, event_shown(event).sentence) if event else (_("Somebody"), "")
+    who, what = (event.who, event_presenter(event).sentence) if event else (_("Somebody"), "")
     return words % {"who": who, "what": what}
 
 
 def _refuse_by_field(form: SpaceForm, error: ValidationError) -> None:
-    """Faults of the row at their fields; those of fields that are not on the form, above it."""
+    """Lay faults of the row at their fields; those of fields that are not on the form, above it."""
     for name, faults in error.message_dict.items():
         for fault in faults:
             form.add_error(name if name in form.fields else None, word(fault))
@@ -192,14 +192,14 @@ def _desk(request: HttpRequest, job: Job, space: Space, data: Any = None) -> Des
 
 
 def _worked_out(desk: Desk) -> Desk:
-    """The same with what the form's measures make; refusals land at their fields."""
+    """Return the same with what the form's measures make; refusals land at their fields."""
     if not desk.form.is_valid():
         return desk
     return _looked_at(desk, desk.form.as_space())
 
 
 def _stored(desk: Desk) -> Desk:
-    """The same with what the measures make that are kept."""
+    """Return the same with what the measures make that are kept."""
     return _looked_at(desk, desk.space)
 
 
@@ -232,14 +232,14 @@ def _context(desk: Desk) -> dict[str, Any]:
         "form": form,
         "faults": form_faults(form) if form.is_bound else [],
         "sentences": form_sentences(form) if form.is_bound else [],
-        "result": result_shown(preview) if preview else None,
+        "result": result_of(preview) if preview else None,
         "ready": _ready(desk.job, preview) if preview else (),
-        "suggestion": suggestion_shown(code, form.suggests, preview),
+        "suggestion": suggestion_texts(code, form.suggests, preview),
     }
 
 
-def _ready(job: Job, preview: Preview) -> tuple[GateShown, ...]:
-    return ready_shown(preview.ready, first_space=not job.conditions.all())
+def _ready(job: Job, preview: Preview) -> tuple[GatePresenter, ...]:
+    return gate_presenters(preview.ready, first_space=not job.conditions.all())
 
 
 def _job_or_404(request: HttpRequest, job_id: int) -> Job:

@@ -70,7 +70,7 @@ def crew_day_times(
     progress: DayProgress | None = None,
     now: datetime | None = None,
 ) -> DayTimes:
-    """The times of a crew-day whose stops, parts, steps and sites are loaded; no statement.
+    """Return the times of a crew-day whose stops, parts, steps and sites are loaded; no statement.
 
     Without progress as planned; with it, as expected from what was said.
     """
@@ -92,14 +92,14 @@ def crew_day_times(
 
 
 def window_of(branch: Branch, arrive_at: datetime) -> Window:
-    """The window that builder and owner are told of an arrival: never before the crew starts."""
+    """Return the window builder and owner are told of an arrival: never before the crew starts."""
     window = arrival_window(arrive_at, branch.window_before_minutes, branch.window_after_minutes)
     start = day_start(local_date(branch, arrive_at), branch.day_start, branch.time_zone)
     return Window(max(window.from_at, arrival_window(start, 0, 0).from_at), window.to_at)
 
 
 def visits_next(job_ids: Iterable[int], first: date) -> dict[int, PostedVisit]:
-    """The next posted visit of each house from a day on; four statements for houses of a branch."""
+    """Return the next posted visit of each house from a day on; four statements a branch."""
     wanted = frozenset(job_ids)
     posted = CrewDay.objects.posted().filter(date__gte=first, stops__job__in=wanted)
     visits = visits_of(clocked(posted.distinct()))
@@ -108,7 +108,7 @@ def visits_next(job_ids: Iterable[int], first: date) -> dict[int, PostedVisit]:
 
 
 def visits_on(job_ids: Collection[int], day: date) -> dict[int, PostedVisit]:
-    """The posted visits of a day to these houses, by job; no statement where there is no house."""
+    """Return a day's posted visits to these houses, by job; no statement if there is no house."""
     if not job_ids:
         return {}
     posted = CrewDay.objects.posted().filter(date=day, stops__job__in=job_ids)
@@ -117,7 +117,7 @@ def visits_on(job_ids: Collection[int], day: date) -> dict[int, PostedVisit]:
 
 
 def visits_of(crew_days: Iterable[CrewDay], so_far: Expect | None = None) -> list[PostedVisit]:
-    """All visits of loaded crew-days with their times; a statement for each branch.
+    """Return all visits of loaded crew-days with their times; a statement for each branch.
 
     so_far: of a crew-day the times to expect, None where nothing was said of it.
     """
@@ -137,7 +137,7 @@ def visits_of(crew_days: Iterable[CrewDay], so_far: Expect | None = None) -> lis
 
 
 def clocked(crew_days: "QuerySet[CrewDay]") -> list[CrewDay]:
-    """Crew-days with all that their times need; a statement each for days, stops and parts."""
+    """Return the crew-days with all their times need; a statement each for days, stops, parts."""
     parts = Prefetch("parts", Part.objects.select_related("step").order_by("step__position"))
     stops = Stop.objects.select_related("job__site__superintendent").prefetch_related(parts)
     loaded = crew_days.select_related("crew__branch__costs")
@@ -145,7 +145,7 @@ def clocked(crew_days: "QuerySet[CrewDay]") -> list[CrewDay]:
 
 
 def drives_of(branch: Branch, crew_days: Sequence[CrewDay]) -> Drives:
-    """The drives between a yard and all houses of some crew-days; one statement."""
+    """Return the drives between a yard and all houses of some crew-days; one statement."""
     sites = [stop.job.site for crew_day in crew_days for stop in crew_day.stops.all()]
     return drives_between(branch, sites, measured_read(branch))
 

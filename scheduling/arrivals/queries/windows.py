@@ -16,11 +16,11 @@ from scheduling.arrivals.queries.clock import PostedVisit, clocked, crew_day_tim
 from scheduling.gather.rows import Drives
 from scheduling.models import CrewDay, Fact, WindowTold
 from scheduling.progress import (
+    DayFact,
     DayPlan,
     DayTimes,
     PlannedStep,
     PlannedStop,
-    Said,
     Window,
     arrival_window,
     day_progress,
@@ -61,7 +61,7 @@ class Telling:
     @property
     def window(self) -> Window | None:
         """The window that was told last, whoever was told; None where nobody was, or called off."""
-        return told_window(max(self.last.values(), key=lambda row: row.told_at, default=None))
+        return telling_window(max(self.last.values(), key=lambda row: row.told_at, default=None))
 
     @property
     def to_ring(self) -> tuple[Recipient, ...]:
@@ -85,7 +85,7 @@ class WindowDue:
 
 
 def recipients_of(job: Job, stopped: Collection[str] = ()) -> tuple[Recipient, ...]:
-    """Who is told of arrivals at a house: the site's superintendent, and who lives there."""
+    """Tell who is told of arrivals at a house: the site's superintendent, and who lives there."""
     found = []
     person = job.site.superintendent
     if person is not None:
@@ -106,25 +106,25 @@ def recipients_of(job: Job, stopped: Collection[str] = ()) -> tuple[Recipient, .
 
 
 def stopped_among(jobs: Iterable[Job]) -> frozenset[str]:
-    """Of the mail addresses of houses those whose owners stopped mail; one statement."""
+    """Return of the houses' mail addresses those whose owners stopped mail; one statement."""
     emails = {r.email.strip().lower() for job in jobs for r in recipients_of(job)} - {""}
     stopped = MailAddress.objects.filter(email__in=emails, stopped_at__isnull=False)
     return frozenset(stopped.values_list("email", flat=True))
 
 
-def told_last(rows: "QuerySet[WindowTold]") -> dict[Key, WindowTold]:
-    """Of some tellings the last of each house, day and recipient; one statement."""
+def last_tellings(rows: "QuerySet[WindowTold]") -> dict[Key, WindowTold]:
+    """Return of some tellings the last of each house, day and recipient; one statement."""
     in_order = rows.select_related("mail", "job").order_by("number")
     return {(row.job_id, row.day, row.to): row for row in in_order}
 
 
 def tellings_of(jobs: Sequence[Job], day: date) -> dict[int, Telling]:
-    """For pages: whom to tell of arrivals at houses on a day, and what was told; two statements.
+    """Tell pages whom to tell of arrivals at houses on a day, and what was told; two statements.
 
     jobs: with site and superintendent loaded.
     """
     stopped = stopped_among(jobs)
-    last = told_last(WindowTold.objects.filter(job__in=[job.pk for job in jobs], day=day))
+    last = last_tellings(WindowTold.objects.filter(job__in=[job.pk for job in jobs], day=day))
     return {
         job.pk: Telling(
             recipients_of(job, stopped),
@@ -134,8 +134,8 @@ def tellings_of(jobs: Sequence[Job], day: date) -> dict[int, Telling]:
     }
 
 
-def told_window(row: WindowTold | None, branch: Branch | None = None) -> Window | None:
-    """The window of a telling, in the zone of a branch where it is named; None for no crew."""
+def telling_window(row: WindowTold | None, branch: Branch | None = None) -> Window | None:
+    """Return the window of a telling, in the zone of a branch if one is named; None for no crew."""
     if row is None or row.from_at is None or row.to_at is None:
         return None
     zone = ZoneInfo(branch.time_zone) if branch else UTC
@@ -143,14 +143,14 @@ def told_window(row: WindowTold | None, branch: Branch | None = None) -> Window 
 
 
 def planned_window(row: WindowTold) -> Window | None:
-    """The window of the posted week at the moment of a telling."""
+    """Return the window of the posted week at the moment of a telling."""
     if row.planned_from_at is None or row.planned_to_at is None:
         return None
     return Window(row.planned_from_at, row.planned_to_at)
 
 
 def late_window(branch: Branch, expected_at: datetime, now: datetime) -> Window:
-    """The window to tell of a crew that is expected at another time than was told.
+    """Return the window to tell of a crew that is expected at another time than was told.
 
     It begins no earlier than the half hour that has begun.
     """
@@ -161,7 +161,7 @@ def late_window(branch: Branch, expected_at: datetime, now: datetime) -> Window:
 
 
 def windows_due(branch: Branch, now: datetime) -> list[WindowDue]:
-    """What is to be told by mail of today's and the next working day's visits of a branch.
+    """Return what is to be told by mail of today's and the next working day's visits of a branch.
 
     The day before from the hour of the digests on; at once where the posted week changed what was
     told, or sends a crew today of which nobody was told. Never at night, never what is over or
@@ -173,7 +173,7 @@ def windows_due(branch: Branch, now: datetime) -> list[WindowDue]:
     days = _days(branch, now)
     facts = list(Fact.objects.filter(crew__branch=branch, day=days[0]))
     visits = _visits(branch, days, facts, now)
-    last = told_last(WindowTold.objects.filter(job__site__branch=branch, day__in=days))
+    last = last_tellings(WindowTold.objects.filter(job__site__branch=branch, day__in=days))
     at = _At(now, days[0], wall >= settings.DIGEST_AT, last, _reached(facts))
     found = at.of_visits(visits, stopped_among(visit.job for visit in visits))
     return [*found, *at.called_off(visits)]
@@ -190,7 +190,7 @@ class _At:
     reached: frozenset[int]
 
     def of_visits(self, visits: Iterable[PostedVisit], stopped: frozenset[str]) -> list[WindowDue]:
-        """Arrivals that somebody who can be mailed does not know, or knows wrongly."""
+        """Return arrivals that somebody who can be mailed does not know, or knows wrongly."""
         return [
             WindowDue(
                 visit.job.pk,
@@ -206,7 +206,7 @@ class _At:
         ]
 
     def called_off(self, visits: Iterable[PostedVisit]) -> list[WindowDue]:
-        """Arrivals that were told and are on no posted week any more."""
+        """Return arrivals that were told and are on no posted week any more."""
         coming = {(visit.job.pk, visit.day) for visit in visits}
         return [
             WindowDue(row.job_id, row.day, row.to, None, row.number)
@@ -215,7 +215,7 @@ class _At:
         ]
 
     def _window(self, visit: PostedVisit) -> Window:
-        """The plan's window; of a day on which something was said, the one to expect."""
+        """Return the plan's window; of a day on which something was said, the one to expect."""
         if visit.expected_at is None:
             return visit.window
         return late_window(visit.branch, visit.expected_at, self.now)
@@ -228,7 +228,7 @@ class _At:
         row = self.last.get((visit.job.pk, visit.day, to))
         if row is None:
             return self.is_evening or visit.day == self.today
-        return visit.window not in (told_window(row), planned_window(row))
+        return visit.window not in (telling_window(row), planned_window(row))
 
     def _is_over(self, visit: PostedVisit) -> bool:
         is_reached = visit.day == self.today and visit.job.pk in self.reached
@@ -236,8 +236,8 @@ class _At:
         return is_reached or not is_open or self._window(visit).to_at <= self.now
 
     def _stands(self, row: WindowTold) -> bool:
-        """Whether somebody who was written to still waits for a crew at a house to be done."""
-        window = told_window(row)
+        """Tell whether somebody who was written to still waits for a crew at a house to be done."""
+        window = telling_window(row)
         if window is None or row.mail is None or row.job.state != Job.State.OPEN:
             return False
         is_reached = row.day == self.today and row.job_id in self.reached
@@ -252,11 +252,11 @@ def _days(branch: Branch, now: datetime) -> tuple[date, date]:
 def _visits(
     branch: Branch, days: Collection[date], facts: Sequence[Fact], now: datetime
 ) -> list[PostedVisit]:
-    """The posted visits; those of today with the arrival to expect where something was said."""
-    said: dict[tuple[int, date], list[Said]] = {}
+    """Return the posted visits; today's with the arrival to expect where something was said."""
+    said: dict[tuple[int, date], list[DayFact]] = {}
     for fact in facts:
         said.setdefault((fact.crew_id, fact.day), []).append(
-            Said(str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind)
+            DayFact(str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind)
         )
 
     def so_far(crew_day: CrewDay, drives: Drives) -> DayTimes | None:
@@ -271,7 +271,7 @@ def _visits(
 
 
 def _plan(crew_day: CrewDay) -> DayPlan:
-    """What the day's progress is told by; what is to be seen first changes no time."""
+    """Return what the day's progress is told by; what is to be seen first changes no time."""
     stops = (
         PlannedStop(
             stop.job_id,

@@ -8,7 +8,7 @@ from jobs.checklists.queries import House, checklist_houses, checklist_link_open
 from jobs.localtime import local_date
 from jobs.models import ChecklistLink, Condition, Job
 from scheduling.arrivals.queries.clock import PostedVisit, visits_next
-from scheduling.arrivals.queries.windows import Key, told_last, told_window
+from scheduling.arrivals.queries.windows import Key, last_tellings, telling_window
 from scheduling.models import WindowTold
 from scheduling.progress import Window
 
@@ -47,16 +47,16 @@ class ChecklistPage:
     today: date
 
     def house(self, job_id: int) -> HouseDue | None:
-        """The house of that job; None where it is not the link's own."""
+        """Return the house of that job; None where it is not the link's own."""
         return next((house for house in self.houses if house.job.pk == job_id), None)
 
     def others(self, house: HouseDue | None) -> list[HouseDue]:
-        """All houses but one."""
+        """Return all houses but one."""
         return [other for other in self.houses if house is None or other.job != house.job]
 
 
 def checklist_page(secret: str, *, now: datetime) -> ChecklistPage | None:
-    """The page that a secret opens; None for a wrong, an expired and a revoked one alike.
+    """Return the page that a secret opens; None for a wrong, an expired and a revoked one alike.
 
     A constant number of statements, whatever the number of houses.
     """
@@ -66,7 +66,7 @@ def checklist_page(secret: str, *, now: datetime) -> ChecklistPage | None:
     today = local_date(link.branch, now)
     houses = checklist_houses(link)
     visits = visits_next([house.job.pk for house in houses], today)
-    told = told_last(
+    told = last_tellings(
         WindowTold.objects.filter(job__in=visits, day__gte=today, to=WindowTold.To.SUPERINTENDENT)
     )
     due = (_house_due(house, visits.get(house.job.pk), told) for house in houses)
@@ -87,16 +87,16 @@ def _house_due(house: House, visit: PostedVisit | None, told: Mapping[Key, Windo
 
 def _window(visit: PostedVisit, told: Mapping[Key, WindowTold]) -> Window:
     row = told.get((visit.job.pk, visit.day, WindowTold.To.SUPERINTENDENT))
-    return told_window(row, visit.branch) or visit.window
+    return telling_window(row, visit.branch) or visit.window
 
 
 def _first_answered(condition: Condition) -> tuple[bool, int]:
-    """What is not reported done first, then what stops or holds up before what only tells."""
+    """Put what is not reported done first, then what stops or holds up before what only tells."""
     gates = Condition.Gate.values
     return (condition.state == Condition.State.REPORTED_DONE, gates.index(condition.gate))
 
 
 def _urgency(house: HouseDue) -> tuple[bool, date, date, str]:
-    """Houses that still owe something first, by when a crew comes, then by when they are ready."""
+    """Put houses that still owe first, by when a crew comes, then by when they are ready."""
     day = house.coming or FAR_OFF
     return (house.open_count == 0, day, house.job.ready_date or FAR_OFF, str(house.job))

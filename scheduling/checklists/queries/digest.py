@@ -21,7 +21,7 @@ WAITING = (Condition.State.OWED, Condition.State.PROMISED)
 
 
 @dataclass(frozen=True)
-class HouseTold:
+class DigestHouse:
     """A house with what is open there, and the day by which it is needed where one is known.
 
     visit: of a house to which a crew comes on the next working day.
@@ -34,7 +34,7 @@ class HouseTold:
 
 
 @dataclass(frozen=True)
-class BranchTold:
+class DigestBranch:
     """What houses of one branch hang on; next_day is the branch's next working day.
 
     tomorrow: a posted crew comes on next_day. ready: the same, and nothing is open there. soon:
@@ -44,10 +44,10 @@ class BranchTold:
 
     branch: Branch
     next_day: date
-    tomorrow: tuple[HouseTold, ...]
-    soon: tuple[HouseTold, ...]
-    new: tuple[HouseTold, ...]
-    ready: tuple[HouseTold, ...] = ()
+    tomorrow: tuple[DigestHouse, ...]
+    soon: tuple[DigestHouse, ...]
+    new: tuple[DigestHouse, ...]
+    ready: tuple[DigestHouse, ...] = ()
 
     @property
     def visits(self) -> tuple[PostedVisit, ...]:
@@ -55,29 +55,29 @@ class BranchTold:
         return tuple(house.visit for house in (*self.tomorrow, *self.ready) if house.visit)
 
     @property
-    def houses(self) -> tuple[HouseTold, ...]:
+    def houses(self) -> tuple[DigestHouse, ...]:
         """All that is told, the most urgent first."""
         return (*self.tomorrow, *self.soon, *self.new)
 
 
 @dataclass(frozen=True)
-class DigestTold:
+class DigestContent:
     """All that one superintendent is told on a day, by branch; owed: ids of all that is open."""
 
     day: date
     home: Branch
-    branches: tuple[BranchTold, ...]
+    branches: tuple[DigestBranch, ...]
     owed: frozenset[int]
 
 
 def digest_candidates() -> QuerySet[Superintendent]:
-    """The superintendents with a mail address and an open house."""
+    """Return the superintendents with a mail address and an open house."""
     houses = Job.objects.open().filter(site__superintendent=OuterRef("pk"))
     return Superintendent.objects.exclude(email="").filter(Exists(houses)).order_by("pk")
 
 
-def digest_told(person: Superintendent, now: datetime) -> DigestTold | None:
-    """What the person must be told at this moment; None where it is not time, or nothing is due.
+def digest_content(person: Superintendent, now: datetime) -> DigestContent | None:
+    """Return what the person must be told at this moment; None if not time, or nothing is due.
 
     The zone and the working days are those of the branch with most of the person's open houses.
     """
@@ -92,12 +92,14 @@ def digest_told(person: Superintendent, now: datetime) -> DigestTold | None:
     coming = posted_days(job.pk for job in jobs)
     branches = {job.site.branch_id: job.site.branch for job in jobs}
     told = tuple(
-        _branch_told(branch, [j for j in jobs if j.site.branch_id == branch.pk], coming, known, now)
+        _branch_content(
+            branch, [j for j in jobs if j.site.branch_id == branch.pk], coming, known, now
+        )
         for branch in branches.values()
     )
     owed = frozenset(condition.pk for job in jobs for condition in _waiting(job))
     with_news = tuple(each for each in told if each.houses or each.ready)
-    return DigestTold(day, home, with_news, owed) if with_news else None
+    return DigestContent(day, home, with_news, owed) if with_news else None
 
 
 def _jobs(person: Superintendent) -> list[Job]:
@@ -107,14 +109,14 @@ def _jobs(person: Superintendent) -> list[Job]:
 
 
 def _home(jobs: Sequence[Job]) -> Branch:
-    """The branch with most of the houses; of equals the one that is longest there."""
+    """Return the branch with most of the houses; of equals the one that is longest there."""
     branches = [job.site.branch for job in jobs]
     counts = {branch.pk: branches.count(branch) for branch in branches}
     return min(branches, key=lambda branch: (-counts[branch.pk], branch.pk))
 
 
 def _is_time(branch: Branch, now: datetime) -> bool:
-    """Whether it is late in the afternoon by the clock on the wall there.
+    """Tell whether it is late in the afternoon by the clock on the wall there.
 
     A server that was down meanwhile makes up for it within four hours, never at night.
     """
@@ -124,19 +126,19 @@ def _is_time(branch: Branch, now: datetime) -> bool:
 
 
 def _last_owed(person: Superintendent) -> frozenset[int]:
-    """What the person was told of, at the latest by a mail that did not die."""
+    """Return what the person was told of, at the latest by a mail that did not die."""
     digests = Digest.objects.filter(superintendent=person)
     last = digests.exclude(mail__state=OutboxMail.State.DEAD).order_by("-day").first()
     return frozenset(last.owed if last else ())
 
 
-def _branch_told(
+def _branch_content(
     branch: Branch,
     jobs: Iterable[Job],
     coming: dict[int, list[date]],
     known: frozenset[int],
     now: datetime,
-) -> BranchTold:
+) -> DigestBranch:
     today = local_date(branch, now)
     next_day = branch_calendar(branch).next_working(today)
     is_coming = [job.pk for job in jobs if next_day in coming.get(job.pk, ())]
@@ -146,14 +148,14 @@ def _branch_told(
         waiting = _waiting(job)
         day = next((d for d in coming.get(job.pk, ()) if d > today), job.ready_date)
         if day == next_day and day in coming.get(job.pk, ()):
-            tomorrow.append(HouseTold(job, waiting, day, visits.get(job.pk)))
+            tomorrow.append(DigestHouse(job, waiting, day, visits.get(job.pk)))
             continue
         pressing = tuple(c for c in waiting if _is_pressing(c, day, today))
         fresh = tuple(c for c in waiting if c.pk not in known and c not in pressing)
-        soon.append(HouseTold(job, pressing, day))
-        new.append(HouseTold(job, fresh, day))
+        soon.append(DigestHouse(job, pressing, day))
+        new.append(DigestHouse(job, fresh, day))
     ready = tuple(house for house in tomorrow if not house.conditions)
-    return BranchTold(
+    return DigestBranch(
         branch,
         next_day,
         tomorrow=_with_something(tomorrow),
@@ -163,20 +165,20 @@ def _branch_told(
     )
 
 
-def _with_something(houses: Iterable[HouseTold]) -> tuple[HouseTold, ...]:
+def _with_something(houses: Iterable[DigestHouse]) -> tuple[DigestHouse, ...]:
     told = (house for house in houses if house.conditions)
     return tuple(sorted(told, key=lambda house: (house.day or date.max, str(house.job))))
 
 
 def _waiting(job: Job) -> tuple[Condition, ...]:
-    """What is open at a house, what stops work first."""
+    """Return what is open at a house, what stops work first."""
     gates = Condition.Gate.values
     holding = (condition for condition in job.conditions.all() if condition.holds)
     return tuple(sorted(holding, key=lambda c: (gates.index(c.gate), c.name)))
 
 
 def _is_pressing(condition: Condition, day: date | None, today: date) -> bool:
-    """Whether it is needed within a week and nobody promised it for a day that is soon enough."""
+    """Tell whether it is needed within a week and promised for no day that is soon enough."""
     if day is None or day > today + SOON:
         return False
     promised = condition.promised_for

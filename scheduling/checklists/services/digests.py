@@ -16,7 +16,7 @@ from jobs.checklists.services.digest import digest_keep, digest_link_make
 from jobs.models import Digest, Superintendent
 from scheduling.arrivals.services import windows_keep
 from scheduling.checklists.digest_words import digest_letter
-from scheduling.checklists.queries.digest import DigestTold, digest_candidates, digest_told
+from scheduling.checklists.queries.digest import DigestContent, digest_candidates, digest_content
 from scheduling.models import WindowTold
 
 DIGESTER = Actor(who="digest", source=Event.Source.COMMAND)
@@ -47,7 +47,7 @@ def digest_write(*, superintendent_id: int, now: datetime) -> Digest | None:
     """
     people = Superintendent.objects.select_for_update(of=("self",))
     person = people.get(pk=superintendent_id)
-    told = digest_told(person, now)
+    told = digest_content(person, now)
     if told is None or person.digests.filter(day=told.day).exists():
         return None
     address = address_ensure(person.email)
@@ -100,7 +100,7 @@ def _address(seal: str) -> str:
     return f"{settings.SITE_URL}{reverse('checklist', args=[seal])}"
 
 
-def _midnight(told: DigestTold) -> datetime:
-    """The end of the day there: what is said of tomorrow must not arrive tomorrow."""
+def _midnight(told: DigestContent) -> datetime:
+    """Return the end of the day there: what is said of tomorrow must not arrive tomorrow."""
     zone = ZoneInfo(told.home.time_zone)
     return datetime.combine(told.day + timedelta(days=1), time(), tzinfo=zone)

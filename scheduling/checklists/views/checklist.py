@@ -21,9 +21,9 @@ from jobs.checklists.services.answers import ChecklistAnswer, checklist_answer
 from jobs.conditions.states import MoveRefused
 from jobs.desk.forms import forms_sentences
 from jobs.desk.services import Stale
-from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, standing
+from jobs.desk.views.refusal import BAD_INPUT, CONFLICT, Refusal, someone_was_quicker, state_text
 from jobs.models import Condition
-from jobs.shown import said, word
+from jobs.wording import sentence_text, word
 from scheduling.checklists.queries.checklist import ChecklistPage, HouseDue, checklist_page
 
 # The address is the right itself: it goes to no other site, no search engine and no store.
@@ -40,11 +40,11 @@ Forms = dict[int, ChecklistItemForm]
 
 
 @dataclass(frozen=True)
-class ItemShown:
+class ItemPresenter:
     """One owed thing: its state in words, why it matters, and the form with what was typed."""
 
     condition: Condition
-    standing: str
+    state_text: str
     why: str
     form: ChecklistItemForm
 
@@ -60,17 +60,17 @@ class ChecklistHouse:
 
     due: HouseDue
     address: str
-    items: tuple[ItemShown, ...]
+    items: tuple[ItemPresenter, ...]
     name: str
     problems: tuple[str, ...] = ()
 
     @property
-    def waiting(self) -> list[ItemShown]:
+    def waiting(self) -> list[ItemPresenter]:
         """What nobody has reported done."""
         return [item for item in self.items if not item.is_reported]
 
     @property
-    def reported(self) -> list[ItemShown]:
+    def reported(self) -> list[ItemPresenter]:
         """What was reported done, and can still be changed."""
         return [item for item in self.items if item.is_reported]
 
@@ -139,7 +139,7 @@ def checklist_thanks(request: HttpRequest, secret: str, job_id: int) -> HttpResp
         context = {
             "page": page,
             "due": due,
-            "said": [(c, standing(c)) for c in due.conditions if c.moved_at],
+            "answers": [(c, state_text(c)) for c in due.conditions if c.moved_at],
             "here": _address("checklist-house", secret, job_id),
             "next": open_ones[0] if open_ones else None,
             "next_address": _address("checklist-house", secret, open_ones[0].job.pk)
@@ -151,12 +151,12 @@ def checklist_thanks(request: HttpRequest, secret: str, job_id: int) -> HttpResp
 
 
 def gone(request: HttpRequest) -> HttpResponse:
-    """One page for every secret that opens nothing, in both languages."""
+    """Show one page for every secret that opens nothing, in both languages."""
     return render(request, "scheduling/checklists/checklist_gone.html", status=404)
 
 
 def language_of(request: HttpRequest, page: ChecklistPage) -> str:
-    """The language asked for in the address, else the superintendent's."""
+    """Return the language asked for in the address, else the superintendent's."""
     asked = request.GET.get("lang", "")
     return asked if asked in dict(settings.LANGUAGES) else page.link.superintendent.language
 
@@ -192,7 +192,7 @@ def _problems(name_form: ChecklistNameForm, forms: Forms) -> tuple[str, ...]:
 
 
 def _still_true(forms: Forms, due: HouseDue) -> Forms:
-    """What was typed, but for the things that somebody else has moved since."""
+    """Return what was typed, but for the things that somebody else has moved since."""
     versions = {condition.pk: condition.version for condition in due.conditions}
     return {
         pk: form for pk, form in forms.items() if versions.get(pk) == form.cleaned_data["version"]
@@ -213,7 +213,7 @@ def _answers_save(page: ChecklistPage, forms: Forms, name: str) -> Refusal | Non
             now=timezone.now(),
         )
     except MoveRefused as refused:
-        return Refusal(CONFLICT, (said(refused.sentence),))
+        return Refusal(CONFLICT, (sentence_text(refused.sentence),))
     except Stale as stale:
         return Refusal(CONFLICT, (someone_was_quicker(stale.present),))
     except ValidationError as error:
@@ -226,7 +226,7 @@ def _shown(
     refusal: Refusal | None = None,
     forms: Mapping[int, ChecklistItemForm] | None = None,
 ) -> HttpResponse:
-    """The page of one house; what was typed stays where it was wrong or is still true."""
+    """Show the page of one house; what was typed stays where it was wrong or is still true."""
     page, due = opened.page, opened.due
     context = {
         "page": page,
@@ -260,11 +260,11 @@ def _house_shown(
     )
 
 
-def _item_shown(condition: Condition, form: ChecklistItemForm) -> ItemShown:
+def _item_shown(condition: Condition, form: ChecklistItemForm) -> ItemPresenter:
     entry = entry_of(condition)
-    return ItemShown(
+    return ItemPresenter(
         condition=condition,
-        standing=standing(condition),
+        state_text=state_text(condition),
         why=word(entry.consequence) if entry else "",
         form=form,
     )
@@ -284,7 +284,7 @@ def _other_languages() -> list[tuple[str, str]]:
 
 
 def _address(name: str, *args: object) -> str:
-    """The address of a page of the link, in the language at hand."""
+    """Return the address of a page of the link, in the language at hand."""
     return f"{reverse(name, args=args)}?lang={translation.get_language()}"
 
 

@@ -53,14 +53,14 @@ def _asked(request: HttpRequest, status: int = 200) -> HttpResponse:
 
 
 def _language(request: HttpRequest) -> str:
-    """The language asked for in the address, else the browser's."""
+    """Return the language asked for in the address, else the browser's."""
     asked = request.GET.get("lang", "")
     known = dict(settings.LANGUAGES)
     return asked if asked in known else translation.get_language_from_request(request)
 
 
 def client_address(request: HttpRequest) -> str:
-    """The network address that a request comes from.
+    """Return the network address that a request comes from.
 
     Behind a proxy it is what that proxy wrote last in `X-Forwarded-For`; what stands before it
     there can be anybody's invention.

@@ -12,9 +12,9 @@ from contractor.access import Action, require, scope_of
 from contractor.public import public_address
 from jobs.checklists.queries import links_of
 from jobs.conditions.words import PARTY_NAMES
-from jobs.desk.views.refusal import standing
+from jobs.desk.views.refusal import state_text
 from jobs.models import Condition
-from jobs.shown import day_shown, word
+from jobs.wording import day_text, word
 from scheduling.checklists.pdf import PaperSheet, SheetHouse, SheetItem, sheet_pdf
 from scheduling.checklists.queries.checklist import ChecklistPage, HouseDue, checklist_page
 from scheduling.checklists.views.checklist import PRIVATE
@@ -43,7 +43,7 @@ def checklist_sheet(request: HttpRequest) -> HttpResponse:
 
 
 def _houses(page: ChecklistPage, asked: str) -> tuple[HouseDue, ...]:
-    """All houses or the one whose job is named; Http404 where it is not the link's own."""
+    """Return all houses or the one whose job is named; Http404 where it is not the link's own."""
     if asked in (APART, TOGETHER):
         return page.houses
     one = tuple(due for due in page.houses if str(due.job.pk) == asked)
@@ -63,7 +63,7 @@ def _sheet(request: HttpRequest, page: ChecklistPage, houses: tuple[HouseDue, ..
         code_at=(site + reverse("checklist-code")).partition("//")[2].rstrip("/"),
         code=request.POST.get("code", "")[:LONGEST_CODE],
         language=translation.get_language() or "en",
-        made_on=day_shown(page.today),
+        made_on=day_text(page.today),
         houses=tuple(
             _house(due, site + reverse("checklist-house", args=[secret, due.job.pk]))
             for due in houses
@@ -83,10 +83,10 @@ def _house(due: HouseDue, address: str) -> SheetHouse:
 
 def _coming(due: HouseDue) -> str:
     if due.coming:
-        return _("Our crew comes %(day)s.") % {"day": day_shown(due.coming)}
+        return _("Our crew comes %(day)s.") % {"day": day_text(due.coming)}
     if due.job.ready_date:
         words = _("No day for our crew yet. You said it would be ready %(day)s.")
-        return words % {"day": day_shown(due.job.ready_date)}
+        return words % {"day": day_text(due.job.ready_date)}
     return _("No day for our crew yet.")
 
 
@@ -97,11 +97,11 @@ def _count(n: int) -> str:
 
 
 def _item(condition: Condition, due: HouseDue) -> SheetItem:
-    """Who owes it, by when it must be there, and what stands with it."""
+    """Return who owes it, by when it must be there, and what stands with it."""
     by = due.coming or due.job.ready_date
     parts = (
         word(PARTY_NAMES.get(condition.owed_by, condition.owed_by)),
-        _("needed before %(day)s") % {"day": day_shown(by)} if by else "",
-        standing(condition),
+        _("needed before %(day)s") % {"day": day_text(by)} if by else "",
+        state_text(condition),
     )
     return SheetItem(word(condition.name), " · ".join(part for part in parts if part))

@@ -72,7 +72,7 @@ def crew_day_pages(*, scope: Scope, branch: Branch, day: date) -> tuple[CrewDayP
 
 
 def _loaded(scope: Scope, day: date, conditions: QuerySet[Condition]) -> QuerySet[CrewDay]:
-    """Posted crew-days with all that a page of them says; a constant number of statements."""
+    """Return posted crew-days with all a page of them says; a constant number of statements."""
     needed = Prefetch("job__conditions", conditions)
     stops = Stop.objects.select_related(
         "job__site__builder", "job__site__superintendent", "job__site__branch"
@@ -155,7 +155,7 @@ def _part(part: Part) -> StripPart:
 
 
 def _loads(parts: Sequence[Part]) -> tuple[TruckLoad, ...]:
-    """What the parts need: of a divided step the share of the day."""
+    """Return what the parts need: of a divided step the share of the day."""
     return _sum(
         TruckLoad(
             load.item,

@@ -16,11 +16,11 @@ from scheduling.crew_days.queries.crew_days import crew_day_page
 from scheduling.models import Fact
 from scheduling.progress import (
     Check,
+    DayFact,
     DayPlan,
     DayProgress,
     PlannedStep,
     PlannedStop,
-    Said,
     day_progress,
 )
 from scheduling.progress.day import CHECKED, NOT_TRUE
@@ -31,7 +31,7 @@ SEEN = (SEEN_DONE, WAIVED, TAKEN_OVER)
 
 
 @dataclass(frozen=True)
-class DayStanding:
+class DayStatus:
     """A posted crew-day, the facts said of it in the order in which things happened, and how far.
 
     facts: all of them, also of houses that the posted day does not hold any more.
@@ -43,42 +43,42 @@ class DayStanding:
     progress: DayProgress
 
 
-def day_standing(*, scope: Scope, crew_id: int, day: date) -> DayStanding | None:
+def day_status(*, scope: Scope, crew_id: int, day: date) -> DayStatus | None:
     """Return a posted crew-day with its facts; None where there is none or it is not yours."""
     page = crew_day_page(scope=scope, crew_id=crew_id, day=day)
     if page is None:
         return None
     facts = Fact.objects.filter(crew_id=crew_id, day=day).select_related("picture")
-    return standing_of(page, facts.with_figures())
+    return status_of(page, facts.with_figures())
 
 
-def standing_of(page: CrewDayPage, facts: Iterable[Fact]) -> DayStanding:
-    """The same from a page and its facts, which were read together with others."""
+def status_of(page: CrewDayPage, facts: Iterable[Fact]) -> DayStatus:
+    """Return the same from a page and its facts, which were read together with others."""
     plan = plan_of(page)
     known = tuple(facts)
-    return DayStanding(page, plan, known, day_progress(plan, map(said_of, known)))
+    return DayStatus(page, plan, known, day_progress(plan, map(day_fact, known)))
 
 
 def facts_of(*, crew_ids: Iterable[int], day: date) -> "QuerySet[Fact]":
-    """The facts of crews on a day, in the order in which things happened; two statements."""
+    """Return the facts of crews on a day, in the order in which things happened; two statements."""
     facts = Fact.objects.filter(crew_id__in=list(crew_ids), day=day)
     return facts.select_related("picture").prefetch_related("corrections")
 
 
 def plan_of(page: CrewDayPage) -> DayPlan:
-    """A page's day as the pure rules know it."""
+    """Return a page's day as the pure rules know it."""
     return DayPlan(page.crew.pk, page.date, tuple(_stop(stop) for stop in page.stops))
 
 
-def said_of(fact: Fact) -> Said:
-    """A row as the pure rules know it, corrected figures over what was said.
+def day_fact(fact: Fact) -> DayFact:
+    """Return a row as the pure rules know it, corrected figures over what was said.
 
     That something is true, said by who may not clear it or before the office knew better, is no
     answer: the condition still has to be seen.
     """
     what = fact.figures
     is_answer = not (fact.kind == CHECKED and fact.left_out and what.get("answer") != NOT_TRUE)
-    return Said(
+    return DayFact(
         id=str(fact.pk),
         kind=fact.kind,
         at=fact.happened_at,
@@ -104,13 +104,13 @@ def _stop(stop: CrewStop) -> PlannedStop:
 
 
 def is_our_own_step(row: Condition) -> bool:
-    """Whether a step of ours brings it about, so that the order of the steps sees to it."""
+    """Tell whether a step of ours brings it about, so that the order of the steps sees to it."""
     entry = entry_of(row)
     return row.owed_by == US and entry is not None and bool(entry.follows)
 
 
 def _is_to_see(row: Condition, kinds: set[str]) -> bool:
-    """Whether today's steps wait for somebody to see it; what our own steps bring about is not.
+    """Tell whether today's steps wait until somebody sees it; not what our own steps bring about.
 
     Of what we owe ourselves, only what safety or law asks: walk boards, lead paint, foam.
     """

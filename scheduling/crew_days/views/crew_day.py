@@ -16,12 +16,12 @@ from contractor.access import Action, may, require, scope_of
 from jobs.desk.who import person, today_of
 from jobs.houses.cautions import LAST_WORD
 from scheduling.crew_days.queries.crew_days import crew_days_of
-from scheduling.crew_days.queries.days import DayStanding, day_standing
-from scheduling.crew_days.views.page import day_shown_of
+from scheduling.crew_days.queries.days import DayStatus, day_status
+from scheduling.crew_days.views.form_answer import FormAnswer, fact_say, form_answer
+from scheduling.crew_days.views.page import phone_day_of
 from scheduling.crew_days.views.phone_data import kept_on_phone, phone_day, phone_frame
 from scheduling.crew_days.views.phone_words import phone_words
-from scheduling.crew_days.views.said import FormAnswer, fact_say, said_of_form
-from scheduling.facts.forms.said import FormWrong
+from scheduling.facts.forms.fact import FormWrong
 from scheduling.facts.services.facts import FactRefused
 from scheduling.templatetags.facts import Refused, form_key
 
@@ -47,27 +47,27 @@ def crew_days(request: HttpRequest) -> HttpResponse:
 def crew_day(request: HttpRequest, crew_id: int, day: str) -> HttpResponse:
     """Show one crew's posted day and take what the crew says of it."""
     now = timezone.now()
-    standing = _standing_or_404(request, crew_id, day)
+    status = _status_or_404(request, crew_id, day)
     if request.method != "POST":
-        return _shown(request, standing, now)
+        return _shown(request, status, now)
     if not may(request.user, Action.TELL_FACT):
         raise Http404
-    return _take(request, standing, now)
+    return _take(request, status, now)
 
 
-def _standing_or_404(request: HttpRequest, crew_id: int, day: str) -> DayStanding:
+def _status_or_404(request: HttpRequest, crew_id: int, day: str) -> DayStatus:
     try:
         asked = date.fromisoformat(day)
     except ValueError as error:
         raise Http404 from error
-    standing = day_standing(scope=scope_of(request.user), crew_id=crew_id, day=asked)
-    if standing is None:
+    status = day_status(scope=scope_of(request.user), crew_id=crew_id, day=asked)
+    if status is None:
         raise Http404
-    return standing
+    return status
 
 
-def _take(request: HttpRequest, day: DayStanding, now: datetime) -> HttpResponse:
-    said = said_of_form(request.POST, day)
+def _take(request: HttpRequest, day: DayStatus, now: datetime) -> HttpResponse:
+    said = form_answer(request.POST, day)
     try:
         left_out = fact_say(request, said, day, now)
     except FormWrong as wrong:
@@ -83,7 +83,7 @@ def _take(request: HttpRequest, day: DayStanding, now: datetime) -> HttpResponse
 
 
 def anchor_of(said: FormAnswer) -> str:
-    """Where on the page it was said."""
+    """Return where on the page it was said."""
     if said.kind == "checked":
         return f"condition-{said.condition}"
     if said.step:
@@ -92,7 +92,7 @@ def anchor_of(said: FormAnswer) -> str:
 
 
 def form_anchor_of(said: FormAnswer) -> str:
-    """Where the form stands that was refused."""
+    """Return where the form stands that was refused."""
     if said.kind == "finished":
         return f"finish-{said.job}-{said.step}"
     if said.kind in FORMS and said.job is not None:
@@ -102,14 +102,14 @@ def form_anchor_of(said: FormAnswer) -> str:
 
 def _refused(
     request: HttpRequest,
-    day: DayStanding,
+    day: DayStatus,
     now: datetime,
     *,
     said: FormAnswer,
     sentences: list[str],
     status: int,
 ) -> HttpResponse:
-    """The page as it is now, with the reasons beside the form and what was typed kept in it."""
+    """Show the page as now, with the reasons beside the form and what was typed kept in it."""
     refused = Refused(form_key(request.POST), request.POST, tuple(sentences))
     more = {
         "refused": refused,
@@ -121,14 +121,14 @@ def _refused(
 
 
 def _shown(
-    request: HttpRequest, day: DayStanding, now: datetime, *, status: int = 200, **more: Any
+    request: HttpRequest, day: DayStatus, now: datetime, *, status: int = 200, **more: Any
 ) -> HttpResponse:
     user = person(request)
     if user.branch_id == day.page.branch.pk:
         user.branch = day.page.branch  # the frame names it, and it is read already
     context = {
         "page": day.page,
-        "shown": day_shown_of(day, user, now),
+        "shown": phone_day_of(day, user, now),
         "may_tell": may(user, Action.TELL_FACT),
         "last_word": LAST_WORD,
         "phone": phone_frame(request),

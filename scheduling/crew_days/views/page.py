@@ -8,14 +8,14 @@ from contractor.access import Action, may
 from contractor.models import User
 from jobs.catalogue.rows import entry_of
 from jobs.conditions.states import SEEN_DONE, TAKEN_OVER
-from jobs.desk.views.refusal import standing, state_line
+from jobs.desk.views.refusal import state_line, state_text
 from jobs.houses.cautions import Caution, house_cautions
 from jobs.models import Condition
 from jobs.readiness.queries.conditions import moves_for
-from scheduling.crew_days.queries.days import DayStanding, is_our_own_step
+from scheduling.crew_days.queries.days import DayStatus, is_our_own_step
 from scheduling.crew_days.views.parts import (
     MainAction,
-    NextShown,
+    NextPresenter,
     PhoneDay,
     PhoneStep,
     PhoneStop,
@@ -34,8 +34,8 @@ OFFICE = "office"
 LINKED = {Do.CHECK: "check", Do.TURN_AWAY: "away", Do.FINISH: "finish"}
 
 
-def day_shown_of(day: DayStanding, user: User, now: datetime) -> PhoneDay:
-    """Everything of the page but its frame."""
+def phone_day_of(day: DayStatus, user: User, now: datetime) -> PhoneDay:
+    """Return everything of the page but its frame."""
     reader, meal = _Reader(day, user, now), day.page.meal
     stops = tuple(reader.stop(*pair) for pair in enumerate(day.page.stops, start=1))
     return PhoneDay(
@@ -49,7 +49,7 @@ def day_shown_of(day: DayStanding, user: User, now: datetime) -> PhoneDay:
 
 
 def to_see_of(stop: CrewStop, user: User, said: Mapping[int, str]) -> tuple[ToSee, ...]:
-    """The conditions that today's work waits for, what stops it first."""
+    """Return the conditions that today's work waits for, what stops it first."""
     kinds = {part.kind for part in stop.parts}
     return tuple(_to_see(row, user, said) for row in _of_work(stop.conditions, kinds))
 
@@ -57,7 +57,7 @@ def to_see_of(stop: CrewStop, user: User, said: Mapping[int, str]) -> tuple[ToSe
 class _Reader:
     """Reads one day for one person at one moment."""
 
-    def __init__(self, day: DayStanding, user: User, now: datetime) -> None:
+    def __init__(self, day: DayStatus, user: User, now: datetime) -> None:
         self.day = day
         self.user = user
         self.now = now
@@ -65,7 +65,7 @@ class _Reader:
         self.progress = {stop.job: stop for stop in day.progress.stops}
 
     def stop(self, number: int, stop: CrewStop) -> PhoneStop:
-        """One stop as it stands."""
+        """Return one stop as it stands."""
         progress = self.progress[stop.job.pk]
         kinds = {part.kind for part in stop.parts}
         items = to_see_of(stop, self.user, progress.answers)
@@ -87,7 +87,7 @@ class _Reader:
         )
 
     def step(self, part: StripPart, stop: StopProgress) -> PhoneStep:
-        """One step of a stop as it stands."""
+        """Return one step of a stop as it stands."""
         progress = next(step for step in stop.steps if step.kind == part.kind)
         return PhoneStep(
             part=part,
@@ -99,11 +99,11 @@ class _Reader:
         )
 
     def clock(self, moment: datetime | None) -> time | None:
-        """A moment by the yard's wall clock."""
+        """Return a moment by the yard's wall clock."""
         return None if moment is None else moment.astimezone(self.zone).time()
 
     def minutes_since(self, moment: datetime | None) -> int | None:
-        """Whole minutes since a step began; None where nobody said that it did, or long ago."""
+        """Return whole minutes since a step began; None where nobody said so, or long ago."""
         if moment is None:
             return None
         minutes = round((self.now - moment).total_seconds() / 60)
@@ -116,7 +116,7 @@ def _cautions(stop: CrewStop, kinds: set[str], day: date) -> tuple[Caution, ...]
 
 
 def _may_start(step: StepProgress, stop: StopProgress) -> bool:
-    """Whether nothing that anybody has to see first is unseen or found untrue."""
+    """Tell whether nothing that anybody has to see first is unseen or found untrue."""
     if stop.state not in (StopState.THERE, StopState.WORKING) or step.started_at is not None:
         return False
     checks = stop.planned.checks if stop.planned else ()
@@ -125,7 +125,7 @@ def _may_start(step: StepProgress, stop: StopProgress) -> bool:
 
 
 def _of_work(conditions: Iterable[Condition], kinds: set[str]) -> list[Condition]:
-    """The conditions that today's work waits for, what stops it first; not what our steps do."""
+    """Return what today's work waits for, what stops it first; not what our steps do."""
     found = [
         condition
         for condition in conditions
@@ -140,7 +140,7 @@ def _to_see(condition: Condition, user: User, said: Mapping[int, str]) -> ToSee:
     return ToSee(
         condition=condition,
         entry=entry_of(condition),
-        standing=standing(condition),
+        state_text=state_text(condition),
         line=state_line(condition.state),
         answers=answers_open(condition, user),
         answer=said.get(condition.pk, ""),
@@ -148,7 +148,7 @@ def _to_see(condition: Condition, user: User, said: Mapping[int, str]) -> ToSee:
 
 
 def answers_open(condition: Condition, user: User) -> tuple[str, ...]:
-    """What the person may say of it; that it is not true may always be said."""
+    """Return what the person may say of it; that it is not true may always be said."""
     if not may(user, Action.TELL_FACT):
         return ()
     moves = moves_for(condition, user)
@@ -156,8 +156,8 @@ def answers_open(condition: Condition, user: User) -> tuple[str, ...]:
     return tuple(answer for answer, is_open in answers.items() if is_open)
 
 
-def _main(day: DayStanding, stops: tuple[PhoneStop, ...]) -> MainAction:
-    """The next action in words, with where it is done."""
+def _main(day: DayStatus, stops: tuple[PhoneStop, ...]) -> MainAction:
+    """Return the next action in words, with where it is done."""
     do = day.progress.next_action
     words = phone_words()
     stop = next((stop for stop in stops if stop.progress.job == do.job), None)
@@ -175,15 +175,15 @@ def _main(day: DayStanding, stops: tuple[PhoneStop, ...]) -> MainAction:
 
 
 def _left_to_see(stop: PhoneStop, step: str) -> int:
-    """How many things nobody has answered for that this step waits for."""
+    """Tell how many things nobody has answered for that this step waits for."""
     checks = stop.progress.planned.checks if stop.progress.planned else ()
     return sum(
         step in check.holds and check.condition not in stop.progress.answers for check in checks
     )
 
 
-def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextShown | None:
-    """Where to go from the house that the crew was turned away from last."""
+def _next(day: DayStatus, stops: tuple[PhoneStop, ...]) -> NextPresenter | None:
+    """Tell where to go from the house that the crew was turned away from last."""
     away = [stop for stop in stops if stop.is_turned_away and stop.progress.ended_at]
     if not away:
         return None
@@ -192,7 +192,7 @@ def _next(day: DayStanding, stops: tuple[PhoneStop, ...]) -> NextShown | None:
     found = next_stop(day.progress.stops, ready, away_from=last.progress.job)
     words = phone_words()
     if found is None:
-        return NextShown(words["next_none"], last, None)
+        return NextPresenter(words["next_none"], last, None)
     stop = next(stop for stop in stops if stop.progress.job == found.job)
     key = "next_reported" if found.ready == ReadyHouse.REPORTED else "next_seen"
-    return NextShown(filled(words[key], house=stop.name), last, stop)
+    return NextPresenter(filled(words[key], house=stop.name), last, stop)

@@ -10,7 +10,7 @@ from django.utils.formats import time_format
 from jobs.conditions.catalogue import CatalogueEntry
 from jobs.houses.cautions import Caution
 from jobs.models import Condition
-from scheduling.arrivals.words import window_shown
+from scheduling.arrivals.words import window_text
 from scheduling.crew_days.views.phone_words import filled, phone_words
 from scheduling.models import Fact
 from scheduling.progress import ActionKind as Do
@@ -26,7 +26,7 @@ DEPTH_BOXES = 6  # as many markers as fit a phone; more are typed with blanks be
 
 
 def clock_words(at: time) -> str:
-    """The time of day as the page writes it."""
+    """Return the time of day as the page writes it."""
     return time_format(at, "g:i a")
 
 
@@ -39,7 +39,7 @@ class ToSee:
 
     condition: Condition
     entry: CatalogueEntry | None
-    standing: str
+    state_text: str
     line: str
     answers: tuple[str, ...]
     answer: str = ""
@@ -163,7 +163,7 @@ class PhoneStop:
     @property
     def window(self) -> str:
         """From when to when the builder was told that the crew comes."""
-        return window_shown(self.stop.window)
+        return window_text(self.stop.window)
 
     @property
     def uncleared(self) -> frozenset[str]:
@@ -230,7 +230,7 @@ class MainAction:
 
 
 @dataclass(frozen=True)
-class NextShown:
+class NextPresenter:
     """Where a crew goes that was turned away; no stop where it should ring the office."""
 
     words: str
@@ -244,7 +244,7 @@ class PhoneDay:
 
     stops: tuple[PhoneStop, ...]
     main: MainAction
-    next: NextShown | None
+    next: NextPresenter | None
     notes: tuple[Fact, ...]
     meal_start: time | None
     meal_end: time | None

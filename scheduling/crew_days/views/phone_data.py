@@ -14,9 +14,9 @@ from django.utils.translation import ngettext
 
 from contractor.access import Action, may, scope_of
 from jobs.desk.who import person
-from scheduling.crew_days.queries.days import DayStanding, said_of
+from scheduling.crew_days.queries.days import DayStatus, day_fact
 from scheduling.crew_days.views.phone_words import phone_words
-from scheduling.progress import PlannedStop, Said
+from scheduling.progress import DayFact, PlannedStop
 from scheduling.weeks.shapes import CrewStop
 
 View = Callable[..., HttpResponse]
@@ -39,7 +39,7 @@ def kept_on_phone(view: View) -> View:
 
 
 def phone_frame(request: HttpRequest) -> dict[str, Any] | None:
-    """For both pages: whose phone it is, where it sends, which pages it keeps, and the words.
+    """Return for both pages whose phone it is, where it sends, which pages it keeps, and the words.
 
     None for who may say nothing. A lead's phone keeps the list, what stands on it first, and the
     page at hand; the office's keeps what is opened. Asks no database.
@@ -59,10 +59,10 @@ def phone_frame(request: HttpRequest) -> dict[str, Any] | None:
     }
 
 
-def phone_day(standing: DayStanding) -> dict[str, Any]:
-    """For a day's page: its plan and facts as the script's rule reads them."""
-    page = standing.page
-    stops = list(zip(page.stops, standing.plan.stops, strict=True))
+def phone_day(status: DayStatus) -> dict[str, Any]:
+    """Return for a day's page its plan and facts as the script's rule reads them."""
+    page = status.page
+    stops = list(zip(page.stops, status.plan.stops, strict=True))
     return {
         "crew": page.crew.pk,
         "day": page.date.isoformat(),
@@ -70,7 +70,7 @@ def phone_day(standing: DayStanding) -> dict[str, Any]:
         "zone": page.branch.time_zone,
         "plan": [_stop(number, *pair) for number, pair in enumerate(stops, start=1)],
         "step_names": {part.kind: part.name for stop in page.stops for part in stop.parts},
-        "facts": [_fact(said_of(fact)) for fact in standing.facts],
+        "facts": [_fact(day_fact(fact)) for fact in status.facts],
     }
 
 
@@ -85,7 +85,7 @@ def _stop(number: int, stop: CrewStop, planned: PlannedStop) -> dict[str, Any]:
     }
 
 
-def _fact(said: Said) -> dict[str, Any]:
+def _fact(said: DayFact) -> dict[str, Any]:
     return {
         "id": said.id,
         "kind": said.kind,
@@ -102,7 +102,7 @@ def _told(what: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _words() -> dict[str, Any]:
-    """What is said of the phone itself; of two forms the first is for one thing."""
+    """Return what is said of the phone itself; of two forms the first is for one thing."""
     return {
         "kept": [
             ngettext(

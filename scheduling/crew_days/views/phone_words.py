@@ -6,17 +6,17 @@ from django.utils.translation import gettext as _
 
 
 def phone_words() -> dict[str, str]:
-    """Every text of the script by its key; {house} and the like are filled in as it is said."""
+    """Return the script's texts by key; {house} and the like are filled in as it is said."""
     return {**_actions(), **_stands(), **_after_turned_away()}
 
 
 def filled(text: str, **values: object) -> str:
-    """The text with its places filled, each once: what is filled in is never read again."""
+    """Return the text with its places filled, each once: what is filled in is never read again."""
     return re.sub(r"\{(\w+)\}", lambda place: str(values.get(place[1], place[0])), text)
 
 
 def _actions() -> dict[str, str]:
-    """The one main action."""
+    """Return the one main action."""
     return {
         "set_out": _("Set out: {house}"),
         "arrived": _("We are there: {house}"),
@@ -31,7 +31,7 @@ def _actions() -> dict[str, str]:
 
 
 def _stands() -> dict[str, str]:
-    """How far a stop, a step and a check have come."""
+    """Tell how far a stop, a step and a check have come."""
     return {
         "state_to_come": _("to come"),
         "state_on_the_way": _("on the way since {time}"),
@@ -50,7 +50,7 @@ def _stands() -> dict[str, str]:
 
 
 def _after_turned_away() -> dict[str, str]:
-    """Where to go from a house that was not ready."""
+    """Tell where to go from a house that was not ready."""
     return {
         "next_seen": _("Next that is ready: {house}"),
         "next_reported": _("Next: {house}. Reported done, not seen: look before you unload."),

@@ -34,14 +34,14 @@ ASSETS = (
 
 
 def worker_text() -> str:
-    """The worker after the constants that it reads, without our comments."""
+    """Return the worker after the constants that it reads, without our comments."""
     return _worker_text() if settings.DEBUG else _worker_text_once()
 
 
 @require_safe
 @etag(lambda _request: f'"{hashlib.sha256(worker_text().encode()).hexdigest()[:32]}"')
 def worker(_request: HttpRequest) -> HttpResponse:
-    """The worker: another one as soon as any of its files changes, asked for at each visit."""
+    """Show the worker: another one as soon as any of its files changes, asked for at each visit."""
     response = HttpResponse(worker_text(), content_type="text/javascript; charset=utf-8")
     response.headers["Cache-Control"] = "no-cache"
     return response
@@ -49,14 +49,14 @@ def worker(_request: HttpRequest) -> HttpResponse:
 
 @require_safe
 def no_signal(request: HttpRequest) -> HttpResponse:
-    """What stands in the place of a page that is not kept, in both languages."""
+    """Show what stands in the place of a page that is not kept, in both languages."""
     languages = [code for code, _name in settings.LANGUAGES]
     return render(request, NO_SIGNAL, {"languages": languages})
 
 
 @require_safe
 def manifest(request: HttpRequest) -> JsonResponse:
-    """Lets a phone put the crew's days on its home screen, where it keeps them longer."""
+    """Let a phone put the crew's days on its home screen, where it keeps them longer."""
     mark = {"src": static("contractor/mark.svg"), "sizes": "any", "type": "image/svg+xml"}
     return JsonResponse(
         {
@@ -89,7 +89,7 @@ _worker_text_once = cache(_worker_text)
 
 
 def _version() -> str:
-    """A hash of all that the worker keeps besides pages."""
+    """Return a hash of all that the worker keeps besides pages."""
     digest = hashlib.sha256()
     for name in ASSETS:
         digest.update(_file(name).read_bytes())

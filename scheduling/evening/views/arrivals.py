@@ -3,10 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from jobs.readiness.views.calls import clock_shown
+from jobs.readiness.views.calls import clock_text
 from scheduling.arrivals.queries.clock import PostedVisit, visits_on
-from scheduling.arrivals.queries.windows import Recipient, Telling, tellings_of, told_window
-from scheduling.arrivals.words import window_shown
+from scheduling.arrivals.queries.windows import Recipient, Telling, telling_window, tellings_of
+from scheduling.arrivals.words import window_text
 from scheduling.evening.queries import Evening
 from scheduling.models import WeekVersion
 
@@ -14,7 +14,7 @@ POSTED = WeekVersion.State.POSTED
 
 
 @dataclass(frozen=True)
-class ToldShown:
+class TellingPresenter:
     """What one person was told last, and when; empty window: that nobody comes."""
 
     name: str
@@ -23,16 +23,16 @@ class ToldShown:
 
 
 @dataclass(frozen=True)
-class ArrivalShown:
+class ArrivalPresenter:
     """When a crew is to arrive by the posted week, who was told, and whom no mail reaches."""
 
     window: str
-    told: tuple[ToldShown, ...]
+    told: tuple[TellingPresenter, ...]
     to_ring: tuple[Recipient, ...]
 
 
-def arrivals_shown(evening: Evening) -> dict[int, ArrivalShown]:
-    """By house; a week that is not posted tells nobody anything. Six statements at most."""
+def arrival_presenters(evening: Evening) -> dict[int, ArrivalPresenter]:
+    """Return it by house; a week not posted tells nobody anything. Six statements at most."""
     job_ids = _posted_jobs(evening)
     visits = visits_on(job_ids, evening.day)
     if not visits:
@@ -46,19 +46,21 @@ def _posted_jobs(evening: Evening) -> frozenset[int]:
     return frozenset(stop.job.pk for day in days for stop in day.stops)
 
 
-def _shown(visit: PostedVisit, telling: Telling) -> ArrivalShown:
-    return ArrivalShown(window_shown(visit.window), tuple(_told(visit, telling)), _to_ring(telling))
+def _shown(visit: PostedVisit, telling: Telling) -> ArrivalPresenter:
+    return ArrivalPresenter(
+        window_text(visit.window), tuple(_told(visit, telling)), _to_ring(telling)
+    )
 
 
-def _told(visit: PostedVisit, telling: Telling) -> Iterable[ToldShown]:
+def _told(visit: PostedVisit, telling: Telling) -> Iterable[TellingPresenter]:
     for row in telling.last.values():
-        window = told_window(row, visit.branch)
+        window = telling_window(row, visit.branch)
         if not row.has_failed:
-            said = window_shown(window) if window else ""
-            yield ToldShown(row.to_name, said, clock_shown(row.told_at, visit.branch))
+            said = window_text(window) if window else ""
+            yield TellingPresenter(row.to_name, said, clock_text(row.told_at, visit.branch))
 
 
 def _to_ring(telling: Telling) -> tuple[Recipient, ...]:
-    """Those whom no mail reaches, unless somebody rang them."""
+    """Return those whom no mail reaches, unless somebody rang them."""
     rung = {to for to, row in telling.last.items() if row.mail is None}
     return tuple(recipient for recipient in telling.to_ring if recipient.to not in rung)

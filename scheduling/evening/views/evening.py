@@ -15,19 +15,19 @@ from django.views.decorators.http import require_http_methods
 
 from contractor.access import Action, may, require
 from jobs.readiness.queries.calls import Ask
-from jobs.readiness.views.calls import AskShown, call_take, clock_shown, job_of_call
-from jobs.shown import dollars
+from jobs.readiness.views.calls import AskPresenter, call_take, clock_text, job_of_call
+from jobs.wording import dollars
 from scheduling.evening.queries import ASK_FROM, Evening, EveningDay, EveningStop
 from scheduling.evening.queries import evening_confirmation as confirmation
 from scheduling.evening.services import DayRepriced, evening_answer
-from scheduling.evening.views.arrivals import ArrivalShown, arrivals_shown
+from scheduling.evening.views.arrivals import ArrivalPresenter, arrival_presenters
 from scheduling.weeks.views.where import Asked, asked, asked_about
 
 USUAL_WEEKS = 2
 
 
 @dataclass(frozen=True)
-class ChangeShown:
+class ChangePresenter:
     """What one answer made of a crew-day."""
 
     who: str
@@ -40,9 +40,9 @@ class EveningStopPage:
     """A house of tomorrow with what to ask."""
 
     stop: EveningStop
-    asks: tuple[AskShown, ...]
+    asks: tuple[AskPresenter, ...]
     last_at: str
-    arrival: ArrivalShown | None = None
+    arrival: ArrivalPresenter | None = None
 
     @property
     def items(self) -> list[str]:
@@ -56,7 +56,7 @@ class EveningDayPage:
 
     day: EveningDay
     stops: tuple[EveningStopPage, ...]
-    changes: tuple[ChangeShown, ...]
+    changes: tuple[ChangePresenter, ...]
     today: date
 
     @cached_property
@@ -102,7 +102,7 @@ def _repriced_words(one: DayRepriced) -> str:
 
 
 def _change(cents: tuple[int, int] | list[int], chance: tuple[float, float] | list[float]) -> str:
-    """`$310 at risk before, $0 now; chance ready 0 % before, 100 % now`."""
+    """Say `$310 at risk before, $0 now; chance ready 0 % before, 100 % now`."""
     words = _(
         "%(before)s at risk before, %(after)s now;"
         " chance ready %(chance_before)s %% before, %(chance_after)s %% now"
@@ -119,7 +119,7 @@ def _context(request: HttpRequest, ask: Asked) -> dict[str, Any]:
     evening = confirmation(branch=ask.branch, now=ask.now)
     order = [item.condition.pk for item in _asks(evening)]
     following = dict(pairwise(order))
-    arrivals = arrivals_shown(evening)
+    arrivals = arrival_presenters(evening)
     return {
         "ask": ask,
         "evening": evening,
@@ -138,23 +138,23 @@ def _asks(evening: Evening) -> list[Ask]:
 
 
 def _day_shown(
-    day: EveningDay, following: dict[int, int], arrivals: dict[int, ArrivalShown], ask: Asked
+    day: EveningDay, following: dict[int, int], arrivals: dict[int, ArrivalPresenter], ask: Asked
 ) -> EveningDayPage:
     return EveningDayPage(
         day=day,
         stops=tuple(
             EveningStopPage(
                 stop,
-                tuple(AskShown(one, following.get(one.condition.pk)) for one in stop.asks),
-                clock_shown(stop.last_call.made_at, ask.branch) if stop.last_call else "",
+                tuple(AskPresenter(one, following.get(one.condition.pk)) for one in stop.asks),
+                clock_text(stop.last_call.made_at, ask.branch) if stop.last_call else "",
                 arrivals.get(stop.job.pk),
             )
             for stop in day.stops
         ),
         changes=tuple(
-            ChangeShown(
+            ChangePresenter(
                 event.who,
-                clock_shown(event.at, ask.branch),
+                clock_text(event.at, ask.branch),
                 _change(event.what["cents"], event.what["chance"]),
             )
             for event in day.changes

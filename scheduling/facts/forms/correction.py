@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from scheduling.facts.forms.said import FinishedForm
+from scheduling.facts.forms.fact import FinishedForm
 from scheduling.facts.services.corrections import MOST_REASON
 
 
@@ -31,5 +31,5 @@ class CorrectionForm(FinishedForm):
         self.fields["depths_in"].widget = _DepthsInput()
 
     def clean_depths_in(self) -> list[float]:
-        """The depths, none where the field was left empty."""
+        """Return the depths, none where the field was left empty."""
         return self.cleaned_data["depths_in"] or []

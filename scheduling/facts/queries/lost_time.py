@@ -6,7 +6,7 @@ from datetime import date
 from contractor.access import Scope
 from jobs.lost_time import LostTime
 from scheduling.models import Fact
-from scheduling.progress import Said
+from scheduling.progress import DayFact
 from scheduling.progress.day import ARRIVED, FINISHED, SET_OUT, STARTED, TURNED_AWAY
 from scheduling.progress.visits import lost
 
@@ -33,16 +33,16 @@ def lost_time(
     return found
 
 
-def _said(crew_days: set[tuple[int, date]]) -> dict[tuple[int, date], list[Said]]:
-    """What the crews of those days said of where they were."""
+def _said(crew_days: set[tuple[int, date]]) -> dict[tuple[int, date], list[DayFact]]:
+    """Return what the crews of those days said of where they were."""
     if not crew_days:
         return {}
     crews = {crew for crew, _ in crew_days}
     days = {day for _, day in crew_days}
     facts = Fact.objects.filter(crew__in=crews, day__in=days, kind__in=TELLING)
-    found: dict[tuple[int, date], list[Said]] = {}
+    found: dict[tuple[int, date], list[DayFact]] = {}
     rows = facts.values_list("crew", "day", "id", "kind", "happened_at", "job", "step_kind")
     for crew, day, pk, kind, at, job, step in rows.order_by("happened_at", "id"):
         if (crew, day) in crew_days:
-            found.setdefault((crew, day), []).append(Said(str(pk), kind, at, job, step))
+            found.setdefault((crew, day), []).append(DayFact(str(pk), kind, at, job, step))
     return found

@@ -18,7 +18,7 @@ from jobs.models import Actual, Step
 from jobs.models.actual import MOST_PEOPLE
 from jobs.rates.actual_ratios import bags_in
 from jobs.rates.services.actuals import actual_enter, actual_withdraw
-from scheduling.facts.services.house import TOLD_TO_CREWS, HouseSaid, speaker
+from scheduling.facts.services.house import TOLD_TO_CREWS, HouseFacts, speaker
 from scheduling.models import CrewDay, Fact
 from scheduling.progress.day import CHECKED, FINISHED
 from scheduling.progress.took import Took
@@ -27,7 +27,7 @@ NO_STEP = _("This house has no such step any more: the office sees to these figu
 LEFT_AFTER_ALL = "Some of it is left after all."
 
 
-def actuals_follow(fact: Fact, house: HouseSaid, *, now: datetime) -> str:
+def actuals_follow(fact: Fact, house: HouseFacts, *, now: datetime) -> str:
     """Enter, or withdraw, what steps took; return why not, '' where it was done.
 
     A step of work taken over is there only once that is said: its minutes may have come before.
@@ -40,8 +40,8 @@ def actuals_follow(fact: Fact, house: HouseSaid, *, now: datetime) -> str:
     return ""
 
 
-def has_step(house: HouseSaid, kind: str) -> bool:
-    """Whether the house takes, or took, such a step; work of others' only while it is charged."""
+def has_step(house: HouseFacts, kind: str) -> bool:
+    """Tell whether the house takes, or took, such a step; others' work only while it is charged."""
     if kind not in WORKS:
         return kind in house.steps
     charged = {
@@ -53,7 +53,7 @@ def has_step(house: HouseSaid, kind: str) -> bool:
     return kind in charged
 
 
-def _follow(house: HouseSaid, kind: str, now: datetime) -> str:
+def _follow(house: HouseFacts, kind: str, now: datetime) -> str:
     took, step = house.tooks[kind], house.steps.get(kind)
     if step is None and has_step(house, kind):
         step = step_recall(house.job, kind)
@@ -69,7 +69,7 @@ def _follow(house: HouseSaid, kind: str, now: datetime) -> str:
     return _enter(house, step, took, now)
 
 
-def _enter(house: HouseSaid, step: Step, took: Took, now: datetime) -> str:
+def _enter(house: HouseFacts, step: Step, took: Took, now: datetime) -> str:
     last, fact = took.last, house.by_id[took.last.fact]
     drawn = step.actuals.filter(said=True).first()
     values: dict[str, object] = {
@@ -101,25 +101,25 @@ def _is_same(actual: Actual, values: dict[str, object]) -> bool:
     return all(getattr(actual, name) == value for name, value in values.items())
 
 
-def _actor(took: Took, house: HouseSaid) -> Actor:
+def _actor(took: Took, house: HouseFacts) -> Actor:
     return speaker(house.by_id[took.last.fact])
 
 
-def _heard_at(took: Took, house: HouseSaid) -> datetime:
-    """When the newest of these figures was said or set right."""
+def _heard_at(took: Took, house: HouseFacts) -> datetime:
+    """Tell when the newest of these figures was said or set right."""
     facts = [house.by_id[report.fact] for report in took.reports]
     corrected = [c.corrected_at for fact in facts for c in fact.corrections.all()]
     return max([took.last.at, *corrected])
 
 
-def _by_hand(held: Actual, house: HouseSaid) -> str:
+def _by_hand(held: Actual, house: HouseFacts) -> str:
     local = held.entered_at.astimezone(ZoneInfo(house.job.site.branch.time_zone))
     at = f"{local:%H:%M}".lstrip("0")
     return f"{held.who} entered what this step took by hand at {at} on {local:%Y-%m-%d}."
 
 
 def _machine(crew: int, day: date) -> Machine | None:
-    """The machine that the crew was told to take, by the plan as it stands or stood last."""
+    """Return the machine that the crew was told to take, by the plan as it stands or stood last."""
     days = CrewDay.objects.filter(crew=crew, date=day, version__state__in=TOLD_TO_CREWS)
     posted_first = days.order_by("version__state", "-version").prefetch_related("machines")
     crew_day = posted_first.first()
@@ -127,7 +127,7 @@ def _machine(crew: int, day: date) -> Machine | None:
 
 
 def _people(crew: int, day: date) -> int:
-    """How many of the crew were there that day."""
+    """Tell how many of the crew were there that day."""
     away = DayOff.objects.filter(
         Q(first_date__lte=day, last_date__gte=day), member__crew=crew
     ).values("member")

@@ -8,7 +8,7 @@ from contractor.models import Event
 from jobs.conditions.states import Grounds
 from jobs.models import Condition
 from jobs.record.services.shift import CrewReport as Kept
-from scheduling.progress.claims import Heard
+from scheduling.progress.claims import ClaimedState
 
 
 @dataclass(frozen=True)
@@ -48,14 +48,14 @@ def base_of(row: Condition) -> Base:
     return Base(row.state, row.promised_for, row.reason, row.document, row.moved_by, row.moved_at)
 
 
-def kept_of(row: Condition, base: Base, heard: Heard, charges: dict[str, int]) -> Kept:
-    """What the next move of the row keeps: the base, and what is judged of its days."""
-    at = heard.by.at if heard.by else base.moved_at
+def kept_of(row: Condition, base: Base, claimed: ClaimedState, charges: dict[str, int]) -> Kept:
+    """Return what the next move of the row keeps: the base, and what is judged of its days."""
+    at = claimed.by.at if claimed.by else base.moved_at
     return Kept(
         at,
         {
             "version": row.version + 1,
-            "days": days_of(heard),
+            "days": days_of(claimed),
             "charges": charges,
             "base": {
                 "state": base.state,
@@ -69,9 +69,9 @@ def kept_of(row: Condition, base: Base, heard: Heard, charges: dict[str, int]) -
     )
 
 
-def days_of(heard: Heard) -> list[list[str]]:
-    """The days as an event keeps them."""
-    return [[day.isoformat(), before, after] for day, before, after in heard.days]
+def days_of(claimed: ClaimedState) -> list[list[str]]:
+    """Return the days as an event keeps them."""
+    return [[day.isoformat(), before, after] for day, before, after in claimed.days]
 
 
 def _of_json(kept: dict[str, Any]) -> Base:

@@ -11,7 +11,7 @@ from jobs.conditions.taken_over import like, work_of
 from jobs.conditions.words import US
 from jobs.models import Condition
 from jobs.record.services.finding import FOUND_UNTRUE
-from scheduling.facts.services.house import HouseSaid, mover_of_fact
+from scheduling.facts.services.house import HouseFacts, mover_of_fact
 from scheduling.facts.services.taken import NotAgreed, agreed_read
 from scheduling.models import Fact
 from scheduling.progress.claims import Claim, Effect
@@ -23,8 +23,8 @@ GONE = _("The house does not ask for that any more.")
 Claims = Mapping[int, list[Claim]]
 
 
-def house_claims(house: HouseSaid) -> Claims:
-    """Everything that is claimed, by condition; whether it may be claimed is another question."""
+def house_claims(house: HouseFacts) -> Claims:
+    """Return all that is claimed, by condition; whether it may be claimed is another question."""
     found: dict[int, list[Claim]] = defaultdict(list)
     for fact in house.facts:
         for condition, claim in _OF_KIND[fact.kind](fact, house):
@@ -34,8 +34,8 @@ def house_claims(house: HouseSaid) -> Claims:
     return found
 
 
-def claim_refused(claim: Claim, row: Condition, house: HouseSaid) -> str:
-    """Why the person who said it may not claim that of the condition; '' where it is right."""
+def claim_refused(claim: Claim, row: Condition, house: HouseFacts) -> str:
+    """Tell why the person who said it may not claim that of the condition; '' where it is right."""
     fact = house.by_id[claim.fact]
     to_state = _TO_STATE[claim.effect]
     if claim.effect == Effect.WE_DID_IT:
@@ -61,7 +61,7 @@ def claim_refused(claim: Claim, row: Condition, house: HouseSaid) -> str:
 
 
 def works_of(row: Condition) -> frozenset[str]:
-    """The kinds of step that it becomes, or became, where we take it over."""
+    """Return the kinds of step that it becomes, or became, where we take it over."""
     charged = {charge.step_kind for charge in row.back_charges.all()}
     entry = entry_of(row)
     work = work_of(entry.measure, row.holds) if entry and not charged else None
@@ -71,7 +71,7 @@ def works_of(row: Condition) -> frozenset[str]:
 Claimed = Iterator[tuple[int, Claim]]
 
 
-def _checked(fact: Fact, house: HouseSaid) -> Claimed:
+def _checked(fact: Fact, house: HouseFacts) -> Claimed:
     if fact.condition_id is None:
         return
     effect = Effect(fact.what.get("answer", Effect.TRUE))
@@ -82,14 +82,14 @@ def _checked(fact: Fact, house: HouseSaid) -> Claimed:
     yield fact.condition_id, _claim(fact, effect, reason, document)
 
 
-def _turned_away(fact: Fact, house: HouseSaid) -> Claimed:
+def _turned_away(fact: Fact, house: HouseFacts) -> Claimed:
     reason = str(fact.what.get("why", ""))[:MOST_REASON] or FOUND_UNTRUE
     for condition in dict.fromkeys(fact.what.get("missing") or ()):
         yield condition, _claim(fact, Effect.MISSING, reason)
 
 
-def _started(fact: Fact, house: HouseSaid) -> Claimed:
-    """Who began a step found what blocks it true; what stops it for safety or law needs more."""
+def _started(fact: Fact, house: HouseFacts) -> Claimed:
+    """Yield what blocks a begun step as found true; what stops it for safety or law needs more."""
     for row in house.conditions:
         if fact.step_kind in works_of(row):
             yield row.pk, _claim(fact, Effect.WORKED)
@@ -98,19 +98,19 @@ def _started(fact: Fact, house: HouseSaid) -> Claimed:
 
 
 def _waits(row: Condition, kind: str) -> bool:
-    """Whether a step waits for it, by the catalogue too: steps of work taken over come and go."""
+    """Tell whether a step awaits it, by the catalogue too: steps of work taken over come and go."""
     entry = entry_of(row)
     return kind in row.holds or (entry is not None and like(kind) in entry.holds)
 
 
-def _finished(fact: Fact, house: HouseSaid) -> Claimed:
+def _finished(fact: Fact, house: HouseFacts) -> Claimed:
     for row in house.conditions:
         if fact.step_kind in works_of(row):
             yield row.pk, _claim(fact, Effect.WORKED)
 
 
-def _work_done(house: HouseSaid) -> Claimed:
-    """What we had taken over is true once all of our work on it is done."""
+def _work_done(house: HouseFacts) -> Claimed:
+    """Yield what we had taken over as true once all of our work on it is done."""
     for row in house.conditions:
         for kind in sorted(works_of(row) & house.tooks.keys()):
             took = house.tooks[kind]
@@ -118,8 +118,8 @@ def _work_done(house: HouseSaid) -> Claimed:
                 yield row.pk, Claim(took.last.fact, took.last.at, Effect.WORK_DONE)
 
 
-def _brought_about(house: HouseSaid) -> Claimed:
-    """What our own steps bring about is true once all of those that the house has are done."""
+def _brought_about(house: HouseFacts) -> Claimed:
+    """Yield what our own steps bring about as true once all that the house has are done."""
     for row in house.conditions:
         kinds = _ours(row, entry_of(row), house)
         tooks = [house.tooks.get(kind) for kind in kinds]
@@ -129,7 +129,7 @@ def _brought_about(house: HouseSaid) -> Claimed:
             yield row.pk, Claim(last.fact, last.at, Effect.DONE)
 
 
-def _ours(row: Condition, entry: CatalogueEntry | None, house: HouseSaid) -> list[str]:
+def _ours(row: Condition, entry: CatalogueEntry | None, house: HouseFacts) -> list[str]:
     if row.owed_by != US or entry is None:
         return []
     return sorted(entry.follows & house.steps.keys())
@@ -139,7 +139,7 @@ def _claim(fact: Fact, effect: Effect, reason: str = "", document: str = "") -> 
     return Claim(str(fact.pk), fact.happened_at, effect, reason, document)
 
 
-_OF_KIND: Mapping[str, Callable[[Fact, HouseSaid], Claimed]] = {
+_OF_KIND: Mapping[str, Callable[[Fact, HouseFacts], Claimed]] = {
     CHECKED: _checked,
     TURNED_AWAY: _turned_away,
     STARTED: _started,

@@ -17,10 +17,10 @@ from jobs.record.services.shift import condition_hear, condition_shift
 from scheduling.facts.services.actuals import NO_STEP, has_step
 from scheduling.facts.services.base import Base, base_of, days_of, kept_of
 from scheduling.facts.services.claims import GONE, claim_refused, house_claims
-from scheduling.facts.services.house import HouseSaid, speaker
+from scheduling.facts.services.house import HouseFacts, speaker
 from scheduling.facts.services.taken import agreed_read
 from scheduling.models import Fact
-from scheduling.progress.claims import Claim, Effect, Heard, claims_after, heard
+from scheduling.progress.claims import Claim, ClaimedState, Effect, claimed_state, claims_after
 from scheduling.progress.day import CHECKED, FINISHED
 
 SAID_ANEW = "said anew"
@@ -32,27 +32,27 @@ ANSWERED = (Effect.TRUE, Effect.NOT_TRUE, Effect.WE_DID_IT)
 class Drawn:
     """A condition with what the facts make of it; `refused`: by fact, why it may not."""
 
-    house: HouseSaid
+    house: HouseFacts
     row: Condition
     base: Base
     claims: list[Claim]
     refused: dict[str, str] = field(default_factory=dict)
 
     @property
-    def heard(self) -> Heard:
+    def claimed(self) -> ClaimedState:
         """Where the facts put it, those that are refused left out."""
         known = [claim for claim in self.claims if claim.fact not in self.refused]
-        return heard(self.base.state, known, self.house.day_of)
+        return claimed_state(self.base.state, known, self.house.day_of)
 
     @property
     def left_out(self) -> dict[str, str]:
         """By fact that speaks of it in so many words: why it changed nothing, or ''."""
-        why = {**self.heard.left_out, **self.refused}
+        why = {**self.claimed.left_out, **self.refused}
         return {c.fact: why.get(c.fact, "") for c in self.claims if c.effect in ANSWERED}
 
 
-def drawn_of(house: HouseSaid) -> list[Drawn]:
-    """Every condition of the house of which the facts say anything, by id."""
+def drawn_of(house: HouseFacts) -> list[Drawn]:
+    """Return every condition of the house of which the facts say anything, by id."""
     claims = house_claims(house)
     return [_drawn(house, row, claims[row.pk]) for row in house.conditions if row.pk in claims]
 
@@ -74,7 +74,7 @@ def states_settle(drawn: Iterable[Drawn], *, now: datetime) -> None:
             continue
 
 
-def left_out_keep(drawn: Iterable[Drawn], fact: Fact, house: HouseSaid) -> str:
+def left_out_keep(drawn: Iterable[Drawn], fact: Fact, house: HouseFacts) -> str:
     """Keep why facts changed nothing, as it is by now, and return it of the one at hand."""
     known = {fact_id: why for one in drawn for fact_id, why in one.left_out.items()}
     known |= {str(one.pk): _of_step(one, house) for one in house.facts if one.kind == FINISHED}
@@ -86,14 +86,14 @@ def left_out_keep(drawn: Iterable[Drawn], fact: Fact, house: HouseSaid) -> str:
     return known.get(str(fact.pk), "") or _of_itself(fact, drawn)
 
 
-def _of_step(fact: Fact, house: HouseSaid) -> str:
-    """That there is no such step to enter figures for; what was said otherwise stays."""
+def _of_step(fact: Fact, house: HouseFacts) -> str:
+    """Say that there is no such step to enter figures for; what was said otherwise stays."""
     if not has_step(house, fact.step_kind):
         return NO_STEP
     return "" if fact.left_out == NO_STEP else fact.left_out
 
 
-def _drawn(house: HouseSaid, row: Condition, claims: list[Claim]) -> Drawn:
+def _drawn(house: HouseFacts, row: Condition, claims: list[Claim]) -> Drawn:
     base = base_of(row)
     one = Drawn(house, row, base, claims_after(claims, base.moved_at))
     for claim in one.claims:
@@ -104,7 +104,7 @@ def _drawn(house: HouseSaid, row: Condition, claims: list[Claim]) -> Drawn:
 
 
 def _of_itself(fact: Fact, drawn: Iterable[Drawn]) -> str:
-    """Why a check says nothing that the facts could weigh: it is gone, or was moved later."""
+    """Tell why a check says nothing that the facts could weigh: it is gone, or was moved later."""
     if fact.kind != CHECKED:
         return ""
     one = next((one for one in drawn if one.row.pk == fact.condition_id), None)
@@ -126,7 +126,7 @@ def _charges(one: Drawn, now: datetime) -> bool:
     """Take over what facts say we did, as often as one of them is refused for what it says."""
     before = dict(one.base.charges)
     while True:
-        wanted = one.heard.charges
+        wanted = one.claimed.charges
         missing = [fact for fact in wanted if fact not in before]
         gone = [fact for fact in before if fact not in wanted]
         if not missing and not gone:
@@ -158,8 +158,8 @@ def _charges_change(
 
 
 def _strike(one: Drawn, gone: list[str], now: datetime) -> None:
-    """Charges of facts that others have overtaken; the row still says that it is taken over."""
-    by = one.heard.by
+    """Strike charges of facts that others overtook; the row still says that it is taken over."""
+    by = one.claimed.by
     actor = speaker(one.house.by_id[by.fact]) if by else Actor.of_command("facts")
     pks = [one.base.charges[fact] for fact in gone]
     for charge in BackCharge.objects.filter(pk__in=pks, struck_at=None).select_related("condition"):
@@ -172,9 +172,9 @@ def _take_over(one: Drawn, fact_id: str, charges: dict[str, int], now: datetime)
     fact, row = one.house.by_id[fact_id], one.row
     actor, agreed = speaker(fact), agreed_read(fact.what, row)
     if row.state in (SEEN_DONE, Condition.State.WAIVED, TAKEN_OVER):
-        kept = kept_of(row, one.base, one.heard, charges)
-        condition_shift(row, OWED, Grounds(reason=SAID_ANEW), actor=actor, now=now, heard=kept)
-    kept = replace(kept_of(row, one.base, one.heard, charges), at=fact.happened_at)
+        kept = kept_of(row, one.base, one.claimed, charges)
+        condition_shift(row, OWED, Grounds(reason=SAID_ANEW), actor=actor, now=now, report=kept)
+    kept = replace(kept_of(row, one.base, one.claimed, charges), at=fact.happened_at)
     kept.kept["fact"] = fact_id
     charge = condition_take_over(
         condition_id=row.pk,
@@ -185,7 +185,7 @@ def _take_over(one: Drawn, fact_id: str, charges: dict[str, int], now: datetime)
         inspect_again=agreed.inspect_again,
         actor=actor,
         now=now,
-        heard=kept,
+        report=kept,
     )
     row.refresh_from_db()
     return charge.pk
@@ -193,7 +193,7 @@ def _take_over(one: Drawn, fact_id: str, charges: dict[str, int], now: datetime)
 
 def _state(one: Drawn, now: datetime) -> bool:
     """Move the row to where it belongs; False where that was refused, and another try is due."""
-    target, row = one.heard, one.row
+    target, row = one.claimed, one.row
     by = target.by
     actor = speaker(one.house.by_id[by.fact]) if by else Actor.of_command("facts")
     kept = kept_of(row, one.base, target, one.base.charges)
@@ -208,7 +208,7 @@ def _state(one: Drawn, now: datetime) -> bool:
             grounds = Grounds(reason=by.reason, document=by.document) if by else one.base.grounds
             if by is None:
                 actor = replace(actor, who=one.base.moved_by)
-            condition_shift(row, target.state, grounds, actor=actor, now=now, heard=kept)
+            condition_shift(row, target.state, grounds, actor=actor, now=now, report=kept)
     except (MoveRefused, ValidationError) as refused:
         row.refresh_from_db()
         one.refused[by.fact if by else ""] = _words(refused)
@@ -218,8 +218,8 @@ def _state(one: Drawn, now: datetime) -> bool:
     return True
 
 
-def _stands(one: Drawn, target: Heard) -> bool:
-    """Whether the row says already what it should, and by whom and when."""
+def _stands(one: Drawn, target: ClaimedState) -> bool:
+    """Tell whether the row says already what it should, and by whom and when."""
     row, by = one.row, target.by
     if row.state != target.state:
         return False
@@ -231,7 +231,7 @@ def _stands(one: Drawn, target: Heard) -> bool:
     return (row.reason, row.document, row.moved_at, row.moved_by) == said
 
 
-def _hear(one: Drawn, target: Heard, *, now: datetime) -> None:
+def _hear(one: Drawn, target: ClaimedState, *, now: datetime) -> None:
     """Keep days that were heard of late, where the row itself stays."""
     row = one.row
     if days_of(target) == one.base.days:

@@ -14,7 +14,7 @@ from scheduling.facts.services.conditions import (
     states_settle,
 )
 from scheduling.facts.services.findings import VISITS, findings_follow
-from scheduling.facts.services.house import FEEDS, HouseSaid, house_said
+from scheduling.facts.services.house import FEEDS, HouseFacts, house_facts
 from scheduling.models import Fact
 
 # Taking something over changes what waits for what, which may let one more fact count.
@@ -38,10 +38,10 @@ def fact_follow(fact: Fact, *, actor: Actor, now: datetime) -> str:
     return left_out_keep(drawn, fact, house) or why
 
 
-def _charged(job: Job, now: datetime) -> tuple[HouseSaid, list[Drawn]]:
-    """The house once all that its crews did for others is a step of ours."""
+def _charged(job: Job, now: datetime) -> tuple[HouseFacts, list[Drawn]]:
+    """Return the house once all that its crews did for others is a step of ours."""
     for _round in range(MOST_ROUNDS):
-        house = house_said(job)
+        house = house_facts(job)
         drawn = drawn_of(house)
         if not charges_settle(drawn, now=now):
             break

@@ -18,7 +18,7 @@ from jobs.desk.services import job_locked
 from jobs.models import Condition, Step
 from scheduling.facts.services.effects import fact_follow
 from scheduling.models import Fact, FactPhoto, Stop, WeekVersion
-from scheduling.progress.reading import FactSaid, FactWrong, fact_read
+from scheduling.progress.reading import FactReading, FactWrong, fact_read
 from scheduling.runs.services.replans import replans_due
 from scheduling.turned_away.services import turned_away_take
 
@@ -115,8 +115,8 @@ def _take(raw: object, sender: _Sender) -> FactTaken:
 
 
 @transaction.atomic
-def _keep(said: FactSaid, sender: _Sender) -> State:
-    """Whoever holds the house (or, of a note, the crew) comes first: one that follows sees it.
+def _keep(said: FactReading, sender: _Sender) -> State:
+    """Keep it; who holds the house (or, of a note, the crew) comes first, and who follows sees it.
 
     So what was kept before is asked for again under that hold.
     """
@@ -144,8 +144,8 @@ def _keep(said: FactSaid, sender: _Sender) -> State:
     return State.KEPT
 
 
-def _crew(person: User, said: FactSaid) -> Crew:
-    """The crew of the fact, if the person leads it or is of its office."""
+def _crew(person: User, said: FactReading) -> Crew:
+    """Return the crew of the fact, if the person leads it or is of its office."""
     crew = Crew.objects.select_related("branch").filter(pk=said.crew).first()
     if crew is None or not may(person, Action.TELL_FACT) or not _reaches(scope_of(person), crew):
         raise FactRefused(_("crew: that crew is not yours."))
@@ -158,7 +158,7 @@ def _reaches(scope: Scope, crew: Crew) -> bool:
     return scope.all_branches or crew.branch_id in scope.branch_ids
 
 
-def _job_check(said: FactSaid, crew: Crew) -> None:
+def _job_check(said: FactReading, crew: Crew) -> None:
     """Refuse a house that was on none of the days that this crew was told of.
 
     A week may have been posted anew while the phone had no signal, so what it was told before
@@ -182,7 +182,7 @@ def _is_kept(fact_id: UUID, person: User) -> bool:
     return kept is not None
 
 
-def _row(said: FactSaid, sender: _Sender) -> Fact:
+def _row(said: FactReading, sender: _Sender) -> Fact:
     person = sender.person
     return Fact(
         id=said.id,
@@ -203,8 +203,8 @@ def _row(said: FactSaid, sender: _Sender) -> Fact:
     )
 
 
-def _condition(said: FactSaid) -> Condition | None:
-    """The condition, while the house still has it."""
+def _condition(said: FactReading) -> Condition | None:
+    """Return the condition, while the house still has it."""
     if said.condition is None:
         return None
     return Condition.objects.filter(pk=said.condition, job=said.job).first()

@@ -10,7 +10,7 @@ from jobs.estimates.outcome import ORDER
 from jobs.models import Condition
 from jobs.record.services.finding import finding_say
 from scheduling.facts.services.conditions import Drawn
-from scheduling.facts.services.house import HouseSaid, said_here, speaker
+from scheduling.facts.services.house import HouseFacts, speaker, visit_fact
 from scheduling.models import Fact
 from scheduling.progress.day import FINISHED, STARTED, TURNED_AWAY
 from scheduling.progress.visits import Found, found
@@ -18,10 +18,12 @@ from scheduling.progress.visits import Found, found
 VISITS = (STARTED, FINISHED, TURNED_AWAY)
 
 
-def findings_follow(fact: Fact, house: HouseSaid, drawn: list[Drawn], *, now: datetime) -> None:
+def findings_follow(fact: Fact, house: HouseFacts, drawn: list[Drawn], *, now: datetime) -> None:
     """Keep what the day of a fact found at its house, where that is news."""
     day = _day(fact, house)
-    told = [said_here(one) for one in house.facts if one.kind in VISITS and _day(one, house) == day]
+    told = [
+        visit_fact(one) for one in house.facts if one.kind in VISITS and _day(one, house) == day
+    ]
     last = found(told)
     if last is None:
         return
@@ -43,13 +45,13 @@ def findings_follow(fact: Fact, house: HouseSaid, drawn: list[Drawn], *, now: da
     )
 
 
-def _day(fact: Fact, house: HouseSaid) -> date:
-    """The day of the visit: a page of a day to come may be open, but nobody is there before."""
+def _day(fact: Fact, house: HouseFacts) -> date:
+    """Return the day of the visit: a page of a day to come may be open, but nobody is there yet."""
     return min(fact.day, house.day_of(fact.happened_at))
 
 
-def _kinds(last: Found, by: Fact, house: HouseSaid) -> list[str]:
-    """The steps that could start, or those that the crew had come for and were still to do."""
+def _kinds(last: Found, by: Fact, house: HouseFacts) -> list[str]:
+    """Return the steps that could start, or those the crew had come for and were still to do."""
     wanted = set(last.steps)
     if not last.could_start:
         came_for = set(house.planned.get((by.crew_id, by.day), ()))
@@ -59,15 +61,15 @@ def _kinds(last: Found, by: Fact, house: HouseSaid) -> list[str]:
     return sorted(wanted, key=ORDER.index)
 
 
-def _missing(by: Fact, house: HouseSaid) -> list[str]:
+def _missing(by: Fact, house: HouseFacts) -> list[str]:
     named = set(by.what.get("missing") or ())
     return sorted(row.code for row in house.conditions if row.pk in named)
 
 
 def _before(
-    kinds: list[str], day: date, house: HouseSaid, drawn: list[Drawn]
+    kinds: list[str], day: date, house: HouseFacts, drawn: list[Drawn]
 ) -> list[JobCondition]:
-    """What the steps waited for, as it stood before anybody said anything of it that day."""
+    """Return what the steps waited for, as it stood before anybody said anything of it that day."""
     of_row = {one.row.pk: one for one in drawn}
     return [
         _as_it_was(row, of_row.get(row.pk), day)
@@ -89,7 +91,7 @@ def _as_it_was(row: Condition, one: Drawn | None, day: date) -> JobCondition:
         entry=row.entry,
     )
     if one is not None:
-        then.state = one.heard.before(day) or one.base.state
+        then.state = one.claimed.before(day) or one.base.state
         then.promised_for = one.base.promised_for
         if then.state == Condition.State.PROMISED and then.promised_for is None:
             then.state = Condition.State.OWED

@@ -13,9 +13,9 @@ from jobs.catalogue.rows import mover_of_user
 from jobs.conditions.states import Mover
 from jobs.localtime import local_date
 from jobs.models import Condition, Job, Step
-from scheduling.facts.queries.said_steps import report_of
+from scheduling.facts.queries.reported_steps import report_of
 from scheduling.models import Fact, Part, WeekVersion
-from scheduling.progress import Said
+from scheduling.progress import DayFact
 from scheduling.progress.day import CHECKED, FINISHED, STARTED, TURNED_AWAY
 from scheduling.progress.took import Took, took
 
@@ -23,7 +23,7 @@ FEEDS = (CHECKED, STARTED, FINISHED, TURNED_AWAY)
 
 
 @dataclass(frozen=True)
-class HouseSaid:
+class HouseFacts:
     """A house, held by the caller, with the facts that feed the record, by when they happened."""
 
     job: Job
@@ -75,14 +75,14 @@ class HouseSaid:
         return {visit: tuple(kinds[max(kinds)]) for visit, kinds in told.items()}
 
     def day_of(self, moment: datetime) -> date:
-        """The day at the house's yard."""
+        """Return the day at the house's yard."""
         return local_date(self.job.site.branch, moment)
 
 
 TOLD_TO_CREWS = (WeekVersion.State.POSTED, WeekVersion.State.REPLACED)
 
 
-def house_said(job: Job) -> HouseSaid:
+def house_facts(job: Job) -> HouseFacts:
     """Read a house with what was said of it; the rest is read when it is asked for."""
     rows = Fact.objects.filter(job=job, kind__in=FEEDS).order_by("happened_at", "id")
     facts = list(rows)
@@ -93,23 +93,23 @@ def house_said(job: Job) -> HouseSaid:
         fact.person, fact.crew = people.get(fact.person_id), crews[fact.crew_id]
     ends = [fact for fact in facts if fact.kind == FINISHED]
     prefetch_related_objects(ends, "corrections")
-    return HouseSaid(job, tuple(facts))
+    return HouseFacts(job, tuple(facts))
 
 
-def said_here(fact: Fact) -> Said:
-    """The fact as the pure rules about visits know it."""
-    return Said(
+def visit_fact(fact: Fact) -> DayFact:
+    """Return the fact as the pure rules about visits know it."""
+    return DayFact(
         str(fact.pk), fact.kind, fact.happened_at, fact.job_id, fact.step_kind, what=fact.what
     )
 
 
 def speaker(fact: Fact) -> Actor:
-    """Who said it, whoever acts now: moves drawn from it are theirs."""
+    """Tell who said it, whoever acts now: moves drawn from it are theirs."""
     return Actor(who=fact.who, source=Event.Source.PHONE, user=fact.person)
 
 
 def mover_of_fact(fact: Fact) -> Mover:
-    """What rights a fact has on conditions: its person's, or those of a lead nobody knows."""
+    """Return a fact's rights on conditions: its person's, or those of a lead nobody knows."""
     return Mover("crew_lead") if fact.person is None else mover_of_user(fact.person)
 
 

@@ -66,7 +66,7 @@ def _taken(what: Mapping[str, Any], measure: str) -> Taken:
 
 
 def _number(what: Mapping[str, Any], name: str) -> Decimal | None:
-    """A number with no more than two places, as the charge keeps it."""
+    """Return a number with no more than two places, as the charge keeps it."""
     text = str(what.get(name, "")).strip()[:40]
     if not text:
         return None

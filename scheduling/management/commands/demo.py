@@ -122,7 +122,7 @@ class Command(BaseCommand):
 
 
 def _week_posted_last(branch: Branch) -> IsoWeek:
-    """The week that was planned and posted whole: the last of those posted."""
+    """Return the week that was planned and posted whole: the last of those posted."""
     posted = Week.objects.filter(branch=branch, versions__state=WeekVersion.State.POSTED)
     week = posted.order_by("iso_year", "iso_week").last()
     assert week is not None  # noqa: S101 - it was posted above

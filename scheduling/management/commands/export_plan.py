@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from scheduling.gather.standing import plan_standing
+from scheduling.gather.feasible import feasible_plan
 from scheduling.management.weeks_chosen import gathered_for, weeks_arguments, weeks_chosen
 from scheduling.planning.plan import plan_to_json
 
@@ -22,7 +22,7 @@ class Command(BaseCommand):
         weeks_arguments(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
-        standing = plan_standing(gathered_for(weeks_chosen(options)))
+        standing = feasible_plan(gathered_for(weeks_chosen(options)))
         for note in standing.notes:
             self.stderr.write(note)
         self.stdout.write(json.dumps(plan_to_json(standing.plan), indent=1))

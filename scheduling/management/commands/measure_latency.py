@@ -125,7 +125,7 @@ def _pages() -> list[Page]:
 
 
 def _cookie(user: User | None) -> str:
-    """The cookie of a browser in which the person is signed in."""
+    """Return the cookie of a browser in which the person is signed in."""
     if user is None:
         return ""
     client = Client()

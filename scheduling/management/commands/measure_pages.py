@@ -65,7 +65,7 @@ class Command(BaseCommand):
 
 
 def pages_of_demo() -> list[tuple[str, str, User | None]]:
-    """The main pages: name, address, and who opens it; nobody opens the checklist.
+    """Return the main pages: name, address, and who opens it; nobody opens the checklist.
 
     Raises CommandError where the demo has no posted week.
     """
@@ -121,7 +121,7 @@ def _measure(name: str, url: str, user: User | None, rounds: int) -> Measured:
 
 
 def _files_bytes(page: str) -> int:
-    """The compressed bytes of the stylesheets and scripts that a page asks for."""
+    """Return the compressed bytes of the stylesheets and scripts that a page asks for."""
     names = set(re.findall(r'(?:href|src)="/?static/([^"]+\.(?:css|js))"', page))
     found = [finders.find(name) for name in names]
     return sum(len(gzip.compress(Path(path).read_bytes())) for path in found if path)

@@ -104,7 +104,7 @@ class FoundSets:
 
 
 @dataclass(frozen=True)
-class BestBeside:
+class BestCompanions:
     """What can stand beside one more stop on a day.
 
     `most` is by minutes of all but the stop the most profit without overtime, minus infinity
@@ -172,7 +172,7 @@ class Finder:
             sets = self._extend(sets, drive, threshold)
         return found
 
-    def most_beside(self, minutes: int, there: int) -> float:
+    def most_with(self, minutes: int, there: int) -> float:
         """Return the most that a crew-day can bring beside a stop that itself brings nothing.
 
         `minutes` are those of the stop with its set-up, `there` the drive there and back.
@@ -204,7 +204,7 @@ class Finder:
             np.maximum.at(best, time // CLASS_MINUTES, each.profit)
         return np.maximum.accumulate(best)
 
-    def beside(self, job: int, place: int, least: int, machines: int = 0) -> BestBeside:
+    def companions(self, job: int, place: int, least: int, machines: int = 0) -> BestCompanions:
         """Return what crew-days can bring with one more stop that itself brings nothing.
 
         The stop is of another job than those beside it; `least` are the fewest minutes that it
@@ -218,10 +218,12 @@ class Finder:
         threshold = self._alone(place, least) - float(self.machine_prices[machines]) - 1.0
         finder._keep_promising(threshold)
         if not len(finder.offers.piece) or finder.offers.piece[0] != STOP:
-            return BestBeside(self.day, np.full(self.day.most + 1, -np.inf), {})
-        return finder._beside(finder._grown(np.zeros((1, 1), np.int64), threshold, np.inf), least)
+            return BestCompanions(self.day, np.full(self.day.most + 1, -np.inf), {})
+        return finder._companions(
+            finder._grown(np.zeros((1, 1), np.int64), threshold, np.inf), least
+        )
 
-    def _beside(self, found: list[FoundSets], least: int) -> BestBeside:
+    def _companions(self, found: list[FoundSets], least: int) -> BestCompanions:
         """Return the best of these sets, of which the first offer is the stop, by their minutes."""
         most = np.full(self.day.most + 1, -np.inf)
         pieces: dict[int, tuple[int, ...]] = {}
@@ -234,7 +236,7 @@ class Finder:
                 if profit[x] > most[minutes]:
                     most[minutes] = profit[x]
                     pieces[minutes] = tuple(self.offers.piece[each.members[x, 1:]].tolist())
-        return BestBeside(self.day, most, pieces)
+        return BestCompanions(self.day, most, pieces)
 
     def _alone(self, place: int, minutes: int) -> float:
         """Return the profit of a stop that brings nothing, less what further stops could save."""

@@ -214,7 +214,7 @@ def _states(model: Model, stays: list[Stay], pairs: Sequence[Stay]) -> States:
 def _number(
     model: Model, j: int, stays: list[Stay], at: Ints, found: list[tuple[int, int, int]]
 ) -> None:
-    """Number the states of one job in `at`, days without a start joined to the next with one."""
+    """Give one job's states numbers in `at`, days without a start joined to the next with one."""
     starts, ends = _starts_and_ends(model, j, stays)
     earliest = 0
     for i in range(len(at)):

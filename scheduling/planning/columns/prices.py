@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from scheduling.planning.columns.crewdays import BestBeside, Day, Finder, Offers
+from scheduling.planning.columns.crewdays import BestCompanions, Day, Finder, Offers
 from scheduling.planning.columns.model import Ints, Model
 from scheduling.planning.columns.pieces import LOCKED, Bools, Floats, Pieces
 
@@ -201,7 +201,7 @@ class Companions:
         self.prices = prices
         self.gains = market.gains(prices)
         self._finders: dict[tuple[int, int], Finder] = {}
-        self._known: dict[tuple[int, int, int, int], BestBeside] = {}
+        self._known: dict[tuple[int, int, int, int], BestCompanions] = {}
 
     def rough_cost(self, job: int, kind: int, day: int, minutes: int) -> float:
         """Return a lower bound, had at once, of the cost of a stop of so many minutes of work."""
@@ -209,7 +209,7 @@ class Companions:
             finder = self.market.finder(self.gains, self.prices, kind, day)
             self._finders[kind, day] = finder
         there = int(self.market.model.round_trip(job)[kind, day])
-        beside = self._finders[kind, day].most_beside(minutes + self._setup(job), there)
+        beside = self._finders[kind, day].most_with(minutes + self._setup(job), there)
         return float(self.prices.day[kind, day]) - beside
 
     def costs(self, job: int, kind: int, day: int, machines: int = 0) -> Floats:
@@ -218,20 +218,20 @@ class Companions:
         Exact from `min_part_minutes` on; infinite where the stop does not fit. `machines` are
         those that the stop needs, as bits.
         """
-        beside = self._beside(job, kind, day, machines)
+        beside = self._companions(job, kind, day, machines)
         return float(self.prices.day[kind, day]) - beside.profit[self._setup(job) :]
 
     def pieces(self, job: int, kind: int, day: int, machines: int, minutes: int) -> tuple[int, ...]:
         """Return the pieces beside a stop of so many minutes of work that make it cost least."""
-        return self._beside(job, kind, day, machines).best(minutes + self._setup(job))
+        return self._companions(job, kind, day, machines).best(minutes + self._setup(job))
 
-    def _beside(self, job: int, kind: int, day: int, machines: int) -> BestBeside:
+    def _companions(self, job: int, kind: int, day: int, machines: int) -> BestCompanions:
         key = (job, kind, day, machines)
         if key not in self._known:
             model = self.market.model
             finder = self.market.finder(self.gains, self.prices, kind, day)
             least = self._setup(job) + model.problem.min_part_minutes
-            self._known[key] = finder.beside(job, model.place[job], least, machines)
+            self._known[key] = finder.companions(job, model.place[job], least, machines)
         return self._known[key]
 
     def _setup(self, job: int) -> int:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from scheduling.planning.check import judge
 from scheduling.planning.costs import costs_of
-from scheduling.planning.edit.standing import without_steps
+from scheduling.planning.edit.feasible import without_steps
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem

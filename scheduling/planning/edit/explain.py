@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from scheduling.planning.check import judge
-from scheduling.planning.edit.standing import without_steps
+from scheduling.planning.edit.feasible import without_steps
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 from scheduling.planning.problem import Job, Problem, Step

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import permutations
 
 from scheduling.planning.check import Judgement, judge
-from scheduling.planning.edit.standing import without_steps
+from scheduling.planning.edit.feasible import without_steps
 from scheduling.planning.placing import drive_minutes, placed_steps
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 from scheduling.planning.problem import Crew, Job, Problem, Step
@@ -139,7 +139,7 @@ def _ways(
     *,
     asked: int | None,
 ) -> list[PlanEdit]:
-    """All ways to place a step on the day asked for, or on the first day that has a clean one."""
+    """Return all ways to place a step on the day asked for, or the first day with a clean one."""
     job, position = problem.place_of_step[step]
     if crew not in job.steps[position].minutes:
         nowhere = _with_parts(problem, plan, step, crew, [(asked or 0, 1)])
@@ -157,7 +157,7 @@ def _ways(
 
 
 def _days_after(problem: Problem, plan: Plan, job: Job, position: int) -> range:
-    """The days on which the step before lets this one start."""
+    """Return the days on which the step before lets this one start."""
     before = placed_steps(plan).get(job.steps[position - 1].id) if position else None
     start = before.last_day + job.steps[position].lag_days if before else 0
     return range(start, len(problem.days))
@@ -185,7 +185,7 @@ def _with_part(problem: Problem, plan: Plan, crew: str, day: int, part: Part) ->
 
 
 def _ordered(problem: Problem, visit: Visit) -> Visit:
-    """A crew-day too full of stops for its rule keeps its order: it is refused anyway."""
+    """Order a crew-day; one too full of stops for its rule stays as is: it is refused anyway."""
     all_known = all(stop.job in problem.job_by_id for stop in visit.stops)
     is_small = len(visit.stops) <= problem.max_stops
     return best_order(problem, visit) if all_known and is_small else visit
@@ -224,7 +224,7 @@ def _change(problem: Problem, before: Plan, after: Plan) -> PlanEdit:
 def _refusal(
     problem: Problem, plan: Plan, tried: list[PlanEdit], bare: Plan, steps: Sequence[str]
 ) -> PlanEdit:
-    """The attempt with the fewest objections, so that the reason given is the one that binds."""
+    """Return the attempt with the fewest objections, so that the reason given is what binds."""
     was = judge(problem, plan)
     if tried:
         nearest = min(tried, key=lambda result: len(result.new))

@@ -34,13 +34,13 @@ def plain_clashes(problem: Problem) -> tuple[Clash, ...]:
     return tuple(found[entry] for entry in dict.fromkeys(problem.fixed) if entry in found)
 
 
-def told(problem: Problem, entry: Assignment) -> str:
+def entry_text(problem: Problem, entry: Assignment) -> str:
     """Return an entry in words: its step, crew and date."""
     return f"{entry.step} with {entry.crew} on {problem.days[entry.day]}"
 
 
 def _alone(problem: Problem) -> Iterator[Clash]:
-    """A crew that is not able, a day off, a closed day, too little time until the end."""
+    """Yield a crew that is not able, a day off, a closed day, too little time until the end."""
     for entry in problem.fixed:
         step, crew = _step(problem, entry), problem.crew_by_id[entry.crew]
         day = problem.days[entry.day]
@@ -65,15 +65,15 @@ def _most_work(job: Job, crew: Crew, first: int) -> int:
 
 
 def _twice(problem: Problem) -> Iterator[Clash]:
-    """One step fixed to two days or two crews."""
+    """Yield one step fixed to two days or two crews."""
     for first, second in _pairs(problem):
         if first.step == second.step:
-            yield Clash(first, f"{told(problem, second)} is fixed as well")
-            yield Clash(second, f"{told(problem, first)} is fixed as well")
+            yield Clash(first, f"{entry_text(problem, second)} is fixed as well")
+            yield Clash(second, f"{entry_text(problem, first)} is fixed as well")
 
 
 def _order(problem: Problem) -> Iterator[Clash]:
-    """Two steps of a job in the wrong order, or too near for the lag between them."""
+    """Yield two steps of a job in the wrong order, or too near for the lag between them."""
     for first, second in _pairs(problem):
         (job, i), (other, k) = (problem.place_of_step[each.step] for each in (first, second))
         if job.id != other.id or i == k:
@@ -82,18 +82,18 @@ def _order(problem: Problem) -> Iterator[Clash]:
         lag = sum(step.lag_days for step in job.steps[min(i, k) + 1 : max(i, k) + 1])
         if after.day < before.day + lag:
             days = f", {lag} day{'s' * (lag > 1)} before it at the latest" if lag else ""
-            yield Clash(before, f"{told(problem, after)}, which comes after it, is fixed too")
+            yield Clash(before, f"{entry_text(problem, after)}, which comes after it, is fixed too")
             yield Clash(
-                after, f"{told(problem, before)}, which comes before it, is fixed too{days}"
+                after, f"{entry_text(problem, before)}, which comes before it, is fixed too{days}"
             )
         elif after.day == before.day and after.crew != before.crew:
             text = "is fixed too, and two crews cannot be at one job on a day"
-            yield Clash(before, f"{told(problem, after)} {text}")
-            yield Clash(after, f"{told(problem, before)} {text}")
+            yield Clash(before, f"{entry_text(problem, after)} {text}")
+            yield Clash(after, f"{entry_text(problem, before)} {text}")
 
 
 def _crew_days(problem: Problem) -> Iterator[Clash]:
-    """More fixed to a crew's day than its stops or hours allow."""
+    """Yield more fixed to a crew's day than its stops or hours allow."""
     for (name, day), entries in _by(problem.fixed, lambda e: (e.crew, e.day)).items():
         crew, jobs = problem.crew_by_id[name], {_job(problem, e).id for e in entries}
         if any(name not in _step(problem, entry).minutes for entry in entries):
@@ -125,7 +125,7 @@ def _least_minutes(problem: Problem, entries: list[Assignment]) -> int:
 
 
 def _machines(problem: Problem) -> Iterator[Clash]:
-    """More crews with a machine of one kind on a day than there are machines."""
+    """Yield more crews with a machine of one kind on a day than there are machines."""
     for machine in problem.machines:
         users = [e for e in problem.fixed if _step(problem, e).machine == machine.kind]
         for day, entries in _by(users, lambda entry: entry.day).items():

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from scheduling.planning.locks.clash import Clash, plain_clashes, told
+from scheduling.planning.locks.clash import Clash, entry_text, plain_clashes
 from scheduling.planning.locks.lockmodel import Unsure, place_locks
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem
@@ -73,7 +73,7 @@ def _in_words(problem: Problem, core: Entries, is_over: Callable[[], bool]) -> I
         return
     days = {(entry.crew, entry.day) for entry in core}
     for entry in core:
-        others = " and ".join(told(problem, other) for other in core if other != entry)
+        others = " and ".join(entry_text(problem, other) for other in core if other != entry)
         if len(days) == 1:
             day = f"{entry.crew}'s hours on {problem.days[entry.day]}"
             yield Clash(entry, f"it does not fit into {day} beside {others}")

@@ -197,7 +197,7 @@ class _LockModel:
         return found
 
     def _add_stops(self, job: Job, steps: list[list[_Stint]]) -> None:
-        """A crew stops at a job on the days on which it works there, no two crews on one day."""
+        """Let a crew stop at a job on the days on which it works there, no two crews on one day."""
         works: defaultdict[Day, list[Literal]] = defaultdict(list)
         for stint in (stint for stints in steps for stint in stints):
             for day in stint.days:
@@ -209,7 +209,7 @@ class _LockModel:
             self.cp.add_at_most_one([self.stop[key][job.id] for key in works if key[1] == day])
 
     def _add_crew_day(self, key: Day, stops: dict[str, Literal]) -> None:
-        """Work, set-ups and a tour of the stops fit the crew's day with its overtime."""
+        """Fit work, set-ups and a tour of the stops into the crew's day with its overtime."""
         problem, cp = self.problem, self.cp
         crew = problem.crew_by_id[key[0]]
         stands = {job: problem.job_by_id[job].place for job in stops}
@@ -231,7 +231,7 @@ class _LockModel:
         self.arcs[key] = arcs
 
     def _divide(self, stint: _Stint) -> None:
-        """A divided step has whole days, one of which may fall short, and a rest at one end."""
+        """Give a divided step whole days, one of which may fall short, and a rest at one end."""
         cp, least = self.cp, self.problem.min_part_minutes
         divided, rest_first, falls_short = (cp.new_bool_var("") for _ in range(3))
         short = {day: cp.new_bool_var("") for day in stint.days}
@@ -248,7 +248,7 @@ class _LockModel:
             cp.add(part == least).only_enforce_if(falls_short, divided, ~rest_first, last)
 
     def _fill(self, stint: _Stint, day: int, when: list[cp_model.LiteralT], short: Literal) -> None:
-        """A whole day has one stop and exactly the crew's minutes, or falls short by a little."""
+        """Give a whole day one stop and exactly the crew's minutes, or a little less."""
         key = stint.crew, day
         usual = self.problem.crew_by_id[stint.crew].minutes[day]
         most_short = self.problem.min_part_minutes - 1

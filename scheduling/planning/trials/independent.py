@@ -121,7 +121,7 @@ class _Writer:
         return [day for day in self.days if self.crews[crew].minutes[day] > 0]
 
     def _crew_day(self, crew: Crew, day: int) -> None:
-        """A tour of arcs from home over the chosen stops and back; rank forbids round trips."""
+        """Make a tour of arcs from home over the chosen stops and back; rank bars round trips."""
         if crew.minutes[day] == 0:
             return
         mip, rates, jobs = self.mip, self.problem.costs, self.problem.jobs
@@ -150,7 +150,7 @@ class _Writer:
         self.used[crew.id, day] = time
 
     def _step(self, step: Step) -> None:
-        """Minutes by day; the days of a step follow one another from its first to its last."""
+        """Spread minutes by day; a step's days follow one another from its first to its last."""
         mip = self.mip
         for crew, minutes in step.minutes.items():
             days = self.working(crew)
@@ -173,7 +173,7 @@ class _Writer:
             mip.exactly(_sum(self.part[step.id, crew, d] for d in days) | {done: -minutes}, 0)
 
     def _run_of_days(self, step: str, crew: str, days: list[int]) -> None:
-        """A day is on when the day before is, unless it was the last, or when it is the first."""
+        """Put a day on when the day before is, unless it was the last, or when it is the first."""
         before: Terms = {}
         for day in days:
             key = (step, crew, day)
@@ -182,7 +182,7 @@ class _Writer:
             before = {self.on[key]: -1, self.last[key]: 1}
 
     def _job(self, job: Job) -> None:
-        """Order, lag, one crew a day, the end of the job, what is left out, hand-offs."""
+        """State order, lag, one crew a day, the end of the job, what is left out, hand-offs."""
         mip, count = self.mip, len(self.problem.days)
         for i, step in enumerate(job.steps):
             placed = [self.done[step.id, crew] for crew in step.minutes]
@@ -209,7 +209,7 @@ class _Writer:
             mip.at_most(_sum(here), 1)
 
     def _follow(self, before: Step, step: Step) -> None:
-        """A step starts on a day only if the one before ended early enough."""
+        """Let a step start on a day only if the one before ended early enough."""
         mip = self.mip
         for day in self.days:
             starts = [v for (s, _, d), v in self.first.items() if s == step.id and d <= day]
@@ -226,7 +226,7 @@ class _Writer:
             mip.at_most(terms | ({earlier: -1.0} if earlier is not None else {}), 0)
 
     def _end(self, job: Job, count: int) -> None:
-        """The job ends on its last step's last day, on day `count` if a step is left out."""
+        """End the job on its last step's last day, on day `count` if a step is left out."""
         mip, step = self.mip, job.steps[-1]
         ends = {v: d for (s, _, d), v in self.last.items() if s == step.id}
         for variable, day in ends.items():
@@ -238,7 +238,7 @@ class _Writer:
         return day * job.wait_cost + max(0, day - job.promised_day) * job.late_cost
 
     def _fill_days(self) -> None:
-        """Work, set-ups and drive fit the day; what passes the usual day is overtime."""
+        """Fit work, set-ups and drive into the day; what passes the usual day is overtime."""
         mip = self.mip
         for (crew, day), time in self.used.items():
             for (_, c, d), part in self.part.items():
@@ -249,7 +249,7 @@ class _Writer:
             mip.at_most(time | {overtime: -1.0}, self.crews[crew].minutes[day])
 
     def _division(self, job: Job, step: Step) -> None:
-        """A divided step: whole days and a rest that comes last, or comes first."""
+        """Divide a step: whole days and a rest that comes last, or comes first."""
         mip, least = self.mip, self.problem.min_part_minutes
         for crew, minutes in step.minutes.items():
             days = self.working(crew)
@@ -276,7 +276,7 @@ class _Writer:
         del job
 
     def _whole_day(self, key: tuple[str, str, int], whole: int, short: int, least: int) -> None:
-        """Where `whole` is 1 the crew-day has one stop and exactly its minutes, or falls short."""
+        """Give the crew-day one stop and exactly its minutes, or a little less, if `whole` is 1."""
         _, crew, day = key
         mip, usual = self.mip, self.crews[crew].minutes[day]
         over = self.crews[crew].overtime[day]

@@ -37,7 +37,7 @@ def run_left_off(*, run: PlanningRun) -> tuple[str, ...]:
 
 
 def _unplaced(run: PlanningRun) -> list[dict[str, Any]]:
-    """What the plan leaves off; of a plan for the rest of a day only what was posted."""
+    """Return what the plan leaves off; of a plan for the rest of a day only what was posted."""
     unplaced: list[dict[str, Any]] = (run.outcome or {}).get("unplaced", [])
     if run.rest_from is None:
         return unplaced
@@ -46,7 +46,7 @@ def _unplaced(run: PlanningRun) -> list[dict[str, Any]]:
 
 
 def _sentence(entry: dict[str, Any], case: "_Case | None", names: Names) -> str:
-    """A step that clashes with another, or of an unknown problem, keeps the planner's reason."""
+    """Say why; a step that clashes with another, or of an unknown problem, keeps the planner's."""
     step = entry["step"]
     is_free = case is not None and "crew" not in entry and step in case.problem.place_of_step
     reason = case.reason(step) if case and is_free else entry["reason"]
@@ -64,7 +64,7 @@ class _Case:
     is_rest: bool = False
 
     def reason(self, step_id: str) -> str:
-        """Why a step finds no day, the reasons that bind hardest first."""
+        """Tell why a step finds no day, the reasons that bind hardest first."""
         job, position = self.problem.place_of_step[step_id]
         step, placed = job.steps[position], placed_steps(self.plan)
         if not step.minutes:
@@ -107,7 +107,7 @@ class _Case:
         return gettext("going there in these weeks would cost more than leaving it for later")
 
     def _fits(self, step: Step, crew: PlannerCrew, day: int) -> bool:
-        """Whether it fits what is left of a crew's day with its drive; long steps need days."""
+        """Tell whether it fits what is left of a crew's day with drive; long steps need days."""
         job, _ = self.problem.place_of_step[step.id]
         visit = self._visit(crew.id, day)
         if not crew.minutes[day] or len(visit.stops) >= self.problem.max_stops:
@@ -119,7 +119,7 @@ class _Case:
         return used_minutes(self.problem, more) + self._least(step, crew, day) <= most
 
     def _least(self, step: Step, crew: PlannerCrew, day: int) -> int:
-        """The minutes that must be free on a day: all of it, the shortest part of a long step."""
+        """Return minutes that must be free on a day: all of it, a long step's shortest part."""
         whole = step.minutes[crew.id]
         return self.problem.min_part_minutes if whole > crew.minutes[day] else whole
 

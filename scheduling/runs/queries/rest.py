@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext
 
 from jobs.plan_ids import crew_pk
-from jobs.shown import duration
+from jobs.wording import duration
 from scheduling.gather.gathered import Gathered
 from scheduling.models import Fact, PlanningRun
 from scheduling.turned_away.words import clock, missing_names
@@ -39,14 +39,14 @@ def _standings(gathered: Gathered) -> Iterator[str]:
         return
     zone = ZoneInfo(rest.branch.time_zone)
     for crew in gathered.problem.crews:
-        standing = rest.crews.get(crew_pk(crew.id))
-        if standing is None:
+        status = rest.crews.get(crew_pk(crew.id))
+        if status is None:
             continue
-        site = rest.sites.get(standing.rest.at_job or 0)
+        site = rest.sites.get(status.rest.at_job or 0)
         text = gettext("%(crew)s is free at %(time)s at %(place)s, with %(left)s left of its day")
         yield text % {
             "crew": gathered.names.say(crew.id),
-            "time": clock(standing.rest.free_at.astimezone(zone)),
+            "time": clock(status.rest.free_at.astimezone(zone)),
             "place": site.name if site else gettext("the yard"),
             "left": duration(crew.minutes[0]),
         }

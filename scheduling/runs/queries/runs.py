@@ -6,8 +6,8 @@ from django.utils.translation import gettext, ngettext
 
 from contractor.access import Scope
 from jobs.conditions.words import STEP_NAMES
+from scheduling.gather.feasible import without_begun
 from scheduling.gather.gathered import Gathered, GatherError, gather
-from scheduling.gather.standing import without_begun
 from scheduling.models import PlanningRun
 from scheduling.planning.placing import PlacedStep, placed_steps
 from scheduling.planning.plan import Plan, parse_plan
@@ -43,7 +43,7 @@ def run_page(*, run: PlanningRun) -> RunPage:
 
 
 def _gathered(run: PlanningRun) -> Gathered | None:
-    """The days that the run planned as they are now; None once they cannot be read as asked."""
+    """Return the days the run planned as they are now; None once they cannot be read as asked."""
     if not run.outcome or not run.outcome.get("plan"):
         return None
     today = date.fromisoformat(run.problem["days"][0])
@@ -55,7 +55,7 @@ def _gathered(run: PlanningRun) -> Gathered | None:
 
 
 def _changes(run: PlanningRun, gathered: Gathered) -> tuple[str, ...]:
-    """What accepting would move, in words."""
+    """Return what accepting would move, in words."""
     outcome = run.outcome or {}
     plan = without_begun(gathered, parse_plan(outcome["plan"]))
     now = _standing(gathered.plan, [day.isoformat() for day in gathered.days])
@@ -63,7 +63,7 @@ def _changes(run: PlanningRun, gathered: Gathered) -> tuple[str, ...]:
 
 
 def _standing(plan: Plan, days: list[str]) -> dict[str, Place]:
-    """Crew and first date of every step."""
+    """Return crew and first date of every step."""
     return {step: _where(found, days) for step, found in placed_steps(plan).items()}
 
 
@@ -72,7 +72,7 @@ def _where(placed: PlacedStep, days: list[str]) -> Place:
 
 
 def _sentences(gathered: Gathered, now: dict[str, Place], new: dict[str, Place]) -> list[str]:
-    """One sentence for all steps of a house that go the same way, by the day that they go to."""
+    """Write one sentence for all steps of a house that go the same way, by the day they go to."""
     together: dict[tuple[str, Place | None, Place | None], list[str]] = {}
     for outlook in gathered.rows.outlooks:
         for entry in outlook.steps:

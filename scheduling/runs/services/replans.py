@@ -42,7 +42,7 @@ def replans_ask(*, now: datetime, ring: bool = True) -> list[PlanningRun]:
 
 
 def replans_due(*, now: datetime, ring: bool = True) -> list[PlanningRun]:
-    """The same beside something that must not fail with it: what is left waits for the sweep."""
+    """Do the same beside something that must not fail with it: what is left waits for the sweep."""
     try:
         return replans_ask(now=now, ring=ring)
     except Exception:
@@ -92,7 +92,7 @@ def _replan(branch: Branch, now: datetime, ring: bool) -> PlanningRun | None:
 
 
 def _told(branch: Branch, today: date) -> list[UUID]:
-    """Who was turned away today and has no accepted plan; read before the day is, so that whoever
+    """Tell who was turned away today and has no accepted plan; read before the day, so that whoever
     comes in between is not taken for answered.
     """
     rows = TurnedAway.objects.filter(branch=branch, day=today)

@@ -10,8 +10,8 @@ from contractor.events import Actor, event_record
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
 from jobs.localtime import local_date
+from scheduling.gather.feasible import feasible_plan, without_begun
 from scheduling.gather.gathered import Gathered, GatherError, gather
-from scheduling.gather.standing import plan_standing, without_begun
 from scheduling.models import PlanningRun, Week
 from scheduling.planning.check import judge
 from scheduling.planning.placing import placed_steps
@@ -151,7 +151,7 @@ def question(
         gathered = gather(branch=branch, first=first, weeks=weeks, today=today, rest_at=rest_at)
     except GatherError as error:
         raise PlanRefused(str(error)) from error
-    start = plan_standing(gathered).plan
+    start = feasible_plan(gathered).plan
     return {
         "problem": problem_to_json(gathered.problem),
         "base_revisions": {label: revisions.get(label, 0) for label in labels},
@@ -160,7 +160,7 @@ def question(
 
 
 def _decide(run: PlanningRun, verdict: str, now: datetime) -> None:
-    """Of any number who decide at once, one gets through."""
+    """Let one of any number who decide at once get through."""
     rows = PlanningRun.objects.proposals().filter(pk=run.pk)
     if not rows.update(verdict=verdict, decided_at=now):
         raise PlanRefused("This run has no proposal that is still to be decided on.")
@@ -181,7 +181,7 @@ def _gather_again(run: PlanningRun, today: date, now: datetime) -> Gathered:
 
 
 def _proposal(run: PlanningRun, gathered: Gathered) -> Plan:
-    """The run's plan on the days of today, judged against the facts of today."""
+    """Return the run's plan on the days of today, judged against the facts of today."""
     if run.outcome is None:
         raise PlanAgain("The run kept no plan. Plan again.")
     proposed = parse_plan(run.outcome["plan"])
@@ -199,7 +199,7 @@ def _proposal(run: PlanningRun, gathered: Gathered) -> Plan:
 
 
 def _days_gone_by(gathered: Gathered, proposed: Plan, plan: Plan) -> list[str]:
-    """Work that was proposed for days now gone by, and was not posted for them."""
+    """Return the work that was proposed for days now gone by, and was not posted for them."""
     known = gathered.problem.place_of_step
     lost = set(placed_steps(proposed)) - set(placed_steps(plan))
     return [f"{step} was planned for a day gone by" for step in sorted(lost) if step in known]

@@ -40,7 +40,7 @@ def plot_of(points: Sequence[tuple[float, int, int]]) -> RunPlot | None:
 
 
 def _stairs(corners: Sequence[tuple[float, float]]) -> str:
-    """A value holds until the next is known, so the line goes level and then up or down."""
+    """Hold a value until the next is known, so that the line goes level and then up or down."""
     path = [corners[0]]
     for x, y in corners[1:]:
         path += [(x, path[-1][1]), (x, y)]

@@ -18,7 +18,7 @@ from scheduling.runs.queries.runs import run_page, run_visible
 from scheduling.runs.services.replans import rest_ask
 from scheduling.runs.services.runs import run_accept, run_ask, run_cancel, run_stop, run_throw_away
 from scheduling.runs.views.plot import plot_of
-from scheduling.runs.views.words import proof_of, rest_words, seconds_of, standing_of
+from scheduling.runs.views.words import proof_of, rest_words, run_status, seconds_of
 from scheduling.weeks.forms import PlanForm
 from scheduling.weeks.services.refusals import PlanAgain, PlanRefused, WeekChanged
 from scheduling.weeks.views.bill import bill_of
@@ -160,7 +160,7 @@ def _answer(
         "shown": shown,
         "left_off": run_left_off(run=run),
         "is_under_way": run.state in PlanningRun.UNDER_WAY,
-        "standing": standing_of(run, is_starting=shown.is_starting),
+        "status": run_status(run, is_starting=shown.is_starting),
         "elapsed": seconds_of(run, ask.now),
         "plot": plot_of(shown.points),
         "proof": proof_of(outcome) if outcome else "",

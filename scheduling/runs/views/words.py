@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format, time_format
 from django.utils.translation import gettext as _
 
-from jobs.shown import dollars
+from jobs.wording import dollars
 from scheduling.models import PlanningRun
 from scheduling.planning.plan import INFEASIBLE, PROVEN
 from scheduling.words import percent
@@ -25,7 +25,7 @@ class RunStatus:
     sentence: str
 
 
-def standing_of(run: PlanningRun, *, is_starting: bool = False) -> RunStatus:
+def run_status(run: PlanningRun, *, is_starting: bool = False) -> RunStatus:
     """Return how a run stands, in words."""
     if run.state in PlanningRun.UNDER_WAY:
         return _under_way(run, is_starting)
@@ -89,7 +89,7 @@ def seconds_of(run: PlanningRun, now: datetime) -> int:
 
 
 def rest_words(run: PlanningRun) -> str:
-    """What a plan for the rest of a day plans, by the branch's own clock; empty for any other."""
+    """Say what a plan for a day's rest plans, by the branch's own clock; empty for any other."""
     if run.rest_from is None:
         return ""
     at = run.rest_from.astimezone(ZoneInfo(run.branch.time_zone))

@@ -42,6 +42,6 @@ def today_mark(*, branch: Branch, day: date, now: datetime) -> str:
 
 
 def _figures(rows: "QuerySet[Any]", of_branch: str, *figures: Aggregate) -> list[Subquery]:
-    """Each figure of some rows, which are of one branch, as a statement within a statement."""
+    """Return each figure of some rows of one branch, as a statement within a statement."""
     grouped = rows.order_by().values(of_branch)
     return [Subquery(grouped.annotate(figure=figure).values("figure")) for figure in figures]

@@ -11,7 +11,7 @@ from jobs.localtime import local_date
 from jobs.models import Job
 from scheduling.arrivals.queries.windows import Telling, tellings_of
 from scheduling.crew_days.queries.crew_days import crew_day_pages
-from scheduling.crew_days.queries.days import DayStanding, standing_of
+from scheduling.crew_days.queries.days import DayStatus, status_of
 from scheduling.models import Fact, PlanningRun, TurnedAway
 from scheduling.progress import DayProgress, DayTimes
 from scheduling.progress.lateness import Arrival, CrewStand, Due, crew_stand
@@ -20,10 +20,10 @@ from scheduling.progress.todo import (
     Away,
     CrewNow,
     LeftOut,
-    PhoneSaid,
+    PhoneReport,
     Proposal,
     Todo,
-    not_heard,
+    silence_of,
     what_next,
 )
 from scheduling.weeks.shapes import CrewDayPage, CrewStop
@@ -36,7 +36,7 @@ RUN_ENDED_EMPTY = (PlanningRun.State.FAILED, PlanningRun.State.CANCELLED)
 class CrewToday:
     """A crew's posted day as it goes; `heard_at` is when anything reached us from its phones."""
 
-    standing: DayStanding
+    status: DayStatus
     now: CrewNow
     phones: tuple[Phone, ...]
     aways: tuple[TurnedAway, ...]
@@ -46,7 +46,7 @@ class CrewToday:
     @property
     def page(self) -> CrewDayPage:
         """The posted day."""
-        return self.standing.page
+        return self.status.page
 
     @property
     def crew(self) -> Crew:
@@ -56,7 +56,7 @@ class CrewToday:
     @property
     def progress(self) -> DayProgress:
         """How far it has come."""
-        return self.standing.progress
+        return self.status.progress
 
     @cached_property
     def stand(self) -> CrewStand:
@@ -75,8 +75,8 @@ class CrewToday:
         return next((one for one in members if one.is_lead), None)
 
     def next_stop(self, away_from: int) -> NextStop | None:
-        """Where it goes when it was turned away from a house."""
-        ready = {stop.job: stop.ready for stop in self.standing.plan.stops}
+        """Tell where it goes when it was turned away from a house."""
+        ready = {stop.job: stop.ready for stop in self.status.plan.stops}
         return next_stop(self.progress.stops, ready, away_from)
 
 
@@ -104,7 +104,7 @@ class Today:
     @property
     def has_facts(self) -> bool:
         """Whether any crew has said anything yet."""
-        return bool(self.strays) or any(one.standing.facts for one in self.crews)
+        return bool(self.strays) or any(one.status.facts for one in self.crews)
 
 
 def today_page(*, scope: Scope, branch: Branch, day: date, now: datetime) -> Today:
@@ -147,20 +147,20 @@ class _Reader:
     tellings: Mapping[int, Telling]
 
     def crew(self, page: CrewDayPage) -> CrewToday:
-        """One crew's day from its page."""
-        standing = standing_of(page, (one for one in self.facts if one.crew_id == page.crew.pk))
+        """Return one crew's day from its page."""
+        status = status_of(page, (one for one in self.facts if one.crew_id == page.crew.pk))
         phones = tuple(self.phones.get(page.crew.pk, ()))
         aways = tuple(one for one in self.aways if one.fact.crew_id == page.crew.pk)
-        now = self._now(standing, phones, aways)
-        heard = [fact.received_at for fact in standing.facts]
+        now = self._now(status, phones, aways)
+        heard = [fact.received_at for fact in status.facts]
         heard += [phone.last_seen_at for phone in phones]
-        due = not_heard(now, self.now)
-        return CrewToday(standing, now, phones, aways, max(heard, default=None), due)
+        due = silence_of(now, self.now)
+        return CrewToday(status, now, phones, aways, max(heard, default=None), due)
 
     def _now(
-        self, standing: DayStanding, phones: Sequence[Phone], aways: Sequence[TurnedAway]
+        self, status: DayStatus, phones: Sequence[Phone], aways: Sequence[TurnedAway]
     ) -> CrewNow:
-        page, progress = standing.page, standing.progress
+        page, progress = status.page, status.progress
         said = page.clock(progress=progress)
         return CrewNow(
             crew=page.crew.pk,
@@ -178,16 +178,16 @@ class _Reader:
             phones=tuple(map(_phone_said, phones)),
             left_out=tuple(
                 LeftOut(str(fact.pk), fact.job_id, fact.happened_at)
-                for fact in standing.facts
+                for fact in status.facts
                 if fact.left_out
             ),
-            corrected=frozenset(str(fact.pk) for fact in standing.facts if fact.corrections.all()),
+            corrected=frozenset(str(fact.pk) for fact in status.facts if fact.corrections.all()),
             is_over=self.is_over,
         )
 
 
 def proposal_of(away: TurnedAway) -> Proposal:
-    """How far the plan of the rest of the day has come that was asked for."""
+    """Tell how far the plan of the rest of the day has come that was asked for."""
     run = away.run
     if run is None:
         return Proposal.FAILED if away.no_plan else Proposal.NONE
@@ -205,14 +205,14 @@ def _away(row: TurnedAway) -> Away:
     )
 
 
-def _phone_said(phone: Phone) -> PhoneSaid:
-    return PhoneSaid(
+def _phone_said(phone: Phone) -> PhoneReport:
+    return PhoneReport(
         phone.pk, phone.unsent, phone.unsent_photos, phone.reported_at, phone.last_seen_at
     )
 
 
 def _latest_at(branch: Branch, planned: DayTimes) -> datetime:
-    """The end of the usual day with its overtime; the meal comes on top of both."""
+    """Return the end of the usual day with its overtime; the meal comes on top of both."""
     minutes = branch.day_minutes + branch.overtime_minutes + branch.meal_minutes
     return planned.starts_at + timedelta(minutes=minutes)
 
@@ -224,7 +224,7 @@ def _facts(branch: Branch, day: date) -> list[Fact]:
 
 
 def _phones(pages: Iterable[CrewDayPage], now: datetime) -> dict[int, list[Phone]]:
-    """The phones that are signed in, by the crew of their person."""
+    """Return the phones that are signed in, by the crew of their person."""
     crews = [page.crew.pk for page in pages]
     found: dict[int, list[Phone]] = {}
     phones = Phone.objects.live(now).filter(
@@ -245,7 +245,7 @@ def _tellings(pages: Iterable[CrewDayPage], day: date) -> dict[int, Telling]:
 
 
 def _knows_nothing(telling: Telling) -> bool:
-    """Whether somebody whom no mail reaches can be rung and was told no time."""
+    """Tell whether somebody whom no mail reaches can be rung and was told no time."""
     return any(
         one.phone and (one.to not in telling.last or telling.last[one.to].has_failed)
         for one in telling.to_ring
@@ -253,7 +253,7 @@ def _knows_nothing(telling: Telling) -> bool:
 
 
 def _jobs(pages: Iterable[CrewDayPage], facts: Iterable[Fact]) -> dict[int, Job]:
-    """The houses of the plan, and others that facts name."""
+    """Return the houses of the plan, and others that facts name."""
     stops: Iterable[CrewStop] = (stop for page in pages for stop in page.stops)
     known = {stop.job.pk: stop.job for stop in stops}
     others = {fact.job_id for fact in facts if fact.job_id} - known.keys()

@@ -31,7 +31,7 @@ class Acts:
     clock: Clock
 
     def of(self, todo: Todo) -> tuple[Press, ...]:
-        """The buttons beside one thing to do."""
+        """Return the buttons beside one thing to do."""
         if todo.need == Need.TURNED_AWAY:
             return (self.seen(todo.fact),)
         telling = self.today.tellings.get(todo.job or 0)
@@ -44,7 +44,7 @@ class Acts:
         return Press(_("Mark as seen"), reverse("turned-away-seen", args=[fact]), {})
 
     def _tell(self, todo: Todo, telling: Telling) -> Iterator[Press]:
-        """By mail whom mail reaches; of the others, that they were rung."""
+        """Yield a mail for whom mail reaches; of the others, that they were rung."""
         today = self.today
         window = late_window(today.branch, todo.arrive_at or today.now, today.now)
         fields = {

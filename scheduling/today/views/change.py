@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from contractor.access import Action, require
 from contractor.models import Branch
 from jobs.models import Job
-from scheduling.arrivals.services import WindowRefused, WindowsTold, window_rung, window_tell
+from scheduling.arrivals.services import TellingResult, WindowRefused, window_rung, window_tell
 from scheduling.progress import Window
 from scheduling.today.forms import WindowForm
 from scheduling.turned_away.queries import turned_away_visible
@@ -70,8 +70,8 @@ def _tell(ask: Asked, job: Job, form: WindowForm) -> str:
     return _("Written down: %(name)s knows it.") % {"name": row.to_name}
 
 
-def _told_words(told: WindowsTold) -> str:
-    """Who was written to, and who is still to be rung."""
+def _told_words(told: TellingResult) -> str:
+    """Tell who was written to, and who is still to be rung."""
     names = ", ".join(row.to_name for row in told.told)
     mailed = _("Mailed to %(names)s.") % {"names": names} if names else _("No mail was needed.")
     ring = _("Ring %(name)s, %(phone)s.")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 
 from jobs.models import Job
-from jobs.shown import number, word
+from jobs.wording import number, word
 from scheduling.models import Fact, TurnedAway
 from scheduling.progress import StepProgress, StopProgress, StopState
 from scheduling.progress.day import NOT_TRUE, TRUE, WE_DID_IT
@@ -17,13 +17,13 @@ from scheduling.today.views.words import (
     Clock,
     arrival_words,
     due_words,
-    heard_words,
+    last_word_text,
     next_words,
     phone_words,
     stand_words,
     state_words,
     step_words,
-    told_words,
+    telling_words,
 )
 from scheduling.weeks.shapes import CrewStop
 
@@ -33,7 +33,7 @@ ANSWERS_TOLD = (NOT_TRUE, WE_DID_IT)
 
 
 @dataclass(frozen=True)
-class FactShown:
+class FactPresenter:
     """A fact in words: when, who, what; with its photo where it has come, and why it was left."""
 
     fact: Fact
@@ -62,14 +62,14 @@ class TodayStep:
 
 
 @dataclass(frozen=True)
-class AwayShown:
+class AwayPresenter:
     """A crew turned away: why, what was missing, where it goes, what became of the plan anew."""
 
     row: TurnedAway
     at: str
     why: str
     missing: tuple[str, ...]
-    photos: tuple[FactShown, ...]
+    photos: tuple[FactPresenter, ...]
     next: str
     plan: str
     seen: str
@@ -92,11 +92,11 @@ class TodayStop:
     told: str
     tellings: tuple[str, ...]
     steps: tuple[TodayStep, ...]
-    answers: tuple[FactShown, ...]
-    photos: tuple[FactShown, ...]
-    notes: tuple[FactShown, ...]
-    left_out: tuple[FactShown, ...]
-    aways: tuple[AwayShown, ...]
+    answers: tuple[FactPresenter, ...]
+    photos: tuple[FactPresenter, ...]
+    notes: tuple[FactPresenter, ...]
+    left_out: tuple[FactPresenter, ...]
+    aways: tuple[AwayPresenter, ...]
 
     @property
     def state(self) -> str:
@@ -118,7 +118,7 @@ class TodayStop:
 
 
 @dataclass(frozen=True)
-class CrewShown:
+class CrewPresenter:
     """A crew's day in words."""
 
     crew: CrewToday
@@ -131,7 +131,7 @@ class CrewShown:
     planned_back: str
     stops: tuple[TodayStop, ...]
     others: tuple[TodayStop, ...]
-    notes: tuple[FactShown, ...]
+    notes: tuple[FactPresenter, ...]
 
     @property
     def line(self) -> str:
@@ -149,12 +149,12 @@ class Shower:
     today: Today
     clock: Clock
 
-    def crews(self) -> list[CrewShown]:
-        """Every crew of the day."""
+    def crews(self) -> list[CrewPresenter]:
+        """Return every crew of the day."""
         return [self._crew(crew) for crew in self.today.crews]
 
-    def strays(self) -> list[FactShown]:
-        """Facts of crews that have no posted day."""
+    def strays(self) -> list[FactPresenter]:
+        """Return facts of crews that have no posted day."""
         return [self.fact(fact) for fact in self.today.strays]
 
     @property
@@ -162,25 +162,25 @@ class Shower:
         """Whether the day has gone by."""
         return any(crew.now.is_over for crew in self.today.crews)
 
-    def _crew(self, crew: CrewToday) -> CrewShown:
+    def _crew(self, crew: CrewToday) -> CrewPresenter:
         times, jobs = crew.now.expected, self.today.jobs
         planned = {stop.job.pk: stop for stop in crew.page.stops}
-        return CrewShown(
+        return CrewPresenter(
             crew=crew,
             stand=stand_words(crew, jobs, self.clock),
             due=due_words(crew.due, jobs, self.clock) if crew.due else "",
-            heard=heard_words(crew, self.clock),
+            heard=last_word_text(crew, self.clock),
             phones=tuple(phone_words(phone, self.clock) for phone in crew.phones),
             meal=self.clock.at(times.meal.starts_at) if times.meal else "",
             back=self.clock.at(times.ends_at),
             planned_back=self.clock.at(crew.page.times.ends_at),
             stops=tuple(self._stop(crew, one, planned[one.job]) for one in crew.progress.stops),
             others=tuple(self._stop(crew, one, None) for one in crew.progress.others),
-            notes=self._facts(crew.standing.facts, None, Kind.NOTE, Kind.PHOTO),
+            notes=self._facts(crew.status.facts, None, Kind.NOTE, Kind.PHOTO),
         )
 
     def _stop(self, crew: CrewToday, one: StopProgress, stop: CrewStop | None) -> TodayStop:
-        facts, job = crew.standing.facts, one.job
+        facts, job = crew.status.facts, one.job
         arrival = crew.arrivals.get(job)
         of_away, telling = self._about_away(crew), self.today.tellings.get(job)
         return TodayStop(
@@ -193,7 +193,7 @@ class Shower:
             arrive=self._arrive(crew, arrival, one),
             told=self.clock.window(arrival.window) if arrival else "",
             tellings=tuple(
-                told_words(row, self.clock) for row in (telling.last.values() if telling else ())
+                telling_words(row, self.clock) for row in (telling.last.values() if telling else ())
             ),
             steps=tuple(self._step(step) for step in one.steps),
             answers=self._facts(facts, job, Kind.CHECKED, only=_is_told),
@@ -235,22 +235,22 @@ class Shower:
         )
 
     def _about_away(self, crew: CrewToday) -> set[object]:
-        """The photos that show why a crew was turned away."""
+        """Return the photos that show why a crew was turned away."""
         away = {str(row.fact_id) for row in crew.aways}
-        return {fact.pk for fact in crew.standing.facts if fact.what.get("about") in away}
+        return {fact.pk for fact in crew.status.facts if fact.what.get("about") in away}
 
-    def _away(self, crew: CrewToday, row: TurnedAway) -> AwayShown:
+    def _away(self, crew: CrewToday, row: TurnedAway) -> AwayPresenter:
         fact, about = row.fact, self._about_away(crew)
         what = fact.what
         seen = {"who": row.seen_who, "at": self.clock.at(row.seen_at)}
-        return AwayShown(
+        return AwayPresenter(
             row=row,
             at=self.clock.at(fact.happened_at),
             why=str(what.get("why", "")),
             missing=tuple(_missing(crew, what.get("missing", ()))),
             photos=tuple(
                 self.fact(one)
-                for one in crew.standing.facts
+                for one in crew.status.facts
                 if one.pk in about and one.what["about"] == str(fact.pk)
             ),
             next=next_words(crew.next_stop(fact.job_id or 0), self.today.jobs),
@@ -264,17 +264,17 @@ class Shower:
         job: int | None,
         *kinds: str,
         only: Callable[[Fact], bool] = lambda fact: True,
-    ) -> tuple[FactShown, ...]:
+    ) -> tuple[FactPresenter, ...]:
         found = (one for one in facts if one.job_id == job and one.kind in kinds and only(one))
         return tuple(self.fact(one) for one in found)
 
-    def fact(self, fact: Fact) -> FactShown:
-        """One fact in words."""
-        return FactShown(fact, self.clock.at(fact.happened_at), fact_words(fact))
+    def fact(self, fact: Fact) -> FactPresenter:
+        """Return one fact in words."""
+        return FactPresenter(fact, self.clock.at(fact.happened_at), fact_words(fact))
 
 
 def fact_words(fact: Fact) -> str:
-    """What a fact says, in a few words."""
+    """Return what a fact says, in a few words."""
     what = fact.figures
     own = str(
         what.get("text") or what.get("caption") or what.get("why") or what.get("reason") or ""
@@ -294,7 +294,7 @@ def _figure(value: float | None) -> str:
 
 
 def plan_words(row: TurnedAway) -> str:
-    """What became of the plan of the rest of the day."""
+    """Return what became of the plan of the rest of the day."""
     return {
         Proposal.NONE: _("A plan for the rest of the day has not been asked for yet."),
         Proposal.WORKING: _("A plan for the rest of the day is being worked out."),
@@ -311,7 +311,7 @@ def _answer(answer: object) -> str:
 
 
 def _is_told(fact: Fact) -> bool:
-    """What was true as expected is no news."""
+    """Tell whether it is news: what was true as expected is none."""
     return fact.figures.get("answer") in ANSWERS_TOLD
 
 
@@ -323,6 +323,6 @@ def _missing(crew: CrewToday, ids: Iterable[object]) -> Iterable[str]:
 
 
 def places(today: Today) -> Sequence[tuple[CrewPlace, int]]:
-    """How many crews are where, in the order of a day."""
+    """Tell how many crews are where, in the order of a day."""
     at = [crew.stand.place for crew in today.crews]
     return [(place, at.count(place)) for place in CrewPlace if place in at]

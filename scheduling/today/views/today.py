@@ -72,7 +72,7 @@ def _context(ask: Asked, page: Today) -> dict[str, Any]:
     return {
         "page": page,
         "words": head_words(),
-        "todos": TodoTeller(page, clock, acts).shown(),
+        "todos": TodoTeller(page, clock, acts).presenters(),
         "crews": shower.crews(),
         "strays": shower.strays(),
         "left_behind": [(row, address(ask, row.day)) for row in behind],
@@ -87,6 +87,6 @@ def _context(ask: Asked, page: Today) -> dict[str, Any]:
 
 
 def address(ask: Asked, day: date | None) -> str:
-    """The permalink of a yard's day; without a day, of whatever day it is there."""
+    """Return the permalink of a yard's day; without a day, of whatever day it is there."""
     query = {"branch": ask.branch.pk} | ({"day": day.isoformat()} if day else {})
     return f"{reverse('today')}?{urlencode(query)}"

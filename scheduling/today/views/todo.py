@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from jobs.shown import duration
+from jobs.wording import duration
 from scheduling.arrivals.queries.windows import recipients_of
 from scheduling.models import Fact
 from scheduling.progress.todo import Need, Todo
@@ -15,9 +15,9 @@ from scheduling.today.views.acts import Acts, Press
 from scheduling.today.views.words import (
     Clock,
     due_words,
-    heard_words,
     house,
     kept_words,
+    last_word_text,
     phone_words,
     step_words,
 )
@@ -42,7 +42,7 @@ class Way:
 
 
 @dataclass(frozen=True)
-class TodoShown:
+class TodoPresenter:
     """One thing to do: what it is, why, and where to click; `name` keeps the focus on it."""
 
     todo: Todo
@@ -66,18 +66,18 @@ class TodoTeller:
     clock: Clock
     acts: Acts | None
 
-    def shown(self) -> list[TodoShown]:
-        """All of it, in its order."""
+    def presenters(self) -> list[TodoPresenter]:
+        """Return all of it, in its order."""
         return [self._shown(todo) for todo in self.today.todos]
 
-    def _shown(self, todo: Todo) -> TodoShown:
+    def _shown(self, todo: Todo) -> TodoPresenter:
         crew = self.crews[todo.crew]
         headline, reason = WORDS[todo.need](self, todo, crew)
         ident = todo.fact or todo.phone or todo.job or ""
         name = f"todo-{todo.need}-{todo.crew}-{ident}{todo.step}{todo.figure}"
         ways = tuple(way for way in WAYS[todo.need](self, todo, crew) if way is not None)
         presses = self.acts.of(todo) if self.acts else ()
-        return TodoShown(todo, name, headline, reason, ways, presses)
+        return TodoPresenter(todo, name, headline, reason, ways, presses)
 
     @property
     def crews(self) -> Mapping[int, CrewToday]:
@@ -85,7 +85,7 @@ class TodoTeller:
         return {one.crew.pk: one for one in self.today.crews}
 
     def names(self, todo: Todo, crew: CrewToday) -> dict[str, str]:
-        """What the sentences name."""
+        """Return what the sentences name."""
         return {
             "crew": crew.crew.name,
             "house": house(self.today.jobs, todo.job),
@@ -95,38 +95,38 @@ class TodoTeller:
         }
 
     def fact(self, todo: Todo, crew: CrewToday) -> Fact:
-        """The fact that it is about."""
-        return next(fact for fact in crew.standing.facts if str(fact.pk) == todo.fact)
+        """Return the fact that it is about."""
+        return next(fact for fact in crew.status.facts if str(fact.pk) == todo.fact)
 
 
-Said = tuple[str, str]
+Advice = tuple[str, str]
 
 
-def _turned_away(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _turned_away(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("%(crew)s was turned away at %(house)s at %(at)s") % tell.names(todo, crew)
     return said, tell.fact(todo, crew).figures.get("why", "")
 
 
-def _proposal(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _proposal(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("A plan for the rest of %(crew)s's day waits for a decision") % tell.names(todo, crew)
     return said, _("Nothing changes until somebody accepts it.")
 
 
-def _not_true(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _not_true(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("%(crew)s cannot start %(step)s at %(house)s") % tell.names(todo, crew)
     why = _("Something was found not true at %(at)s, and the crew has not been turned away.")
     return said, why % tell.names(todo, crew)
 
 
-def _not_heard(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _not_heard(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     assert todo.due is not None  # noqa: S101
     due = due_words(todo.due, tell.today.jobs, tell.clock)
     said = _("Not heard from %(crew)s: %(due)s") % {"crew": crew.crew.name, "due": due}
     maybe = _("It may be at work without signal.")
-    return said, f"{heard_words(crew, tell.clock)} {maybe}"
+    return said, f"{last_word_text(crew, tell.clock)} {maybe}"
 
 
-def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     told = crew.now.told.get(todo.job or 0)
     names = tell.names(todo, crew) | {
         "told": tell.clock.window(told),
@@ -136,24 +136,24 @@ def _window(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     return said, _("Told %(told)s, expected %(at)s.") % names
 
 
-def _untold(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _untold(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("Nobody at %(house)s knows when %(crew)s comes") % tell.names(todo, crew)
     at = {"at": tell.clock.at(todo.arrive_at)}
     return said, _("Expected %(at)s. No mail reaches them: ring.") % at
 
 
-def _late_home(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _late_home(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     names = tell.names(todo, crew) | {"end": tell.clock.at(crew.now.expected.ends_at)}
     said = _("%(crew)s will be back %(time)s after the end of its overtime") % names
     return said, _("Expected at the yard %(end)s; overtime ends %(at)s.") % names
 
 
-def _left_out(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _left_out(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("What %(crew)s said at %(at)s changed nothing") % tell.names(todo, crew)
     return said, tell.fact(todo, crew).left_out
 
 
-def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = tell.fact(todo, crew).figures.get(todo.figure)
     stops = (*crew.progress.stops, *crew.progress.others)
     steps = (step for stop in stops if stop.job == todo.job for step in stop.steps)
@@ -169,12 +169,14 @@ def _figure(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     return _("Is it right? %(crew)s, %(step)s at %(house)s") % names, text % names
 
 
-def _unsaid(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _unsaid(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     said = _("%(crew)s never said that it finished at %(house)s") % tell.names(todo, crew)
-    return said, _("Ask for minutes and bags. %(heard)s") % {"heard": heard_words(crew, tell.clock)}
+    return said, _("Ask for minutes and bags. %(heard)s") % {
+        "heard": last_word_text(crew, tell.clock)
+    }
 
 
-def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
+def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Advice:
     phone = next(phone for phone in crew.phones if phone.pk == todo.phone)
     names = {"crew": crew.crew.name, "kept": kept_words(phone)}
     said = _("%(crew)s: %(kept)s not sent from a phone") % names
@@ -182,7 +184,7 @@ def _unsent(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Said:
     return said, f"{phone_words(phone, tell.clock)} {signal}"
 
 
-WORDS: dict[Need, Callable[[TodoTeller, Todo, CrewToday], Said]] = {
+WORDS: dict[Need, Callable[[TodoTeller, Todo, CrewToday], Advice]] = {
     Need.TURNED_AWAY: _turned_away,
     Need.NOT_TRUE: _not_true,
     Need.PROPOSAL: _proposal,
@@ -209,7 +211,7 @@ def _ring_lead(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
 
 
 def _ring_house(tell: TodoTeller, todo: Todo, crew: CrewToday) -> Way | None:
-    """The superintendent, or where none has a number whoever lives there."""
+    """Return the superintendent, or where none has a number whoever lives there."""
     job = tell.today.jobs.get(todo.job or 0)
     people = recipients_of(job) if job else ()
     person = next((one for one in people if one.phone), None)

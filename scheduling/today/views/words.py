@@ -12,8 +12,8 @@ from django.utils.translation import ngettext
 from contractor.models import Phone
 from jobs.conditions.words import STEP_NAMES
 from jobs.models import Job
-from jobs.shown import day_shown, duration, word
-from scheduling.arrivals.queries.windows import told_window
+from jobs.wording import day_text, duration, word
+from scheduling.arrivals.queries.windows import telling_window
 from scheduling.models import WindowTold
 from scheduling.progress import ActionKind, StopState, Window
 from scheduling.progress.day import ReadyHouse
@@ -31,15 +31,15 @@ class Clock:
     day: date
 
     def at(self, moment: datetime | None) -> str:
-        """`7:10 AM`, `Mon Mar 1, 4:10 PM`; empty for none."""
+        """Say `7:10 AM`, `Mon Mar 1, 4:10 PM`; empty for none."""
         if moment is None:
             return ""
         local = localtime(moment)
         said = date_format(local, CLOCK)
-        return said if local.date() == self.day else f"{day_shown(local.date())}, {said}"
+        return said if local.date() == self.day else f"{day_text(local.date())}, {said}"
 
     def window(self, window: Window | None) -> str:
-        """`9:00 AM to 11:00 AM`; empty for none."""
+        """Say `9:00 AM to 11:00 AM`; empty for none."""
         if window is None:
             return ""
         ends = {"start": self.at(window.from_at), "end": self.at(window.to_at)}
@@ -47,7 +47,7 @@ class Clock:
 
 
 def head_words() -> dict[str, str]:
-    """The heads of the tables, each put into the reader's language once for a page."""
+    """Return the heads of the tables, each put into the reader's language once for a page."""
     return {
         "stands": _("How it stands"),
         "planned": _("Planned"),
@@ -63,12 +63,12 @@ def head_words() -> dict[str, str]:
 
 
 def step_words(kind: str) -> str:
-    """The name of a kind of step."""
+    """Return the name of a kind of step."""
     return word(STEP_NAMES.get(kind, kind))
 
 
 def state_words(state: StopState) -> str:
-    """How far a visit has come."""
+    """Tell how far a visit has come."""
     return {
         StopState.TO_COME: _("to come"),
         StopState.ON_THE_WAY: _("on the way"),
@@ -80,7 +80,7 @@ def state_words(state: StopState) -> str:
 
 
 def stand_words(crew: CrewToday, jobs: Mapping[int, Job], clock: Clock) -> str:
-    """`Working at Lot 1 since 7:25 AM`"""
+    """Say `Working at Lot 1 since 7:25 AM`."""
     stand = crew.stand
     place = {
         CrewPlace.NOTHING_SAID: _("Has said nothing yet"),
@@ -98,7 +98,7 @@ def stand_words(crew: CrewToday, jobs: Mapping[int, Job], clock: Clock) -> str:
 
 
 def place_words(place: CrewPlace, n: int) -> str:
-    """How many crews are where: `2 working`."""
+    """Tell how many crews are where: `2 working`."""
     text = {
         CrewPlace.NOTHING_SAID: ngettext(
             "%(n)s has said nothing yet", "%(n)s have said nothing yet", n
@@ -116,12 +116,12 @@ def place_words(place: CrewPlace, n: int) -> str:
 
 
 def house(jobs: Mapping[int, Job], job: int | None) -> str:
-    """A house as the office calls it."""
+    """Return a house as the office calls it."""
     return str(jobs[job]) if job is not None and job in jobs else _("a house")
 
 
 def due_words(due: Due, jobs: Mapping[int, Job], clock: Clock) -> str:
-    """`should have arrived at Lot 1 by 7:20 AM`"""
+    """Say `should have arrived at Lot 1 by 7:20 AM`."""
     text = {
         ActionKind.SET_OUT: _("should have set out for %(house)s by %(at)s"),
         ActionKind.ARRIVED: _("should have arrived at %(house)s by %(at)s"),
@@ -130,8 +130,8 @@ def due_words(due: Due, jobs: Mapping[int, Job], clock: Clock) -> str:
     return text % names
 
 
-def heard_words(crew: CrewToday, clock: Clock) -> str:
-    """When anything reached us from the crew's phones; never more than is known."""
+def last_word_text(crew: CrewToday, clock: Clock) -> str:
+    """Tell when anything reached us from the crew's phones; never more than is known."""
     if crew.heard_at is not None:
         return _("Last heard %(at)s.") % {"at": clock.at(crew.heard_at)}
     if crew.phones:
@@ -140,7 +140,7 @@ def heard_words(crew: CrewToday, clock: Clock) -> str:
 
 
 def phone_words(phone: Phone, clock: Clock) -> str:
-    """`Cleo's phone: 3 taps, 1 photo not sent at 9:40 AM; last heard 9:41 AM`"""
+    """Say `Cleo's phone: 3 taps, 1 photo not sent at 9:40 AM; last heard 9:41 AM`."""
     name = phone.person.get_full_name() or phone.person.username
     said = {
         "name": name,
@@ -156,7 +156,7 @@ def phone_words(phone: Phone, clock: Clock) -> str:
 
 
 def kept_words(phone: Phone) -> str:
-    """`3 taps, 1 photo`"""
+    """Say `3 taps, 1 photo`."""
     taps = ngettext("%(n)s tap", "%(n)s taps", phone.unsent) % {"n": phone.unsent}
     photos = ngettext("%(n)s photo", "%(n)s photos", phone.unsent_photos)
     both = ((phone.unsent, taps), (phone.unsent_photos, photos % {"n": phone.unsent_photos}))
@@ -164,7 +164,7 @@ def kept_words(phone: Phone) -> str:
 
 
 def arrival_words(arrival: Arrival, clock: Clock, *, is_silent: bool, is_over: bool) -> str:
-    """`expected 8:45 AM, 25 min late`; of a crew that says nothing, not more than is known."""
+    """Say `expected 8:45 AM, 25 min late`; of a crew that says nothing, not more than is known."""
     at = {"at": clock.at(arrival.arrive_at)}
     if arrival.is_said:
         return _join(_("arrived %(at)s") % at, _late(arrival))
@@ -187,11 +187,11 @@ def _join(*parts: str) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def told_words(row: WindowTold, clock: Clock) -> str:
-    """`Rosa Reyes: 9:00 AM to 11:00 AM, mailed 6:10 AM`"""
+def telling_words(row: WindowTold, clock: Clock) -> str:
+    """Say `Rosa Reyes: 9:00 AM to 11:00 AM, mailed 6:10 AM`."""
     said = {
         "name": row.to_name,
-        "window": clock.window(told_window(row)) or _("nobody comes"),
+        "window": clock.window(telling_window(row)) or _("nobody comes"),
         "at": clock.at(row.told_at),
     }
     if row.mail is None:
@@ -202,7 +202,7 @@ def told_words(row: WindowTold, clock: Clock) -> str:
 
 
 def next_words(found: NextStop | None, jobs: Mapping[int, Job]) -> str:
-    """Where a crew goes that was turned away."""
+    """Tell where a crew goes that was turned away."""
     if found is None:
         return _("No other house of its day is ready: the crew rings the office.")
     if found.ready == ReadyHouse.SEEN:

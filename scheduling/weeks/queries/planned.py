@@ -15,7 +15,7 @@ SHOWN = (WeekVersion.State.DRAFT, WeekVersion.State.POSTED)
 
 
 def planned_days(jobs: "QuerySet[Job]") -> list[PlannedDay]:
-    """Every day on which a posted or drafted week holds a step of these jobs, by day.
+    """Return every day on which a posted or drafted week holds a step of these jobs, by day.
 
     One statement, whatever the number of jobs.
     """
@@ -23,7 +23,7 @@ def planned_days(jobs: "QuerySet[Job]") -> list[PlannedDay]:
 
 
 def posted_days(job_ids: Iterable[int]) -> dict[int, list[date]]:
-    """For each job the days, in order, on which a posted week sends a crew: what builders see."""
+    """Return each job's days, in order, on which a posted week sends a crew: what builders see."""
     found: dict[int, list[date]] = {}
     pairs = (
         Part.objects.filter(
@@ -40,7 +40,7 @@ def posted_days(job_ids: Iterable[int]) -> dict[int, list[date]]:
 
 
 def _parts(jobs: "QuerySet[Job]") -> Iterable[tuple[Any, ...]]:
-    """Columns, not rows: a part's row would bring six others with it."""
+    """Read columns, not rows: a part's row would bring six others with it."""
     crew_day = "stop__crew_day"
     drafts = WeekVersion.objects.filter(
         week=OuterRef(f"{crew_day}__version__week"), state=WeekVersion.State.DRAFT

@@ -20,7 +20,7 @@ from scheduling.weeks.queries.strips import setup_minutes
 
 
 def stakes(jobs: "QuerySet[Job]", now: datetime) -> list[Stake]:
-    """The coming visits to these jobs, by day, as the office means the plan now: drafts first.
+    """Return coming visits to these jobs, by day, as the office means the plan now: drafts first.
 
     The number of statements depends on the yards alone.
     """
@@ -29,7 +29,7 @@ def stakes(jobs: "QuerySet[Job]", now: datetime) -> list[Stake]:
 
 
 def stakes_of_days(days: Sequence[PlannedDay], now: datetime) -> list[Stake]:
-    """What the visits among these planned days, in their order, put at risk from today on.
+    """Return what the visits among these planned days, in their order, put at risk from today on.
 
     A step that goes on from an earlier day is at no risk: its crew has been let in.
     """
@@ -73,7 +73,7 @@ def _grounds(outlooks: Iterable[JobOutlook], now: datetime) -> dict[int, _Ground
 
 
 def _turned_away(branch: Branch, jobs: Collection[Job]) -> dict[int, int]:
-    """What it costs to come for nothing, by job: from the drives that the planner has as well.
+    """Return what it costs to come for nothing, by job: from the drives the planner has as well.
 
     Where a site has no coordinates its drive is guessed from those of the other open sites.
     """
@@ -90,7 +90,7 @@ def _turned_away(branch: Branch, jobs: Collection[Job]) -> dict[int, int]:
 
 
 def _first_days(days: Iterable[PlannedDay]) -> list[PlannedDay]:
-    """Of each step the part with which it begins."""
+    """Return of each step the part with which it begins."""
     first: dict[int, PlannedDay] = {}
     for planned in days:
         known = first.setdefault(planned.step_id, planned)
@@ -100,7 +100,7 @@ def _first_days(days: Iterable[PlannedDay]) -> list[PlannedDay]:
 
 
 def _visits(days: Iterable[PlannedDay]) -> list[list[PlannedDay]]:
-    """The steps that one crew begins at one house on one day."""
+    """Return the steps that one crew begins at one house on one day."""
     found: dict[tuple[date, int, str], list[PlannedDay]] = {}
     for planned in days:
         found.setdefault((planned.day, planned.job_id, planned.crew), []).append(planned)
@@ -108,7 +108,7 @@ def _visits(days: Iterable[PlannedDay]) -> list[list[PlannedDay]]:
 
 
 def _stake(visit: Sequence[PlannedDay], outlook: JobOutlook, ground: _Ground, number: int) -> Stake:
-    """The visit with the chance of the least likely of its steps."""
+    """Return the visit with the chance of the least likely of its steps."""
     ids = {planned.step_id for planned in visit}
     risks = [entry.risks[number] for entry in outlook.steps if entry.step.pk in ids]
     first = visit[0]

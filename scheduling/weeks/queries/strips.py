@@ -68,7 +68,7 @@ class Strips:
         return stops[0][0].crew_day_id if stops else None
 
     def differs(self, crew_id: int, day: date) -> bool:
-        """Whether a crew's day is not as it is posted; a week never posted differs in nothing."""
+        """Tell whether a crew's day is not as posted; a week never posted differs in nothing."""
         key = (crew_id, day)
         looks = frozenset(_look(parts) for parts in self.stops.get(key, ()))
         return self._is_posted(day) and looks != self.posted.get(key, frozenset())
@@ -128,7 +128,7 @@ class Strips:
         return readiness_marks(job, conditions, kinds, is_closed=is_closed)
 
     def _chance(self, parts: tuple[Placement, ...]) -> float:
-        """The chance that all that is done at the stop can start; 1 where the day has gone by."""
+        """Return the chance that all done at the stop can start; 1 where the day has gone by."""
         outlook = self.outlooks.get(parts[0].job_id)
         if outlook is None or parts[0].day not in self.rows.days:
             return 1.0
@@ -166,7 +166,7 @@ def _look(parts: Sequence[Placement]) -> StopLook:
 
 
 def _jobs(outlooks: Mapping[int, JobOutlook], wanted: set[int]) -> dict[int, Job]:
-    """The jobs by id: open ones are loaded already, the others take one statement."""
+    """Return the jobs by id: open ones are loaded already, the others take one statement."""
     found = {pk: outlook.job for pk, outlook in outlooks.items() if pk in wanted}
     missing = wanted - set(found)
     if missing:
@@ -187,7 +187,7 @@ def _kinds(outlooks: Mapping[int, JobOutlook], wanted: set[int]) -> dict[int, st
 def _late_days(
     rows: Rows, shown: Sequence[Placement], outlooks: Mapping[int, JobOutlook]
 ) -> dict[int, int]:
-    """By how many working days each job that is wholly placed ends past its promised date."""
+    """Return how many working days each job that is wholly placed ends past its promised date."""
     last: dict[int, date] = {}
     placed = {part.step_id for part in shown}
     for part in shown:

@@ -60,7 +60,7 @@ def _shown(rows: Rows, posted: bool) -> tuple[Placement, ...]:
 
 
 def _ground(rows: Rows) -> Ground | None:
-    """A week that has gone by has nothing to plan, and no shelf."""
+    """Return what can be planned; of a week that has gone by nothing, and no shelf."""
     try:
         return ground_of(rows)
     except GatherError:
@@ -68,7 +68,7 @@ def _ground(rows: Rows) -> Ground | None:
 
 
 def _runs(branch: Branch) -> tuple[PlanningRun | None, PlanningRun | None]:
-    """The run under way and the newest proposal; one statement."""
+    """Return the run under way and the newest proposal; one statement."""
     is_under_way = Q(state__in=PlanningRun.UNDER_WAY)
     is_open = Q(state__in=PlanningRun.PROPOSING, verdict=PlanningRun.Verdict.OPEN)
     runs = branch.runs.filter(is_under_way | is_open).defer(*HEAVY_FIELDS)[:10]
@@ -95,7 +95,7 @@ def _head(rows: Rows, strips: Strips, week: IsoWeek) -> WeekHead:
 
 
 def _days(rows: Rows) -> tuple[DayHead, ...]:
-    """The working days, and the weekdays that a holiday closes."""
+    """Return the working days, and the weekdays that a holiday closes."""
     return tuple(
         DayHead(day, rows.holidays.get(day, ""), day == rows.today, day < rows.today)
         for number in range(rows.weeks)
@@ -139,7 +139,7 @@ def _cell(
 
 
 def _crew_minutes(rows: Rows, days: tuple[date, ...]) -> dict[int, dict[date, tuple[int, int]]]:
-    """Usual minutes and overtime of each crew on each day of the page, days gone by included."""
+    """Return usual minutes and overtime of each crew on each day of the page, days gone by too."""
     if not days:
         return {}
     steps = [entry.step for outlook in rows.outlooks for entry in outlook.steps]
@@ -151,7 +151,7 @@ def _crew_minutes(rows: Rows, days: tuple[date, ...]) -> dict[int, dict[date, tu
 
 
 def _crews(rows: Rows, shown: Sequence[Placement]) -> list[Crew]:
-    """The crews that can go out, then any other that the weeks still name; one query or none."""
+    """Return crews that can go out, then any other that the weeks still name; one query or none."""
     crews = [facts.crew for facts in rows.crews]
     known = {crew.pk for crew in crews}
     first, last = rows.first.monday, rows.last_date
@@ -160,7 +160,7 @@ def _crews(rows: Rows, shown: Sequence[Placement]) -> list[Crew]:
 
 
 def _machines(crew_day_ids: set[int]) -> dict[int, list[str]]:
-    """The names of the machines that crew-days take along; one query."""
+    """Return the names of the machines that crew-days take along; one query."""
     links = CrewDay.machines.through.objects.filter(crewday__in=crew_day_ids)
     found: dict[int, list[str]] = {}
     for crew_day, name in links.order_by("machine__name").values_list(
@@ -171,7 +171,7 @@ def _machines(crew_day_ids: set[int]) -> dict[int, list[str]]:
 
 
 def _guessed(rows: Rows, ground: Ground | None) -> tuple[str, ...]:
-    """The sites of open jobs whose place is to be asked for."""
+    """Return the sites of open jobs whose place is to be asked for."""
     sites = {outlook.job.site.place: outlook.job.site.name for outlook in rows.outlooks}
     drives = ground.drives.table.guessed if ground else ()
     return tuple(sorted(sites[drive.id] for drive in drives))

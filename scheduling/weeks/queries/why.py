@@ -131,7 +131,7 @@ def _less(machine: Machine, taken: Counter[tuple[str, int]]) -> Machine:
 
 
 def _costs_of_job(problem: Problem, plan: Plan, job_id: str) -> dict[str, int]:
-    """What the plan would cost less if the job had never come in, by the names of the costs."""
+    """Return what the plan would cost less had the job never come in, by the costs' names."""
     job = problem.job_by_id[job_id]
     steps = {step.id for step in job.steps}
     never = replace(

@@ -42,7 +42,7 @@ def with_kept(planned: Iterable[CrewDayRows], gathered: Gathered, week: Week) ->
 
 
 def _kept(gathered: Gathered) -> dict[int, tuple[tuple[int, tuple[PartRow, ...]], ...]]:
-    """The stops that are over, by crew, in the order in which they were posted."""
+    """Return the stops that are over, by crew, in the order in which they were posted."""
     over = [part for part in gathered.rows.placements.effective if part.is_done]
     stops: dict[int, dict[int, list[PartRow]]] = {}
     for part in sorted(over, key=lambda p: (p.crew_id, p.position, p.step_position)):

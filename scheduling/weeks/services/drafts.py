@@ -119,7 +119,7 @@ def _planned(gathered: Gathered, plan: Plan, week: Week) -> list[CrewDayRows]:
 
 
 def _step_minutes(gathered: Gathered, plan: Plan) -> dict[str, int]:
-    """What each whole step takes its crew.
+    """Return what each whole step takes its crew.
 
     Parts that stay keep the figure under which they were planned; a step that is planned anew
     has that of today: what is left of it counts with what is done or placed elsewhere.
@@ -240,7 +240,7 @@ def _next_free(
 def _left_in_yard(
     gathered: Gathered, on_trucks: Mapping[tuple[int, date], list[int]], today: date
 ) -> dict[tuple[date, str], list[int]]:
-    """The machines by kind that no crew took along on a day that has begun."""
+    """Return the machines by kind that no crew took along on a day that has begun."""
     gone = {pk for (_, day), machines in on_trucks.items() if day == today for pk in machines}
     rows = gathered.rows
     kinds = {machine.kind for machine in rows.machines}

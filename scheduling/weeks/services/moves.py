@@ -178,7 +178,7 @@ def _expect(branch: Branch, expected: Mapping[str, int]) -> None:
 
 
 def _stop(branch: Branch, stop_id: int, today: date) -> Stop:
-    """The stop, if it is in the version of its week that counts."""
+    """Return the stop, if it is in the version of its week that counts."""
     stop = (
         Stop.objects.filter(
             pk=stop_id,
@@ -201,7 +201,7 @@ def _is_covered(stop: Stop) -> bool:
 
 
 def _weeks_of(stop: Stop, today: date) -> list[IsoWeek]:
-    """The weeks from today on that hold any part of the stop's steps."""
+    """Return the weeks from today on that hold any part of the stop's steps."""
     return _weeks_of_steps([part.step_id for part in stop.parts.all()], stop, today)
 
 
@@ -250,7 +250,7 @@ def _steps(desk: _Desk, stop: Stop) -> list[str]:
 
 
 def _place(desk: _Desk, crew: Crew, day: date) -> int:
-    """The day's number, once it is sure that the branch works and the crew can go out."""
+    """Return the day's number, once it is sure that the branch works and the crew can go out."""
     index = desk.gathered.day_index(day)
     if index is None:
         raise StopMoveRefused(
@@ -277,7 +277,7 @@ def _unplaced(gathered: Gathered, job_id: int) -> list[str]:
 
 
 def _longest(gathered: Gathered, steps: Sequence[str], crew: str, day: int) -> PlanEdit:
-    """The change that places the most steps, or the refusal of the first alone."""
+    """Return the change that places the most steps, or the refusal of the first alone."""
     for count in range(len(steps), 0, -1):
         change = steps_put(gathered.problem, gathered.plan, steps[:count], crew, day)
         if change.is_clean:

@@ -11,7 +11,7 @@ from contractor.events import Actor
 from contractor.models import Branch
 from contractor.workdays import IsoWeek
 from jobs.models import Job
-from jobs.shown import day_shown
+from jobs.wording import day_text
 from scheduling.gather.gathered import GatherError, gather
 from scheduling.gather.rest import has_begun
 from scheduling.models import Fact, Stop, Week, WeekVersion
@@ -85,13 +85,13 @@ def _gone_words(stop: Stop) -> str:
     return words % {
         "house": str(stop.job),
         "state": gettext(stop.job.get_state_display()),
-        "day": day_shown(stop.crew_day.date),
+        "day": day_text(stop.crew_day.date),
         "crew": stop.crew_day.crew.name,
     }
 
 
 def _not_ready(branch: Branch, week: IsoWeek, today: date, now: datetime) -> tuple[str, ...]:
-    """What the draft plans for days on which a house is not ready, in words.
+    """Return what the draft plans for days on which a house is not ready, in words.
 
     Raises PostRefused when it breaks any other rule. Days gone by are not judged. Of a day that
     has begun it is enough that what is left of it fits: a crew may be ahead of its minutes.

@@ -33,7 +33,7 @@ def page_of(ask: Asked, week: IsoWeek, choice: Choice) -> WeekPage:
 
 
 def can_change(ask: Asked, choice: Choice) -> bool:
-    """Whether the person may change what the page shows."""
+    """Tell whether the person may change what the page shows."""
     return ask.may_plan and not choice["posted"]
 
 

@@ -134,7 +134,7 @@ def _job_answer(hand: Hand, job_id: int) -> HttpResponse:
 
 
 def _rooms(page: WeekPage) -> list[tuple[DayHead, list[CrewDayCell]]]:
-    """Days down, crews across: what each crew has left on each day to come."""
+    """Return days down, crews across: what each crew has left on each day to come."""
     columns = zip(*(row.cells for row in page.rows), strict=True)
     lines = zip(page.days, columns, strict=False)
     return [(day, list(cells)) for day, cells in lines if not (day.is_past or day.closed)]

@@ -161,7 +161,7 @@ def test_undoing_strikes_the_charge_and_keeps_both_as_events(job: Job) -> None:
         "The builder does it after all",
     )
     assert kinds(job) == ["flat_blow"]
-    assert not BackCharge.objects.standing().exists()
+    assert not BackCharge.objects.active().exists()
     verbs = list(Event.objects.filter(noun="backcharge").order_by("pk").values_list("verb"))
     assert verbs == [("charged",), ("struck",)]
     again = take(of(job), Taken("chase", Decimal(6)))

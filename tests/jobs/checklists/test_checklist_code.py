@@ -7,7 +7,7 @@ import pytest
 from contractor.access import scope_of
 from contractor.models import Event
 from jobs.checklists import link_code
-from jobs.checklists.link_code import SIGNS, code_make, code_read, code_shown, place_hash
+from jobs.checklists.link_code import SIGNS, code_make, code_read, code_text, place_hash
 from jobs.checklists.queries import checklist_link_open, code_open, links_alive
 from jobs.checklists.services.code import checklist_code_make, code_enter, code_try
 from jobs.checklists.services.link import checklist_link_make, checklist_link_revoke
@@ -76,13 +76,13 @@ def test_without_the_site_s_secret_the_hash_cannot_be_tried(settings: object) ->
     "typed", ["ACDE-2345", "acde2345", " acde 2345 ", "ac-de–23 45", "ＡCDE2345"]
 )
 def test_a_code_is_read_however_it_is_typed(typed: str) -> None:
-    assert code_shown("ACDE2345") == "ACDE-2345"
+    assert code_text("ACDE2345") == "ACDE-2345"
     assert code_read(typed) == "ACDE2345"
 
 
 def test_a_code_opens_a_link_of_its_own(link: ChecklistLink) -> None:
     _, code = checklist_code_make(link=link, actor=ACTOR, now=NOW)
-    secret = code_enter(typed=code_shown(code).lower(), tried=tried(), now=NOW)
+    secret = code_enter(typed=code_text(code).lower(), tried=tried(), now=NOW)
     assert secret is not None
     opened = checklist_link_open(secret, NOW)
     assert opened is not None

@@ -11,8 +11,8 @@ from jobs.estimating.exact import (
     counted,
     exact,
     plain,
-    said,
-    shown,
+    quoted,
+    spoken,
     square_root,
 )
 
@@ -81,7 +81,7 @@ def test_a_plain_number_is_whole_where_it_is_whole() -> None:
 
 
 def test_spoken_numbers() -> None:
-    assert [said(Fraction(2800)), said(Fraction("16.47")), said(Fraction(1, 3), 3)] == [
+    assert [spoken(Fraction(2800)), spoken(Fraction("16.47")), spoken(Fraction(1, 3), 3)] == [
         "2,800",
         "16.47",
         "0.333",
@@ -98,6 +98,6 @@ def test_counts_are_spoken_by_number() -> None:
 
 
 def test_quoted_values_are_cut() -> None:
-    assert len(shown("x" * 1000)) == 40
-    assert shown({"a": 1}) == "dict"
-    assert shown(10**5000) == "a number of more than 18 digits"
+    assert len(quoted("x" * 1000)) == 40
+    assert quoted({"a": 1}) == "dict"
+    assert quoted(10**5000) == "a number of more than 18 digits"

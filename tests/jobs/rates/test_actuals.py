@@ -38,7 +38,7 @@ def test_a_correction_keeps_both_and_the_newest_holds(company: Company, job: Job
     enter(step, company.north, 200)
     second = enter(step, company.north, 240)
     assert [a.minutes for a in step.actuals.all()] == [240, 200]
-    assert list(Actual.objects.standing()) == [second]
+    assert list(Actual.objects.active()) == [second]
     event = Event.objects.get(noun="actual", verb="corrected")
     assert event.what["minutes"] == [200, 240]
     assert event.what["job"] == job.pk

@@ -9,9 +9,9 @@ from contractor.models import Material
 from jobs.estimating import TakeoffError, estimate_takeoff
 from jobs.estimating.reading import MeasureName
 from jobs.models import Space
-from jobs.shown import said
 from jobs.spaces.forms.blown import AtticForm, SlopeForm
 from jobs.spaces.forms.space import SpaceForm
+from jobs.wording import sentence_text
 
 ENGLISH = re.compile(r"\b(is|missing|expected|than|leaves|the|of|not|nearest|number)\b")
 ATTIC = {"id": "a", "kind": "attic_flat", "area_ft2": 1000, "target_r": 49}
@@ -61,7 +61,7 @@ def test_each_refusal_of_the_estimator_has_its_spanish(takeoff: dict[str, object
         estimate_takeoff({"format": "takeoff/1", **takeoff})
     error = refused.value
     with translation.override("es"):
-        spanish = said(error.sentence)
+        spanish = sentence_text(error.sentence)
     assert spanish != error.reason
     assert ENGLISH.search(spanish) is None, spanish
 

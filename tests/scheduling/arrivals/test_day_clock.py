@@ -14,7 +14,7 @@ from scheduling.arrivals.queries.clock import visits_next
 from scheduling.crew_days.queries.crew_days import crew_day_page
 from scheduling.crew_days.queries.days import plan_of
 from scheduling.models import WeekVersion
-from scheduling.progress import DayPlan, Said, day_progress
+from scheduling.progress import DayFact, DayPlan, day_progress
 from scheduling.weeks.shapes import CrewDayPage
 from tests.people import Company
 from tests.scheduling.houses import day, house_make, version_make, visit_make
@@ -76,7 +76,7 @@ def test_a_page_tells_what_is_expected_by_what_was_said(company: Company, long_d
     planned = page.times.of(long_day.pk)
     late = planned.arrive_at + timedelta(minutes=50)
     plan: DayPlan = plan_of(page)
-    said = day_progress(plan, [Said("a", "arrived", late, long_day.pk)])
+    said = day_progress(plan, [DayFact("a", "arrived", late, long_day.pk)])
     found = page.expected(said, late).of(long_day.pk)
     assert (found.arrive_at, found.is_arrival_said) == (late, True)
     assert found.leave_at == planned.leave_at + timedelta(minutes=50)

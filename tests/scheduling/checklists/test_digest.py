@@ -15,7 +15,7 @@ from contractor.outbox.seal import seal_open
 from contractor.outbox.services.send import outbox_send
 from contractor.outbox.services.stops import mail_stop
 from jobs.models import ChecklistLink, Condition, Digest, DigestLink, Job, Superintendent
-from scheduling.checklists.queries.digest import _is_time, digest_told
+from scheduling.checklists.queries.digest import _is_time, digest_content
 from scheduling.checklists.services.digests import digest_write, digests_write
 from scheduling.models import CrewDay, WeekVersion
 from tests.contractor.outbox.letters import mail_server
@@ -258,7 +258,7 @@ def test_soon_is_within_a_week_and_not_promised_in_time(
     lot = house_make(company, "Lot 9", {"flat_blow": 100}, ready_date=ready)
     state = "promised" if promised else "owed"
     condition_make(lot, ["flat_blow"], state=state, promised_for=promised)
-    found = digest_told(rosa(), MONDAY_LATE)
+    found = digest_content(rosa(), MONDAY_LATE)
     assert bool(found and found.branches[0].soon) is told
 
 
@@ -375,8 +375,8 @@ def test_queries_do_not_grow_with_houses(
     django_assert_max_num_queries: DjangoAssertNumQueries,
 ) -> None:
     with django_assert_max_num_queries(11):
-        digest_told(rosa(), MONDAY_LATE)
+        digest_content(rosa(), MONDAY_LATE)
     for number in range(12):
         condition_make(house_make(company, f"U{number}", {"flat_blow": 60}), ["flat_blow"])
     with django_assert_max_num_queries(11):
-        digest_told(rosa(), MONDAY_LATE)
+        digest_content(rosa(), MONDAY_LATE)

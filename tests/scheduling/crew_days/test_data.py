@@ -13,7 +13,7 @@ from scheduling.models import WeekVersion
 from scheduling.progress.day import KINDS
 from tests.pages import Reply
 from tests.people import MONDAY, Company, signed_in
-from tests.scheduling.facts.said import Day, day_make, said, take
+from tests.scheduling.facts.facts import Day, day_make, said, take
 
 pytestmark = pytest.mark.django_db
 LIST = "/crew-days/"

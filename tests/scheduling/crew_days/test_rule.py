@@ -12,11 +12,11 @@ from playwright.sync_api import Browser, Page
 from scheduling.progress import (
     ActionKind,
     Check,
+    DayFact,
     DayPlan,
     DayProgress,
     PlannedStep,
     PlannedStop,
-    Said,
     StopProgress,
     day_progress,
 )
@@ -62,7 +62,7 @@ def random_plan(chance: random.Random) -> DayPlan:
     return DayPlan(1, date(2027, 3, 1), tuple(stops))
 
 
-def random_fact(chance: random.Random, plan: DayPlan, number: int) -> Said:
+def random_fact(chance: random.Random, plan: DayPlan, number: int) -> DayFact:
     """Any word about any house, also one that is not of the day; some in the same moment."""
     stop = chance.choice(plan.stops)
     job = chance.choice([stop.job] * 9 + [99])
@@ -74,12 +74,14 @@ def random_fact(chance: random.Random, plan: DayPlan, number: int) -> Said:
     if kind == "checked" and stop.checks:
         condition = chance.choice([check.condition for check in stop.checks])
     what = {"answer": chance.choice([*ANSWERS, "true"])} if kind == "checked" else {}
-    return Said(f"{chance.randint(0, 99):02d}-{number}", kind, moment, job, step, condition, what)
+    return DayFact(
+        f"{chance.randint(0, 99):02d}-{number}", kind, moment, job, step, condition, what
+    )
 
 
-def likely_day(chance: random.Random, plan: DayPlan) -> list[Said]:
+def likely_day(chance: random.Random, plan: DayPlan) -> list[DayFact]:
     """What a crew says that does what it is told next, with an odd word here and there."""
-    facts: list[Said] = []
+    facts: list[DayFact] = []
     for number in range(chance.randint(0, 40)):
         do = day_progress(plan, facts).next_action
         at = SEVEN + timedelta(minutes=number, microseconds=chance.randint(0, 999_999))
@@ -92,14 +94,14 @@ def likely_day(chance: random.Random, plan: DayPlan) -> list[Said]:
             checks = next(stop.checks for stop in plan.stops if stop.job == do.job)
             check = chance.choice(checks)
             what = {"answer": chance.choice(["true", "true", "we_did_it", "not_true"])}
-            facts.append(Said(f"{number}", "checked", at, do.job, "", check.condition, what))
+            facts.append(DayFact(f"{number}", "checked", at, do.job, "", check.condition, what))
         else:
             step = do.step if kind in ("started", "finished") else ""
-            facts.append(Said(f"{number}", kind, at, do.job, step))
+            facts.append(DayFact(f"{number}", kind, at, do.job, step))
     return facts
 
 
-def told(plan: DayPlan, facts: list[Said], ready: dict[int, ReadyHouse]) -> dict[str, Any]:
+def told(plan: DayPlan, facts: list[DayFact], ready: dict[int, ReadyHouse]) -> dict[str, Any]:
     """The same as the page tells it to its script."""
     stops = [
         {

@@ -14,7 +14,7 @@ from pytest_django import Settings
 from contractor.models import Branch, User
 from contractor.workdays import WorkCalendar, holiday_dates
 from scheduling.demo.company import ZONE
-from scheduling.demo.days import days_told
+from scheduling.demo.days import report_days
 from scheduling.demo.sheet import next_monday
 from scheduling.management.commands import demo
 from scheduling.models import CrewDay
@@ -48,7 +48,7 @@ def test_the_days_that_are_told_are_working_days_before_the_planned_week(name: s
         day for year in (today.year - 1, today.year, today.year + 1) for day in holiday_dates(year)
     }
     calendar = WorkCalendar(holidays=frozenset(off))
-    days = days_told(calendar, today)
+    days = report_days(calendar, today)
     assert days == sorted(set(days))
     assert all(map(calendar.is_working, days))
     assert days[0] < today

@@ -10,7 +10,7 @@ from django.utils import timezone
 from contractor.models import Event, Holiday
 from contractor.workdays import IsoWeek
 from jobs.models import CallAttempt, Condition, Job
-from jobs.shown import dollars
+from jobs.wording import dollars
 from scheduling.arrivals.queries.clock import visits_on
 from scheduling.arrivals.services import window_rung
 from scheduling.checklists.mail_round import mail_round

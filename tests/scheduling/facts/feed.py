@@ -12,7 +12,7 @@ from jobs.readiness.services.condition import condition_move
 from scheduling.facts.services.facts import FactTaken, facts_take
 from scheduling.models import CrewDay, Fact, WeekVersion
 from tests.people import ACTOR, MONDAY, NOW, Company, attic_make, job_make, site_make
-from tests.scheduling.facts.said import SEVEN, Day, said
+from tests.scheduling.facts.facts import SEVEN, Day, said
 from tests.scheduling.houses import version_make, visit_make
 
 TUESDAY = MONDAY + timedelta(days=1)
@@ -97,7 +97,7 @@ def drawn(lot: Job) -> dict[str, Any]:
         ],
         "charges": list(
             BackCharge.objects.filter(job=lot)
-            .standing()
+            .active()
             .order_by("amount")
             .values_list("step_kind", "amount", "agreed_by", "cents", "taken_by", "taken_at")
         ),
@@ -106,7 +106,7 @@ def drawn(lot: Job) -> dict[str, Any]:
         ),
         "actuals": {
             actual.step.kind: _figures(actual)
-            for actual in Actual.objects.filter(step__job=lot).standing().select_related("step")
+            for actual in Actual.objects.filter(step__job=lot).active().select_related("step")
         },
         "findings": {finding.day: _found(finding) for finding in lot.findings.order_by("pk")},
         "left_out": dict(Fact.objects.order_by("id").values_list("id", "left_out")),

@@ -61,7 +61,7 @@ def test_the_newest_correction_counts(feed: Feed) -> None:
 
 def test_a_step_that_is_not_done_after_all_has_no_figure(feed: Feed) -> None:
     correct(feed, figures={"whole": False}, reason="the dormer is left")
-    assert not Actual.objects.standing().exists()
+    assert not Actual.objects.active().exists()
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from scheduling.facts.services import facts
 from scheduling.facts.services.facts import State
 from scheduling.models import CrewDay, Fact, FactPhoto, WeekVersion
 from tests.people import MONDAY, Company, signed_in
-from tests.scheduling.facts.said import EVENING, SEVEN, Day, day_make, said, take
+from tests.scheduling.facts.facts import EVENING, SEVEN, Day, day_make, said, take
 
 pytestmark = pytest.mark.django_db
 

@@ -13,8 +13,8 @@ from jobs.rates.services.actuals import actual_enter
 from jobs.readiness.services.condition import condition_move
 from scheduling.facts.services.facts import State
 from tests.people import MONDAY, Company
+from tests.scheduling.facts.facts import SEVEN
 from tests.scheduling.facts.feed import CHASE, TUESDAY, Feed, feed_make, on
-from tests.scheduling.facts.said import SEVEN
 
 pytestmark = pytest.mark.django_db
 
@@ -132,7 +132,7 @@ def test_what_is_not_ours_to_take_over_is_left(feed: Feed) -> None:
 def test_not_true_after_all_strikes_our_charge(feed: Feed) -> None:
     feed.take(feed.checked(10, **CHASE), feed.checked(20, "not_true", reason="theirs after all"))
     assert feed.condition().state == "owed"
-    assert not BackCharge.objects.standing().exists()
+    assert not BackCharge.objects.active().exists()
     assert not feed.lot.steps.filter(kind="cap_chases", needed=True).exists()
 
 
@@ -173,7 +173,7 @@ def test_a_second_lead_never_doubles_the_minutes(feed: Feed) -> None:
 
 def test_what_is_not_done_after_all_is_withdrawn(feed: Feed) -> None:
     feed.take(feed.finished(200, 60), feed.finished(210, 60, what={"whole": False}))
-    assert not Actual.objects.standing().exists()
+    assert not Actual.objects.active().exists()
     assert Actual.objects.count() == 2
 
 
@@ -200,7 +200,7 @@ def test_minutes_of_work_taken_over_may_come_before_it_is_said(feed: Feed) -> No
     feed.take(feed.checked(10, **CHASE))
     assert Actual.objects.get().step.kind == "cap_chases"
     assert feed.condition().state == "seen_done"
-    assert BackCharge.objects.standing().count() == 1
+    assert BackCharge.objects.active().count() == 1
 
 
 # What visits found.

@@ -10,8 +10,8 @@ from django.test.utils import CaptureQueriesContext
 
 from contractor.models import Crew, DriveTime
 from jobs.models import Condition, Job
+from scheduling.gather.feasible import feasible_plan
 from scheduling.gather.gathered import Gathered, gather
-from scheduling.gather.standing import plan_standing
 from scheduling.models import Fact, WeekVersion
 from scheduling.planning.check import judge
 from scheduling.planning.problem import Assignment
@@ -144,7 +144,7 @@ def test_the_house_that_turned_a_crew_away_is_closed_today(monday: Monday) -> No
     assert [step.risk[0] for step in lot.steps] == [1.0, 1.0]
     assert all(step.risk[1] < 1 for step in lot.steps)
     # It fell out of today, and the rest of today goes on.
-    standing = plan_standing(gathered)
+    standing = feasible_plan(gathered)
     assert [stop.job for visit in standing.plan.visits for stop in visit.stops] == [
         monday.second.plan_id
     ]
@@ -206,7 +206,7 @@ def test_what_a_crew_left_goes_on_with_it_on_its_next_day(monday: Monday) -> Non
     (step,) = (s for job in gathered.problem.jobs for s in job.steps if s.id == seal)
     assert step.minutes[monday.crew] == 60
     assert Assignment(seal, monday.crew, 1) in gathered.problem.fixed
-    assert judge(gathered.problem, plan_standing(gathered).plan).clean
+    assert judge(gathered.problem, feasible_plan(gathered).plan).clean
 
 
 def test_a_draft_does_not_take_away_what_is_begun(monday: Monday) -> None:

@@ -64,7 +64,7 @@ def test_a_bad_file_ends_with_2_and_is_named(
 def test_the_judge_loads_no_solver() -> None:
     """Web processes import these modules; OR-Tools would cost them a second and 80 MB."""
     code = (
-        "import sys, scheduling.planning.check, scheduling.planning.edit.standing, "
+        "import sys, scheduling.planning.check, scheduling.planning.edit.feasible, "
         "scheduling.planning.commands\n"
         "print(sorted({'ortools', 'highspy', 'scipy', 'numpy', 'django'} & set(sys.modules)))"
     )

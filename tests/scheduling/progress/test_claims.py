@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from scheduling.progress.claims import TAKEN_ALREADY, WORK_BEGUN, Claim, Effect, heard
+from scheduling.progress.claims import TAKEN_ALREADY, WORK_BEGUN, Claim, Effect, claimed_state
 
 START = datetime(2027, 3, 1, 13, tzinfo=UTC)
 
@@ -38,15 +38,15 @@ def claim(number: int, effect: str, day: int = 0, reason: str = "") -> Claim:
 )
 def test_where_it_ends(base: str, effects: list[str], state: str, charges: int) -> None:
     said = [claim(number, effect) for number, effect in enumerate(effects)]
-    found = heard(base, reversed(said), lambda at: at.date())
+    found = claimed_state(base, reversed(said), lambda at: at.date())
     assert (found.state, len(found.charges)) == (state, charges)
 
 
 def test_what_changes_nothing_says_why() -> None:
-    office = heard("taken_over", [claim(1, "we_did_it")], lambda at: at.date())
+    office = claimed_state("taken_over", [claim(1, "we_did_it")], lambda at: at.date())
     assert office.left_out == {"001": TAKEN_ALREADY}
     effects = enumerate(["we_did_it", "worked", "not_true"])
-    begun = heard("owed", [claim(*one) for one in effects], lambda at: at.date())
+    begun = claimed_state("owed", [claim(*one) for one in effects], lambda at: at.date())
     assert begun.left_out == {"002": WORK_BEGUN}
 
 
@@ -57,7 +57,7 @@ def test_a_day_is_told_by_how_it_began_and_ended() -> None:
         claim(2, "not_true", reason="open"),
         claim(3, "true", day=1),
     ]
-    found = heard("reported_done", said, lambda at: at.date())
+    found = claimed_state("reported_done", said, lambda at: at.date())
     first, second = date(2027, 3, 1), date(2027, 3, 2)
     assert found.days == (
         (first, "reported_done", "owed"),

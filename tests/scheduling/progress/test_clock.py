@@ -6,12 +6,12 @@ from zoneinfo import ZoneInfo, available_timezones
 import pytest
 
 from scheduling.progress import (
+    DayFact,
     DayPlan,
     DayTimes,
     MealRule,
     PlannedStep,
     PlannedStop,
-    Said,
     TimedVisit,
     arrival_window,
     day_progress,
@@ -64,11 +64,13 @@ TWO = (visit(A, 20, air_seal=100, baffles=80), visit(B, 10, flat_blow=170))
 THREE = (*TWO, visit(C, 10, flat_blow=50))
 
 
-def said(text: str, kind: str, job: int, step: str = "", number: int = 0, **what: object) -> Said:
-    return Said(f"{text}{number}", kind, at(text), job, step, None, what)
+def said(
+    text: str, kind: str, job: int, step: str = "", number: int = 0, **what: object
+) -> DayFact:
+    return DayFact(f"{text}{number}", kind, at(text), job, step, None, what)
 
 
-def stood(*facts: Said, now: str, visits: tuple[TimedVisit, ...] = THREE) -> DayTimes:
+def stood(*facts: DayFact, now: str, visits: tuple[TimedVisit, ...] = THREE) -> DayTimes:
     stops = tuple(PlannedStop(v.job, v.parts) for v in visits)
     progress = day_progress(DayPlan(1, MONDAY, stops), facts)
     return day_times(

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from jobs.conditions.readiness import JobCondition
-from scheduling.progress import DayPlan, PlannedStep, PlannedStop, Said, day_progress
+from scheduling.progress import DayFact, DayPlan, PlannedStep, PlannedStop, day_progress
 from scheduling.progress.day import ReadyHouse
 from scheduling.progress.next_stop import NextStop, next_stop, stop_ready
 
@@ -17,11 +17,11 @@ PLAN = DayPlan(
 KIND = "flat_blow"
 
 
-def said(minute: int, kind: str, job: int, step: str = "") -> Said:
-    return Said(f"{minute:03d}", kind, SEVEN + timedelta(minutes=minute), job, step)
+def said(minute: int, kind: str, job: int, step: str = "") -> DayFact:
+    return DayFact(f"{minute:03d}", kind, SEVEN + timedelta(minutes=minute), job, step)
 
 
-def after(*facts: Said, ready: dict[int, ReadyHouse], away_from: int = A) -> NextStop | None:
+def after(*facts: DayFact, ready: dict[int, ReadyHouse], away_from: int = A) -> NextStop | None:
     return next_stop(day_progress(PLAN, facts).stops, ready, away_from)
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from scheduling.progress import DayPlan, PlannedStep, PlannedStop, Said, day_progress
+from scheduling.progress import DayFact, DayPlan, PlannedStep, PlannedStop, day_progress
 from scheduling.progress.rest import CrewRest, Paper, crew_rest
 
 SEVEN = datetime(2027, 3, 1, 13, 0, tzinfo=UTC)
@@ -28,8 +28,8 @@ DRIVES: dict[tuple[int | None, int | None], int] = {
 PAPER = Paper(SEVEN, {LOT: 30, FLAT: 30, END: 5}, lambda a, b: DRIVES[a, b])
 
 
-def said(at: str, kind: str, job: int = LOT, step: str = "", **what: Any) -> Said:
-    return Said(f"{at} {kind}", kind, clock(at), job, step, what=what)
+def said(at: str, kind: str, job: int = LOT, step: str = "", **what: Any) -> DayFact:
+    return DayFact(f"{at} {kind}", kind, clock(at), job, step, what=what)
 
 
 def clock(at: str) -> datetime:
@@ -37,7 +37,7 @@ def clock(at: str) -> datetime:
     return SEVEN + timedelta(hours=hour - 7, minutes=minute)
 
 
-def rest(now: str, *facts: Said) -> CrewRest:
+def rest(now: str, *facts: DayFact) -> CrewRest:
     return crew_rest(day_progress(PLAN, facts), PAPER, clock(now))
 
 
@@ -78,7 +78,7 @@ DONE = (said("9:30", "finished", step="air_seal"), said("11:00", "finished", ste
     ],
 )
 def test_a_crew_is_free_when_the_minutes_say_so(
-    now: str, facts: tuple[Said, ...], free_at: str, at_job: int | None, begun: set[int]
+    now: str, facts: tuple[DayFact, ...], free_at: str, at_job: int | None, begun: set[int]
 ) -> None:
     found = rest(now, *facts)
     assert (found.free_at, found.at_job, set(found.begun)) == (clock(free_at), at_job, begun)
@@ -99,7 +99,7 @@ def test_a_crew_is_free_when_the_minutes_say_so(
     ],
 )
 def test_the_meal_comes_on_top_of_work_that_goes_over_its_time(
-    now: str, facts: tuple[Said, ...], free_at: str
+    now: str, facts: tuple[DayFact, ...], free_at: str
 ) -> None:
     meal = replace(PAPER, meal=(timedelta(minutes=30), timedelta(minutes=300)))
     found = crew_rest(day_progress(PLAN, facts), meal, clock(now))

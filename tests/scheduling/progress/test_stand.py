@@ -10,12 +10,12 @@ import pytest
 from scheduling.progress import (
     ActionKind,
     Check,
+    DayFact,
     DayPlan,
     NextAction,
     PlannedStep,
     PlannedStop,
     ReadyHouse,
-    Said,
     StopState,
     day_progress,
     finished_counting,
@@ -37,15 +37,15 @@ PLAN = DayPlan(
 )
 
 
-def said(number: int, kind: str, job: int = LOT, **more: Any) -> Said:
-    return Said(f"id-{number:02d}", kind, SEVEN + timedelta(minutes=number), job, **more)
+def said(number: int, kind: str, job: int = LOT, **more: Any) -> DayFact:
+    return DayFact(f"id-{number:02d}", kind, SEVEN + timedelta(minutes=number), job, **more)
 
 
-def checked(number: int, condition: int, answer: str) -> Said:
+def checked(number: int, condition: int, answer: str) -> DayFact:
     return said(number, "checked", condition=condition, what={"answer": answer})
 
 
-def finished(number: int, step: str, minutes: int = 60, job: int = LOT) -> Said:
+def finished(number: int, step: str, minutes: int = 60, job: int = LOT) -> DayFact:
     return said(number, "finished", job, step=step, what={"minutes": minutes, "whole": True})
 
 

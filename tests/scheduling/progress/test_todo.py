@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from scheduling.progress import Check, DayPlan, PlannedStep, PlannedStop, Said, day_progress
+from scheduling.progress import Check, DayFact, DayPlan, PlannedStep, PlannedStop, day_progress
 from scheduling.progress.clock import MealRule, TimedVisit, Window, day_times
 from scheduling.progress.lateness import CrewPlace, crew_stand, next_due
 from scheduling.progress.todo import (
@@ -16,10 +16,10 @@ from scheduling.progress.todo import (
     CrewNow,
     LeftOut,
     Need,
-    PhoneSaid,
+    PhoneReport,
     Proposal,
     Todo,
-    not_heard,
+    silence_of,
     what_next,
 )
 
@@ -50,13 +50,13 @@ def at(clock: str) -> datetime:
     return SEVEN + timedelta(hours=int(hours) - 7, minutes=int(minutes))
 
 
-def said(clock: str, kind: str, job: int = LOT, step: str = "", **what: Any) -> Said:
+def said(clock: str, kind: str, job: int = LOT, step: str = "", **what: Any) -> DayFact:
     condition = what.pop("condition", None)
-    return Said(f"{clock} {kind} {job}", kind, at(clock), job, step, condition, what)
+    return DayFact(f"{clock} {kind} {job}", kind, at(clock), job, step, condition, what)
 
 
 def crew_now(
-    now: str, *facts: Said, crew: int = 1, meal: MealRule = NO_MEAL, **more: Any
+    now: str, *facts: DayFact, crew: int = 1, meal: MealRule = NO_MEAL, **more: Any
 ) -> CrewNow:
     progress = day_progress(PLAN, facts)
     same: dict[str, Any] = {
@@ -146,7 +146,7 @@ def test_turned_away_stays_the_place_until_the_crew_moves_on() -> None:
     ],
 )
 def test_what_a_crew_should_say_next_and_by_when(
-    facts: tuple[Said, ...], what: tuple[str, int, str], due: str, wait: int
+    facts: tuple[DayFact, ...], what: tuple[str, int, str], due: str, wait: int
 ) -> None:
     crew = crew_now("7:00", *facts)
     found = next_due(crew.progress, crew.said)
@@ -183,9 +183,9 @@ def test_the_meal_is_no_silence() -> None:
     ],
 )
 def test_a_crew_is_asked_for_after_half_an_hour(
-    now: str, facts: tuple[Said, ...], is_asked: bool
+    now: str, facts: tuple[DayFact, ...], is_asked: bool
 ) -> None:
-    assert (not_heard(crew_now(now, *facts), at(now)) is not None) == is_asked
+    assert (silence_of(crew_now(now, *facts), at(now)) is not None) == is_asked
     assert (Need.NOT_HEARD in needs(now, crew_now(now, *facts))) == is_asked
 
 
@@ -339,7 +339,7 @@ def test_what_a_phone_keeps_for_long_is_asked_for(
     unsent: int, photos: int, reported: str | None, is_asked: bool
 ) -> None:
     heard = at(reported) if reported else None
-    phone = PhoneSaid(4, unsent, photos, heard, at("7:00"))
+    phone = PhoneReport(4, unsent, photos, heard, at("7:00"))
     crew = crew_now("10:00", *WHOLE_DAY[:6], phones=(phone,))
     assert needs("10:00", crew) == ([Need.UNSENT] if is_asked else [])
 
@@ -363,7 +363,7 @@ def everything() -> list[CrewNow]:
             now, OUT, said("9:30", "arrived"), crew=5,
             told={FLAT: Window(at("9:00"), at("10:20"))},
             left_out=(LeftOut("l", LOT, at("9:31")),),
-            phones=(PhoneSaid(9, 2, 0, at("9:00"), at("9:00")),),
+            phones=(PhoneReport(9, 2, 0, at("9:00"), at("9:00")),),
         ),
     ]  # fmt: skip
 

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from scheduling.progress.day import Said
+from scheduling.progress.day import DayFact
 from scheduling.progress.took import Report, times_off, took
 from scheduling.progress.visits import Lost, found, lost
 
@@ -40,10 +40,10 @@ def test_odd_figures(said: float | None, estimate: float, times: float | None) -
     assert times_off(said, estimate, 30) == times
 
 
-def said(number: int, kind: str, job: int = 1, **what: object) -> Said:
+def said(number: int, kind: str, job: int = 1, **what: object) -> DayFact:
     step = "batt" if kind in ("started", "finished") else ""
     at = START + timedelta(minutes=number)
-    return Said(f"{number:03}", kind, at, job, step, what=what)
+    return DayFact(f"{number:03}", kind, at, job, step, what=what)
 
 
 def test_the_last_word_of_the_day_counts() -> None:

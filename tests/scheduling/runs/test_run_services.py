@@ -9,8 +9,8 @@ from django.db import IntegrityError, transaction
 from contractor.models import Event
 from contractor.workdays import IsoWeek
 from jobs.models import Job
+from scheduling.gather.feasible import feasible_plan
 from scheduling.gather.gathered import gather
-from scheduling.gather.standing import plan_standing
 from scheduling.models import CrewDay, PlanningRun, Week, WeekVersion
 from scheduling.planning.check import judge
 from scheduling.planning.plan import Part, Plan, Stop, Visit, parse_plan, plan_to_json
@@ -292,7 +292,7 @@ def test_both_weeks_are_drafted_and_each_alone_stays_clean(company: Company, lot
     assert accept(finish(ask(company, weeks=2), plan)) == ["2027-W09", "2027-W10"]
     for week, weeks in ((WEEK, 1), (NEXT_WEEK, 1), (WEEK, 2), (IsoWeek(2027, 8), 3)):
         gathered = gather(branch=company.fairfield, first=week, weeks=weeks, today=TODAY)
-        standing = plan_standing(gathered)
+        standing = feasible_plan(gathered)
         assert standing.notes == ()
         assert judge(gathered.problem, standing.plan).clean
 

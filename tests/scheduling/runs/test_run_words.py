@@ -7,7 +7,7 @@ import pytest
 
 from scheduling.models import PlanningRun
 from scheduling.planning.costs import COSTS
-from scheduling.runs.views.words import proof_of, seconds_of, standing_of
+from scheduling.runs.views.words import proof_of, run_status, seconds_of
 from scheduling.weeks.views.bill import COST_NAMES, bill_of
 from tests.people import NOW
 
@@ -41,11 +41,11 @@ def outcome(status: str = "feasible", cost: int = 101_300, bound: int = 100_000)
     ],
 )
 def test_how_a_run_stands(values: dict[str, Any], headline: str) -> None:
-    assert standing_of(run_of(**values)).headline == headline
+    assert run_status(run_of(**values)).headline == headline
 
 
 def test_a_failed_run_says_why_and_what_to_do() -> None:
-    standing = standing_of(run_of(state=State.FAILED, error="The worker was lost three times."))
+    standing = run_status(run_of(state=State.FAILED, error="The worker was lost three times."))
     assert standing.sentence.startswith("The worker was lost three times.")
     assert "Plan again" in standing.sentence
     assert "run 7" in standing.sentence

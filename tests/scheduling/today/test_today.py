@@ -13,7 +13,7 @@ from scheduling.facts.services.facts import fact_photo_keep
 from scheduling.models import Fact, PlanningRun, TurnedAway, WeekVersion
 from tests.pages import HOSTILE, inline_faults, marks, statements, status_by_role, words
 from tests.people import ACTOR, MONDAY, Company, signed_in
-from tests.scheduling.facts.said import SEVEN, Day
+from tests.scheduling.facts.facts import SEVEN, Day
 from tests.scheduling.houses import house_make, visit_make
 from tests.scheduling.today.today_site import (
     PAGE,

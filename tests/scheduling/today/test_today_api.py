@@ -11,7 +11,7 @@ from drf_spectacular.generators import SchemaGenerator
 from contractor.models import Phone
 from scheduling.facts.services.facts import facts_take
 from tests.people import Company, signed_in
-from tests.scheduling.facts.said import SEVEN, Day, day_make, said
+from tests.scheduling.facts.facts import SEVEN, Day, day_make, said
 from tests.test_api import _nullable
 
 pytestmark = pytest.mark.django_db

@@ -12,7 +12,7 @@ from scheduling.models import TurnedAway, WindowTold
 from scheduling.progress import Window
 from tests.pages import marks, words
 from tests.people import ACTOR, MONDAY, Company, signed_in
-from tests.scheduling.facts.said import SEVEN, Day
+from tests.scheduling.facts.facts import SEVEN, Day
 from tests.scheduling.today.today_site import (
     PAGE,
     at,

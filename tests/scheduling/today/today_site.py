@@ -14,7 +14,7 @@ from scheduling.facts.services.facts import fact_photo_keep, facts_take
 from scheduling.models import Fact, TurnedAway
 from tests.pages import words
 from tests.people import ACTOR, MONDAY, Company, signed_in
-from tests.scheduling.facts.said import SEVEN, Day, day_make, said
+from tests.scheduling.facts.facts import SEVEN, Day, day_make, said
 
 PAGE = reverse("today")
 

@@ -7,7 +7,7 @@ from django.utils import translation
 
 from jobs.conditions.readiness import Marks, OpenCondition
 from jobs.conditions.sentences import Sentence
-from jobs.shown import dollars, filled_marks
+from jobs.wording import dollars, filled_marks
 from scheduling.gather.holdups import NO_CREW_CAN
 from scheduling.templatetags.office_words import (
     Owed,

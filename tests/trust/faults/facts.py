@@ -6,7 +6,7 @@ from contractor.files.photos import Picture
 from scheduling.facts.services.facts import fact_photo_keep, facts_take
 from scheduling.models import Fact
 from tests.people import ACTOR, NOW, Company
-from tests.scheduling.facts.said import EVENING, day_make, said
+from tests.scheduling.facts.facts import EVENING, day_make, said
 
 Call = Callable[[], object]
 

@@ -110,9 +110,9 @@ def test_what_stands_beside_a_stop_is_bounded_and_found_for_all_its_minutes(seed
     """A stop of a job that offers nothing: the best set with it, less nothing for itself."""
     day, offers, prices = case = random_case(seed)
     least = 60 + seed
-    most = Finder(day, offers, prices).beside(9, 1, least).profit
+    most = Finder(day, offers, prices).companions(9, 1, least).profit
     there = int(day.travel[day.start, 1] + day.travel[1, 0])
     for minutes in (least, least + 41, least + 160, day.most - there):
         best = best_with(case, minutes)
         assert most[minutes] == pytest.approx(best, abs=0.01)
-        assert Finder(day, offers, prices).most_beside(minutes, there) >= best
+        assert Finder(day, offers, prices).most_with(minutes, there) >= best

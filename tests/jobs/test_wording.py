@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from django.utils import translation
 
-from jobs import shown
+from jobs import wording
 from jobs.conditions.readiness import OpenCondition
 from jobs.conditions.sentences import Sentence
 from jobs.templatetags import trade
@@ -18,12 +18,12 @@ MONDAY = date(2027, 3, 1)
     [(0, "0 min"), (40, "40 min"), (60, "1 h"), (165, "2 h 45 min"), (None, "0 min")],
 )
 def test_duration(minutes: float | None, words: str) -> None:
-    assert shown.duration(minutes) == words
+    assert wording.duration(minutes) == words
 
 
 @pytest.mark.parametrize(("minutes", "words"), [(165, "2.8"), (60, "1.0"), (None, "0.0")])
 def test_hours(minutes: float | None, words: str) -> None:
-    assert shown.hours(minutes) == words
+    assert wording.hours(minutes) == words
 
 
 @pytest.mark.parametrize(
@@ -40,7 +40,7 @@ def test_hours(minutes: float | None, words: str) -> None:
     ],
 )
 def test_number(value: object, words: str) -> None:
-    assert shown.number(value) == words
+    assert wording.number(value) == words
 
 
 @pytest.mark.parametrize(
@@ -55,33 +55,35 @@ def test_number(value: object, words: str) -> None:
 def test_what_is_counted_is_whole_and_has_its_plural(
     quantity: float, unit: str, english: str, spanish: str
 ) -> None:
-    assert shown.quantity_shown(quantity, unit) == english
+    assert wording.quantity_text(quantity, unit) == english
     with translation.override("es"):
-        assert shown.quantity_shown(quantity, unit) == spanish
+        assert wording.quantity_text(quantity, unit) == spanish
 
 
 def test_days() -> None:
-    assert shown.day_shown(MONDAY) == "Mon Mar 1"
-    assert shown.day_shown(None) == ""
+    assert wording.day_text(MONDAY) == "Mon Mar 1"
+    assert wording.day_text(None) == ""
     with translation.override("es"):
-        assert shown.day_shown(MONDAY) == "lun 1 de marzo"
+        assert wording.day_text(MONDAY) == "lun 1 de marzo"
 
 
 def test_a_sentence_of_the_conditions() -> None:
     how = Sentence("owed by %(party)s, promised %(day)s", {"party": "roofer", "day": MONDAY})
     sentence = OpenCondition("roof free of leaks", how).sentence
-    assert shown.said(sentence) == "roof free of leaks: owed by roofer, promised Mon Mar 1"
+    assert (
+        wording.sentence_text(sentence) == "roof free of leaks: owed by roofer, promised Mon Mar 1"
+    )
     with translation.override("es"):
-        assert shown.said(sentence) == (
+        assert wording.sentence_text(sentence) == (
             "techo sin goteras: le toca a techador, prometido para el lun 1 de marzo"
         )
 
 
 def test_an_empty_word_is_not_the_catalogue_s_head() -> None:
     with translation.override("es"):
-        assert shown.word("") == ""
-        assert shown.word(None) == ""
-        assert shown.word("a word of the contractor's own") == "a word of the contractor's own"
+        assert wording.word("") == ""
+        assert wording.word(None) == ""
+        assert wording.word("a word of the contractor's own") == "a word of the contractor's own"
 
 
 def test_names_of_the_trade() -> None:

@@ -15,7 +15,7 @@ from jobs.models import Condition, Job
 from scheduling.models import Fact, FactPhoto, WeekVersion
 from tests.pages import HOSTILE, inline_faults, marks, statements, words
 from tests.people import MONDAY, Company, signed_in
-from tests.scheduling.facts.said import SEVEN, Day, day_make
+from tests.scheduling.facts.facts import SEVEN, Day, day_make
 from tests.scheduling.facts.test_facts import jpeg
 from tests.scheduling.houses import house_make, visit_make
 

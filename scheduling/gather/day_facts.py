@@ -1,12 +1,12 @@
 """A row of what a crew said, as the pure rules of a day know it; decides nothing."""
 
 from scheduling.models import Fact
-from scheduling.progress import Said
+from scheduling.progress import DayFact
 
 
-def said_of(fact: Fact) -> Said:
-    """A row as the pure rules know it, corrected figures over what was said."""
-    return Said(
+def day_fact(fact: Fact) -> DayFact:
+    """Return a row as the pure rules know it, corrected figures over what was said."""
+    return DayFact(
         id=str(fact.pk),
         kind=fact.kind,
         at=fact.happened_at,

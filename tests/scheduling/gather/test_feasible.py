@@ -8,8 +8,8 @@ import pytest
 from contractor.models import Crew, CrewMember, DayOff, Holiday, Machine, MemberSkill
 from contractor.workdays import IsoWeek
 from jobs.models import Condition, Job, Step
+from scheduling.gather.feasible import feasible_plan
 from scheduling.gather.gathered import Gathered, gather
-from scheduling.gather.standing import plan_standing
 from scheduling.models import Stop, WeekVersion
 from scheduling.planning.check import judge
 from scheduling.planning.placing import placed_steps
@@ -36,7 +36,7 @@ def read(company: Company, first: IsoWeek, weeks: int, today: date) -> Gathered:
 
 def assert_clean(gathered: Gathered) -> None:
     problem = parse_problem(problem_to_json(gathered.problem))
-    found = judge(problem, plan_standing(gathered).plan)
+    found = judge(problem, feasible_plan(gathered).plan)
     assert found.violations == ()
 
 
@@ -126,8 +126,8 @@ def test_nothing_falls_out_where_nothing_changed(company: Company) -> None:
     fill(company, random.Random(1))
     gathered = read(company, WEEK, 2, TODAY)
     assert placed_steps(gathered.plan)
-    assert plan_standing(gathered).notes == ()
-    assert plan_standing(gathered).plan == gathered.plan
+    assert feasible_plan(gathered).notes == ()
+    assert feasible_plan(gathered).plan == gathered.plan
 
 
 def test_days_that_pass_take_nothing_out(company: Company) -> None:
@@ -135,7 +135,7 @@ def test_days_that_pass_take_nothing_out(company: Company) -> None:
     WeekVersion.objects.filter(state=DRAFT).update(state=POSTED, posted_at=NOW)
     for number in (0, 1, 2, 3, 4, 7, 8, 9, 10, 11):
         gathered = read(company, WEEK, 2, day(number))
-        standing = plan_standing(gathered)
+        standing = feasible_plan(gathered)
         assert standing.notes == ()
         assert judge(gathered.problem, standing.plan).clean
 
@@ -152,7 +152,7 @@ def test_a_begun_step_whose_rest_was_discarded_is_put_back(company: Company) -> 
     assert [(entry.step, entry.crew, entry.day) for entry in gathered.problem.fixed] == [
         (step, north, 0)
     ]
-    standing = plan_standing(gathered)
+    standing = feasible_plan(gathered)
     assert judge(gathered.problem, standing.plan).clean
     assert placed_steps(standing.plan)[step].days == (0,)
     assert any("has begun and was put back" in note for note in standing.notes)

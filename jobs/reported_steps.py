@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 
 @dataclass(frozen=True)
-class SaidFigures:
+class ReportedFigures:
     """Minutes of the crew, bags, depths at the markers, and whether all was done."""
 
     minutes: int
@@ -25,7 +25,7 @@ class SetRight:
 
 
 @dataclass(frozen=True)
-class SaidReport:
+class StepReport:
     """That a crew ended a step on a day, as it was said and as it holds now.
 
     counts: a later report of the same crew and day takes its place otherwise. address: of the
@@ -36,22 +36,22 @@ class SaidReport:
     day: date
     at: datetime
     who: str
-    said: SaidFigures
-    holds: SaidFigures
+    said: ReportedFigures
+    holds: ReportedFigures
     counts: bool
     address: str
     corrected: SetRight | None = None
 
 
 @dataclass(frozen=True)
-class SaidStep:
+class ReportedStep:
     """All reports of one kind of step, in the order of their times; `times`: odd figures.
 
     times: how many times the estimate minutes and bags are, where that is odd.
     """
 
     kind: str
-    reports: tuple[SaidReport, ...]
+    reports: tuple[StepReport, ...]
     is_whole: bool
     times: Mapping[str, float]
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.estimates.views import job_totals, loads_shown, steps_shown
+from jobs.estimates.views import estimate_steps, job_totals, load_texts
 from jobs.models import Space, Step
 from jobs.spaces.views.measures import space_measures
 
@@ -24,7 +24,7 @@ def bags(item: str, count: int) -> dict[str, object]:
 
 def test_hours_of_each_crew_and_of_the_machine() -> None:
     entry = {"kind": "flat_blow", "quantity": 1500, "unit": "ft2", "machine_minutes": 140}
-    (shown,) = steps_shown([step()], [space("attic", entry), space("far attic", entry)])
+    (shown,) = estimate_steps([step()], [space("attic", entry), space("far attic", entry)])
     assert shown.crew_hours == [("2", "2.8"), ("3", "2.6")]
     assert shown.machine_minutes == 280
     assert [work.space.name for work in shown.works] == ["attic", "far attic"]
@@ -37,11 +37,11 @@ def test_bags_of_one_material_are_added_and_others_stand_apart() -> None:
         step("flat_blow", loads=[bags("cellulose", 112), bags("fibre", 3)]),
         step("baffles", loads=[{"item": "baffles", "quantity": 40, "unit": "pieces"}]),
     ]
-    totals = job_totals(steps_shown(steps, []), 60)
+    totals = job_totals(estimate_steps(steps, []), 60)
     assert totals.bags == (("cellulose", "142 bags"), ("fibre", "3 bags"))
     assert totals.crew_hours == "8.2"  # 3 x 165 min = 8.25 h, to the even tenth
     assert totals.labour_hours == "17.5"  # 3 x 330 + 60 min
-    assert loads_shown(steps)[0] == ("cellulose", "142 bags")
+    assert load_texts(steps)[0] == ("cellulose", "142 bags")
 
 
 def test_each_figure_keeps_its_formula_numbers_and_source() -> None:
@@ -54,18 +54,18 @@ def test_each_figure_keeps_its_formula_numbers_and_source() -> None:
         "source": "the bag's label",
     }
     entry = {"kind": "flat_blow", "quantity": 1, "unit": "ft2", "explain": [figure], "bags": 112}
-    (shown,) = steps_shown([step()], [space("attic", entry)])
+    (shown,) = estimate_steps([step()], [space("attic", entry)])
     assert shown.works[0].figures[0].value == "112 bags"
     assert shown.works[0].figures[0].source == "the bag's label"
     assert ("Bags", "112") in shown.works[0].facts
 
 
 def test_an_estimate_that_says_little_is_shown_with_little() -> None:
-    (shown,) = steps_shown([step(crew_minutes={})], [space("attic", {"kind": "flat_blow"})])
+    (shown,) = estimate_steps([step(crew_minutes={})], [space("attic", {"kind": "flat_blow"})])
     assert shown.crew_hours == []
     assert shown.pair_minutes == 0
     assert shown.works[0].facts == ()
-    assert steps_shown([step()], [Space(name="x", kind="walls", estimate={})])[0].works == ()
+    assert estimate_steps([step()], [Space(name="x", kind="walls", estimate={})])[0].works == ()
 
 
 def test_measures_are_said_with_their_units_and_gaps_left_out() -> None:

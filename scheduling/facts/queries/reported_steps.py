@@ -8,13 +8,13 @@ from jobs.estimates.outcome import ORDER
 from jobs.estimating import loads_read
 from jobs.models import Job, Step
 from jobs.rates.actual_ratios import bags_in
-from jobs.said_steps import SaidFigures, SaidReport, SaidStep, SetRight
+from jobs.reported_steps import ReportedFigures, ReportedStep, SetRight, StepReport
 from scheduling.models import Fact
 from scheduling.progress.todo import BAGS_OFF, MINUTES_OFF
 from scheduling.progress.took import Report, Took, report_of_figures, times_off, took
 
 
-def said_steps(job: Job) -> tuple[SaidStep, ...]:
+def reported_steps(job: Job) -> tuple[ReportedStep, ...]:
     """Return the reports of each kind of step of a job; two statements, its steps loaded."""
     facts = Fact.objects.filter(job=job, kind=Fact.Kind.FINISHED).select_related("crew")
     of_kind: dict[str, list[Fact]] = {}
@@ -25,11 +25,11 @@ def said_steps(job: Job) -> tuple[SaidStep, ...]:
     return tuple(_step(kind, of_kind[kind], steps.get(kind)) for kind in kinds)
 
 
-def _step(kind: str, facts: Iterable[Fact], step: Step | None) -> SaidStep:
+def _step(kind: str, facts: Iterable[Fact], step: Step | None) -> ReportedStep:
     known = list(facts)
     counting = took(map(report_of, known))
     ids = {report.fact for report in counting.reports} if counting else set()
-    return SaidStep(
+    return ReportedStep(
         kind=kind,
         reports=tuple(_report(fact, str(fact.pk) in ids) for fact in known),
         is_whole=counting is not None and counting.is_whole,
@@ -38,7 +38,7 @@ def _step(kind: str, facts: Iterable[Fact], step: Step | None) -> SaidStep:
 
 
 def _times(counting: Took, step: Step) -> dict[str, float]:
-    """Of a step that is not done yet, only what is too much already."""
+    """Take of a step that is not done yet only what is too much already."""
     times = {
         "minutes": times_off(counting.minutes, step.minutes_by_people.pair, MINUTES_OFF),
         "bags": times_off(counting.bags, bags_in(loads_read(step.loads)), BAGS_OFF),
@@ -51,15 +51,15 @@ def _times(counting: Took, step: Step) -> dict[str, float]:
 
 
 def report_of(fact: Fact) -> Report:
-    """The end of a step, corrected figures over what was said."""
+    """Return the end of a step, corrected figures over what was said."""
     return report_of_figures(
         fact.figures, fact=str(fact.pk), crew=fact.crew_id, day=fact.day, at=fact.happened_at
     )
 
 
-def _report(fact: Fact, counts: bool) -> SaidReport:
+def _report(fact: Fact, counts: bool) -> StepReport:
     newest = list(fact.corrections.all())[-1:]
-    return SaidReport(
+    return StepReport(
         crew=fact.crew.name,
         day=fact.day,
         at=fact.happened_at,
@@ -72,6 +72,6 @@ def _report(fact: Fact, counts: bool) -> SaidReport:
     )
 
 
-def _figures(told: dict[str, object]) -> SaidFigures:
+def _figures(told: dict[str, object]) -> ReportedFigures:
     report = report_of_figures(told)
-    return SaidFigures(report.minutes, report.bags, report.depths_in, report.whole)
+    return ReportedFigures(report.minutes, report.bags, report.depths_in, report.whole)

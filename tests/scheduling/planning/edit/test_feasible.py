@@ -5,18 +5,18 @@ from __future__ import annotations
 import random
 
 from scheduling.planning.check import judge
-from scheduling.planning.edit.standing import standing_part, without_steps
+from scheduling.planning.edit.feasible import feasible_part, without_steps
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 from tests.scheduling.planning.weeks import clean_plan, visit, week, week_data
 
 
 def dropped_steps(plan: Plan, **changes: object) -> tuple[Plan, list[str]]:
-    kept, dropped = standing_part(week(**changes), plan)
+    kept, dropped = feasible_part(week(**changes), plan)
     return kept, [entry.step for entry in dropped]
 
 
 def test_a_clean_plan_stands() -> None:
-    assert standing_part(week(), clean_plan()) == (clean_plan(), [])
+    assert feasible_part(week(), clean_plan()) == (clean_plan(), [])
 
 
 def test_a_crew_off_sick_loses_its_day_and_what_depends_on_it() -> None:
@@ -31,7 +31,7 @@ def test_a_full_day_loses_one_stop_not_all() -> None:
     crews = week_data()["crews"]
     crews[0]["overtime"] = [90, 0, 90, 90]
     crews[0]["minutes"] = [480, 470, 480, 480]
-    kept, dropped = standing_part(week(crews=crews), clean_plan())
+    kept, dropped = feasible_part(week(crews=crews), clean_plan())
     assert [entry.step for entry in dropped] == ["B/1"]
     assert dropped[0].rule == 2
     assert dropped[0].reason == "ash needs 475 minutes on 2027-03-02, 470 at most"
@@ -41,7 +41,7 @@ def test_a_full_day_loses_one_stop_not_all() -> None:
 def test_a_closed_day_drops_the_step_and_those_after_it() -> None:
     jobs = week_data()["jobs"]
     jobs[0]["steps"][1]["risk"] = [1.0, 1.0, 0.0, 0.0]
-    kept, dropped = standing_part(week(jobs=jobs), clean_plan())
+    kept, dropped = feasible_part(week(jobs=jobs), clean_plan())
     assert [(entry.step, entry.rule) for entry in dropped] == [("A/2", 6), ("A/3", 6)]
     assert "A/1" in {part.step for _, _, part in kept.parts()}
 
@@ -62,7 +62,7 @@ def test_names_that_are_gone_are_dropped() -> None:
 
 def test_a_lock_that_the_plan_does_not_hold_is_listed() -> None:
     fixed = [{"step": "C/1", "crew": "birch", "day": 2}]
-    kept, dropped = standing_part(week(fixed=fixed), clean_plan())
+    kept, dropped = feasible_part(week(fixed=fixed), clean_plan())
     assert [(entry.step, entry.rule) for entry in dropped] == [("C/1", 8), ("C/1", 8)]
     assert "C/1" not in {part.step for _, _, part in kept.parts()}
 
@@ -83,7 +83,7 @@ def test_whatever_is_shuffled_the_rest_is_clean() -> None:
             steps = draw.sample([("A", "1"), ("A", "2"), ("A", "3"), ("B", "1"), ("C", "1")], 2)
             stops = {job: {number: draw.choice([60, 90, 120])} for job, number in steps}
             visits.append(visit(draw.choice(["ash", "birch"]), draw.randint(0, 4), **stops))
-        kept, _ = standing_part(week(), Plan(tuple(visits)))
+        kept, _ = feasible_part(week(), Plan(tuple(visits)))
         assert judge(week(), kept).clean
         sizes.add(len(list(kept.parts())))
     assert len(sizes) > 1

@@ -99,7 +99,7 @@ class FinishedForm(forms.Form):
     )
 
     def what(self) -> dict[str, Any]:
-        """The fact's figures."""
+        """Return the fact's figures."""
         given = self.cleaned_data
         return {
             "minutes": given["minutes"],
@@ -130,7 +130,7 @@ class TurnedAwayForm(forms.Form):
         return given
 
     def what(self) -> dict[str, Any]:
-        """What the office reads."""
+        """Return what the office reads."""
         return {"missing": self.cleaned_data["missing"], "why": self.cleaned_data["why"]}
 
 
@@ -141,7 +141,7 @@ class PhotoForm(forms.Form):
     caption = forms.CharField(max_length=MOST_TEXT, required=False, label=_("What it shows"))
 
     def what(self) -> dict[str, Any]:
-        """The words; the picture comes after."""
+        """Return the words; the picture comes after."""
         return {"about": None, "caption": self.cleaned_data["caption"]}
 
 
@@ -151,7 +151,7 @@ class NoteForm(forms.Form):
     text = forms.CharField(max_length=MOST_TEXT, label=_("Note for the office"))
 
     def what(self) -> dict[str, Any]:
-        """The words."""
+        """Return the words."""
         return {"text": self.cleaned_data["text"]}
 
 
@@ -220,7 +220,7 @@ def _checked(data: QueryDict, files: Any, asked: AskedOnForm) -> Typed:
 
 
 def _we_did_it(data: QueryDict, files: Any, measure: str) -> Typed:
-    """As text, as a phone sends it: whoever takes it over reads it again by the same form."""
+    """Return it as text, as a phone sends it: who takes it over reads it again by the same form."""
     # The version guards a page of the office; a fact holds whatever the row says by now.
     form = TakeOverForm({**data.dict(), "version": 1}, files, measure=measure)
     given = _valid(form)

@@ -20,7 +20,7 @@ class Dropped:
     reason: str
 
 
-def standing_part(problem: Problem, plan: Plan) -> tuple[Plan, list[Dropped]]:
+def feasible_part(problem: Problem, plan: Plan) -> tuple[Plan, list[Dropped]]:
     """Return the part of a plan that is clean under the problem, and what was dropped.
 
     Steps are dropped one at a time with all later steps of their job (rule 9), always the

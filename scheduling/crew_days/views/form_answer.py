@@ -13,8 +13,8 @@ from jobs.catalogue.rows import entry_of
 from jobs.conditions.states import STOP
 from jobs.desk.who import person
 from jobs.models import Condition
-from scheduling.crew_days.queries.days import DayStanding
-from scheduling.facts.forms.said import AskedOnForm, typed_read
+from scheduling.crew_days.queries.days import DayStatus
+from scheduling.facts.forms.fact import AskedOnForm, typed_read
 from scheduling.facts.services.facts import (
     FactRefused,
     State,
@@ -47,7 +47,7 @@ class FormAnswer:
         return self.stop.job.pk if self.stop else None
 
 
-def said_of_form(data: QueryDict, day: DayStanding) -> FormAnswer:
+def form_answer(data: QueryDict, day: DayStatus) -> FormAnswer:
     """Read what a posted form is about. Raises Http404 for what is not of this day."""
     kind = data.get("kind", "")
     stop = _named(data, "job", {str(stop.job.pk): stop for stop in day.page.stops})
@@ -72,14 +72,14 @@ def said_of_form(data: QueryDict, day: DayStanding) -> FormAnswer:
 
 
 def _named(data: QueryDict, name: str, known: dict[str, T]) -> T | None:
-    """The thing of that id; None where none is named. Raises Http404 for one of elsewhere."""
+    """Return the thing of that id; None where none is named. Raises Http404 for one elsewhere."""
     named = data.get(name, "")
     if named and named not in known:
         raise Http404
     return known.get(named)
 
 
-def fact_say(request: HttpRequest, said: FormAnswer, day: DayStanding, now: datetime) -> str:
+def fact_say(request: HttpRequest, said: FormAnswer, day: DayStatus, now: datetime) -> str:
     """Keep what was said, with its photo; return '' or why it changed nothing beyond that.
 
     Raises FormWrong for what was typed, FactRefused where it is not taken.
@@ -108,15 +108,15 @@ def fact_say(request: HttpRequest, said: FormAnswer, day: DayStanding, now: date
 
 
 def _asked(said: FormAnswer) -> AskedOnForm:
-    """What the catalogue asks for about the condition at hand."""
+    """Return what the catalogue asks for about the condition at hand."""
     entry = entry_of(said.row) if said.row else None
     if entry is None or said.row is None:
         return AskedOnForm()
     return AskedOnForm(entry.measure, needs_paper=bool(entry.document) and said.row.gate == STOP)
 
 
-def _raw(said: FormAnswer, day: DayStanding, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
-    """The fact as a phone would send it."""
+def _raw(said: FormAnswer, day: DayStatus, now: datetime, what: dict[str, Any]) -> dict[str, Any]:
+    """Return the fact as a phone would send it."""
     return {
         "id": said.id,
         "kind": said.kind,
@@ -132,7 +132,7 @@ def _raw(said: FormAnswer, day: DayStanding, now: datetime, what: dict[str, Any]
 
 
 def _picture_of(fact: dict[str, Any]) -> dict[str, Any]:
-    """The photo fact of a picture that came with another fact."""
+    """Return the photo fact of a picture that came with another fact."""
     what = {"about": fact["id"], "caption": ""}
     # The same id for the same form sent twice, so that its picture is not kept twice either.
     own_id = str(uuid5(NAMESPACE_OID, f"{fact['id']} photo"))

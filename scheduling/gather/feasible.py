@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from scheduling.gather.fixed import missing_fixed
 from scheduling.gather.gathered import Gathered
 from scheduling.planning.check import judge
+from scheduling.planning.edit.feasible import Dropped, feasible_part
 from scheduling.planning.edit.move import steps_put
-from scheduling.planning.edit.standing import Dropped, standing_part
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem
@@ -21,7 +21,7 @@ class FeasiblePart:
     notes: tuple[str, ...]
 
 
-def plan_standing(gathered: Gathered) -> FeasiblePart:
+def feasible_plan(gathered: Gathered) -> FeasiblePart:
     """Return the clean part of the effective plan, with every fixed step in it.
 
     What facts have overtaken falls out, later steps of the same job with it. A begun step that
@@ -29,7 +29,7 @@ def plan_standing(gathered: Gathered) -> FeasiblePart:
     """
     problem = gathered.problem
     free = replace(problem, fixed=())
-    plan, dropped = standing_part(free, gathered.plan)
+    plan, dropped = feasible_part(free, gathered.plan)
     missing = missing_fixed(plan, problem.fixed)
     notes = [_fell_out(gathered, entry) for entry in dropped]
     if missing:
@@ -68,7 +68,7 @@ def _with_fixed(problem: Problem, plan: Plan, missing: Sequence[Assignment]) -> 
     held = set(placed_steps(alone))
     rest = [visit for visit in plan.visits if (visit.crew, visit.day) not in taken]
     rest = [v for v in rest if not held & {part.step for stop in v.stops for part in stop.parts}]
-    merged, _ = standing_part(problem, Plan((*alone.visits, *rest)))
+    merged, _ = feasible_part(problem, Plan((*alone.visits, *rest)))
     return merged if judge(problem, merged).clean else alone
 
 

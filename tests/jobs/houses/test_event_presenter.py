@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from contractor.models import Event
-from jobs.desk.views.history import event_shown
+from jobs.desk.views.history import event_presenter
 
 pytestmark = pytest.mark.usefixtures("thursday_morning")
 NAMES = {"chases_capped": "chases and dropped soffits capped"}
@@ -38,4 +38,4 @@ NAMES = {"chases_capped": "chases and dropped soffits capped"}
     ],
 )
 def test_an_event_in_words(noun: str, verb: str, what: dict[str, Any], said: str) -> None:
-    assert event_shown(Event(noun=noun, verb=verb, what=what), NAMES).sentence == said
+    assert event_presenter(Event(noun=noun, verb=verb, what=what), NAMES).sentence == said
