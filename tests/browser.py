@@ -37,12 +37,12 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-PATIENCE_MS = 15_000
+PATIENCE_MS = 30_000
 expect.set_options(timeout=PATIENCE_MS)
 DESK = {"width": 1440, "height": 900}
 PHONE = {"width": 390, "height": 844}
 USUAL_DATA = "tests.browser:company_load"
-START_SECONDS = 60
+START_SECONDS = 120
 
 
 def company_load() -> None:

@@ -70,7 +70,7 @@ class Disk:
 
 def answer_of(child: "subprocess.Popen[str]") -> Any:
     """Wait for a child and return what it gave."""
-    out, said = child.communicate(timeout=120)
+    out, said = child.communicate(timeout=300)
     assert child.returncode == 0, said
     return json.loads(out.splitlines()[-1])
 
