@@ -6,6 +6,7 @@ from django.db import models
 from contractor.access import Scope
 from contractor.models import Branch
 from contractor.models.fields import coordinate_field, coordinates_check
+from contractor.plan_ids import PlanNoun, plan_id
 
 
 class Builder(models.Model):
@@ -89,4 +90,4 @@ class Site(models.Model):
     @property
     def place(self) -> str:
         """The planner's name of this place."""
-        return f"site-{self.pk}"
+        return plan_id(PlanNoun.SITE, self.pk)

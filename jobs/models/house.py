@@ -10,6 +10,7 @@ from django.db.models import Q
 from contractor.access import Scope
 from contractor.models import Material
 from contractor.models.fields import positive_check
+from contractor.plan_ids import job_plan_id
 from jobs.models.customer import Site
 
 
@@ -87,7 +88,7 @@ class Job(models.Model):
     @property
     def plan_id(self) -> str:
         """The planner's name of this job."""
-        return f"job-{self.pk}"
+        return job_plan_id(self.pk)
 
 
 def _measure(**kwargs: Any) -> "models.DecimalField[Any, Any]":

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from contractor.plan_ids import step_plan_id
 from jobs.models.house import Job, Space
 
 
@@ -59,7 +60,7 @@ class Step(models.Model):
     @property
     def plan_id(self) -> str:
         """The planner's name of this step."""
-        return f"step-{self.pk}"
+        return step_plan_id(self.pk)
 
 
 class EstimateWarning(models.Model):

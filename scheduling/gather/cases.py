@@ -8,6 +8,7 @@ from functools import lru_cache
 from math import ceil
 
 from contractor.models import Branch, PlanCosts
+from contractor.plan_ids import crew_plan_id
 from jobs.models import Step
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
 from scheduling.gather.crews import Calendar, CrewFacts
@@ -87,6 +88,10 @@ class Context:
             crews = [crew for crew in self.crews if crew.can_do(kind)]
             self._able[kind] = [(crew, crew.pace(kind)) for crew in crews]
         return self._able[kind]
+
+    def crew_row(self, crew: int | None) -> planner.Crew | None:
+        """Return the planner's crew of a row; None where there is none."""
+        return None if crew is None else self.crew_rows.get(crew_plan_id(crew))
 
     def history(self, step_id: int) -> StepHistory:
         """Return where the parts of a step lie."""
@@ -219,7 +224,7 @@ def _chance(risk: float) -> Decimal:
 
 def _begun(context: Context, step: planner.Step, history: StepHistory) -> planner.Assignment | None:
     """A begun step goes on with its crew on the crew's first day."""
-    crew = context.crew_rows.get(f"crew-{history.begun_by}")
+    crew = context.crew_row(history.begun_by)
     if crew is None or crew.id not in step.minutes:
         return None
     # What a crew has left for today it goes on with on its next day.
@@ -232,7 +237,7 @@ def _going_on(
     context: Context, step: planner.Step, history: StepHistory
 ) -> planner.Assignment | None:
     """A step whose end lies after the days planned stays where it starts."""
-    crew = context.crew_rows.get(f"crew-{history.goes_on_by}")
+    crew = context.crew_row(history.goes_on_by)
     day = context.calendar.index_of.get(history.inside[0].day) if history.inside else None
     if crew is None or day is None or crew.id not in step.minutes or not crew.minutes[day]:
         return None

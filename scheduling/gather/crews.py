@@ -11,6 +11,7 @@ from django.db.models import Q
 
 from contractor import workdays
 from contractor.models import Branch, Crew, CrewMember, DayOff, Machine, Skill
+from contractor.plan_ids import crew_plan_id
 from jobs import localtime
 from jobs.conditions.taken_over import like
 from jobs.models import Step
@@ -51,7 +52,7 @@ class CrewFacts:
     @property
     def id(self) -> str:
         """The planner's name of the crew."""
-        return f"crew-{self.crew.pk}"
+        return crew_plan_id(self.crew.pk)
 
     @property
     def people(self) -> int:

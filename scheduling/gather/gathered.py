@@ -5,16 +5,18 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
+from django.utils.translation import gettext
+
 from contractor.models import Branch, PlanCosts
+from contractor.plan_ids import crew_plan_id, job_plan_id, step_plan_id
 from contractor.travel import YardDrive
 from contractor.workdays import IsoWeek
-from jobs.conditions.words import STEP_NAMES
 from jobs.readiness.queries.outlook import JobOutlook
 from scheduling.gather.cases import OPEN_TO_ALL, Context, JobCase, StepCase, job_case
 from scheduling.gather.crews import Calendar, CrewFacts, planner_crews, planner_machines
 from scheduling.gather.fixed import fixed_of
 from scheduling.gather.holdups import Held, hold_up_of
-from scheduling.gather.names import Names
+from scheduling.gather.names import Names, step_at
 from scheduling.gather.placed import Placement
 from scheduling.gather.placements import histories
 from scheduling.gather.rest import Rest, rest_read
@@ -167,7 +169,7 @@ def plan_of(placements: Sequence[Placement], calendar: Calendar) -> Plan:
     for placement in placements:
         day = calendar.index_of.get(placement.day)
         if day is not None and not placement.is_done:
-            stops = visits.setdefault((day, f"crew-{placement.crew_id}"), {})
+            stops = visits.setdefault((day, crew_plan_id(placement.crew_id)), {})
             stops.setdefault(placement.job_id, []).append(placement)
     return Plan(
         tuple(
@@ -179,16 +181,24 @@ def plan_of(placements: Sequence[Placement], calendar: Calendar) -> Plan:
 
 def _stop(job_id: int, parts: Sequence[Placement]) -> Stop:
     ordered = sorted(parts, key=lambda part: part.step_position)
-    return Stop(f"job-{job_id}", tuple(Part(f"step-{p.step_id}", p.minutes) for p in ordered))
+    return Stop(
+        job_plan_id(job_id), tuple(Part(step_plan_id(p.step_id), p.minutes) for p in ordered)
+    )
 
 
 def _calendar(rows: Rows) -> Calendar:
     if not rows.days:
         last = rows.first.plus(rows.weeks - 1)
-        which = f"week {rows.first}" if rows.weeks == 1 else f"weeks {rows.first} to {last}"
-        raise GatherError(
-            f"{rows.branch} has no working day left in {which} (today is {rows.today})."
+        text = (
+            gettext("%(branch)s has no working day left in week %(first)s (today is %(today)s).")
+            if rows.weeks == 1
+            else gettext(
+                "%(branch)s has no working day left in weeks %(first)s to %(last)s "
+                "(today is %(today)s)."
+            )
         )
+        words = {"branch": rows.branch, "first": rows.first, "last": last, "today": rows.today}
+        raise GatherError(text % words)
     return Calendar(rows.work, rows.days)
 
 
@@ -227,7 +237,7 @@ def _posted(
     """Where the posted week starts each step that is in the problem."""
     first: dict[str, planner.Assignment] = {}
     for part in sorted(placements, key=lambda part: part.day):
-        step, crew = f"step-{part.step_id}", f"crew-{part.crew_id}"
+        step, crew = step_plan_id(part.step_id), crew_plan_id(part.crew_id)
         day = context.calendar.index_of.get(part.day)
         if step in steps and crew in context.crew_rows and day is not None:
             first.setdefault(step, planner.Assignment(step, crew, day))
@@ -255,5 +265,5 @@ def _names(rows: Rows, calendar: Calendar) -> Names:
         names[outlook.job.plan_id] = str(outlook.job)
         names[outlook.job.site.place] = outlook.job.site.name
         for entry in outlook.steps:
-            names[entry.step.plan_id] = f"{STEP_NAMES[entry.step.kind]} at {outlook.job}"
+            names[entry.step.plan_id] = step_at(entry.step.kind, str(outlook.job))
     return Names(names, calendar.date_of)

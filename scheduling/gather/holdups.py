@@ -11,6 +11,7 @@ from django.utils.translation import gettext
 
 from jobs.conditions.readiness import JobCondition, marks, step_ready
 from jobs.conditions.sentences import Sentence
+from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import OWED
 from jobs.conditions.words import PARTY_NAMES, STEP_NAMES
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
@@ -30,7 +31,7 @@ class HoldUp(StrEnum):
 
 
 # All is reported, and nothing open: only somebody who looks can make the chance greater.
-ONLY_REPORTED = "all is reported done, but reports were too often not true; have somebody look"
+ONLY_REPORTED = _("all is reported done, but reports were too often not true; have somebody look")
 HOLD_UP_OF_PARTY = {"inspector": HoldUp.INSPECTION, "owner": HoldUp.OWNER}
 
 
@@ -49,16 +50,18 @@ def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
     if first.outlook.held_by:
         return Held(case.outlook, HoldUp.ESTIMATE, first.outlook.held_by[0].text)
     if not first.step.minutes:
-        return Held(case.outlook, HoldUp.NO_CREW, _words("no crew has the skill", first))
+        return Held(case.outlook, HoldUp.NO_CREW, _words(gettext("no crew has the skill"), first))
     if first.is_open_some_day:
-        return Held(case.outlook, HoldUp.NO_ROOM, _words("no room on these days", first))
+        return Held(case.outlook, HoldUp.NO_ROOM, _words(gettext("no room on these days"), first))
     blocking = _blocking(case.outlook, first.step.kind, days[-1])
     if not blocking and _is_doubtful(case, first):
         blocking = _open(case, first)
         if not blocking:
-            return Held(case.outlook, HoldUp.BUILDER, _words(ONLY_REPORTED, first))
+            return Held(case.outlook, HoldUp.BUILDER, _words(gettext(ONLY_REPORTED), first))
     if not blocking:
-        return Held(case.outlook, HoldUp.NO_ROOM, _words("waits for the step before", first))
+        return Held(
+            case.outlook, HoldUp.NO_ROOM, _words(gettext("waits for the step before"), first)
+        )
     return _owed(case.outlook, blocking)
 
 
@@ -80,7 +83,7 @@ def shown(sentence: Sentence, say_day: Callable[[date], str] = day_said) -> str:
 
 
 def _words(what: str, case: StepCase) -> str:
-    return f"{STEP_NAMES[case.step.kind]}: {what}"
+    return f"{gettext(STEP_NAMES[case.step.kind])}: {what}"
 
 
 def _blocking(outlook: JobOutlook, kind: str, last_day: date) -> list[JobCondition]:

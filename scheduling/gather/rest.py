@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Prefetch, QuerySet
 
 from contractor.models import Branch
+from contractor.plan_ids import crew_plan_id, row_of
 from jobs.conditions.states import OWED
 from jobs.models import Condition, Site
 from scheduling.gather.cases import Closed
@@ -66,8 +67,8 @@ class Rest:
 
     def is_begun(self, crew: str, job: str) -> bool:
         """Whether a house is one that a crew has begun today, by the planner's names."""
-        standing = self.crews.get(int(crew.removeprefix("crew-")))
-        return standing is not None and int(job.removeprefix("job-")) in standing.rest.begun
+        standing = self.crews.get(row_of(crew))
+        return standing is not None and row_of(job) in standing.rest.begun
 
     def is_done(self, part: Placement) -> bool:
         """Whether a part of the posted day is over by the time that its crew is free."""
@@ -88,7 +89,7 @@ class Rest:
 
     def crew(self, crew: planner.Crew, days: int) -> planner.Crew:
         """Return a crew with what it has left of the first day, from where it then is."""
-        standing = self.crews.get(int(crew.id.removeprefix("crew-")))
+        standing = self.crews.get(row_of(crew.id))
         free_at = standing.rest.free_at if standing else max(self.at, self.starts_at)
         whole = self.branch.day_minutes
         left = max(0, whole - self._worked_minutes(free_at))
@@ -124,11 +125,11 @@ class Rest:
         return tuple(found)
 
     def _is_homely(self, crew: str) -> bool:
-        standing = self.crews.get(int(crew.removeprefix("crew-")))
+        standing = self.crews.get(row_of(crew))
         return standing is None or standing.is_at_yard
 
     def _carriers(self, kind: str) -> list[str]:
-        return [f"crew-{pk}" for pk, standing in self.crews.items() if kind in standing.kinds]
+        return [crew_plan_id(pk) for pk, standing in self.crews.items() if kind in standing.kinds]
 
     def _spare(self, problem: planner.Problem, kind: str) -> int:
         there = next(m.available[0] for m in problem.machines if m.kind == kind)

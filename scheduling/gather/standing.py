@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from django.utils.translation import gettext
+
 from scheduling.gather.fixed import missing_fixed
 from scheduling.gather.gathered import Gathered
 from scheduling.planning.check import judge
@@ -34,9 +36,7 @@ def plan_standing(gathered: Gathered) -> FeasiblePart:
     notes = [_fell_out(gathered, entry) for entry in dropped]
     if missing:
         plan = _with_fixed(problem, plan, missing)
-        notes += [
-            gathered.names.say(f"{entry.step} has begun and was put back") for entry in missing
-        ]
+        notes += [_put_back(gathered, entry) for entry in missing]
     return FeasiblePart(plan, tuple(dict.fromkeys(notes)))
 
 
@@ -55,7 +55,14 @@ def without_begun(gathered: Gathered, plan: Plan) -> Plan:
 
 
 def _fell_out(gathered: Gathered, entry: Dropped) -> str:
-    return gathered.names.say(f"{entry.step} fell out: {entry.reason}")
+    names = gathered.names
+    words = {"step": names.named(entry.step), "reason": names.sentence(entry.reason)}
+    return gettext("%(step)s fell out: %(reason)s") % words
+
+
+def _put_back(gathered: Gathered, entry: Assignment) -> str:
+    words = {"step": gathered.names.named(entry.step)}
+    return gettext("%(step)s has begun and was put back") % words
 
 
 def _with_fixed(problem: Problem, plan: Plan, missing: Sequence[Assignment]) -> Plan:

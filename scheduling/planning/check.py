@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from scheduling.planning.costs import costs_of
+from scheduling.planning.findings import PlainWords, finding_to_json, worded
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Problem
 from scheduling.planning.rules import Violation, violations_of
@@ -31,12 +33,19 @@ def judge(problem: Problem, plan: Plan) -> Judgement:
     return Judgement(tuple(violations_of(problem, plan)), costs, sum(costs.values()))
 
 
-def judgement_to_json(judgement: Judgement) -> dict[str, Any]:
-    """Return the judgement as plain values."""
+def objection_text(problem: Problem, broken: Violation) -> str:
+    """Return a broken rule in the words of the planner's own commands."""
+    return f"rule {broken.rule}: {worded(broken.finding, PlainWords(problem.days))}"
+
+
+def judgement_to_json(judgement: Judgement, days: Sequence[str]) -> dict[str, Any]:
+    """Return the judgement as plain values; `days` are the problem's, by which texts name them."""
+    wording = PlainWords(days)
     return {
         "violations": [
-            {"rule": found.rule, "where": found.where, "text": found.text}
-            for found in judgement.violations
+            {"rule": broken.rule, "text": worded(broken.finding, wording)}
+            | finding_to_json(broken.finding)
+            for broken in judgement.violations
         ],
         "costs": judgement.costs,
         "total": judgement.total,

@@ -14,7 +14,7 @@ from typing import Any
 
 from scheduling.planning.check import judge, judgement_to_json
 from scheduling.planning.edit.changes import changes_of
-from scheduling.planning.edit.explain import holdup
+from scheduling.planning.edit.explain import holdup, obstacles_to_json
 from scheduling.planning.plan import INFEASIBLE, Plan, outcome_to_json, read_plan
 from scheduling.planning.problem import Problem, problem_to_json, read_problem
 from scheduling.planning.reading import FormatError
@@ -63,8 +63,9 @@ def _bytes(path: str) -> bytes:
 
 
 def _check(options: argparse.Namespace) -> int:
-    judgement = judge(load_problem(options.problem), load_plan(options.plan))
-    print_json(judgement_to_json(judgement))
+    problem = load_problem(options.problem)
+    judgement = judge(problem, load_plan(options.plan))
+    print_json(judgement_to_json(judgement, problem.days))
     return OK if judgement.clean else FOUND
 
 
@@ -88,7 +89,7 @@ def _solve(options: argparse.Namespace) -> int:
         should_stop=stop.is_set,
         started=started,
     )
-    _write(outcome_to_json(outcome), options.out)
+    _write(outcome_to_json(outcome, problem.days), options.out)
     return CLASH if outcome.status == INFEASIBLE else OK
 
 
@@ -179,8 +180,7 @@ def _explain(options: argparse.Namespace) -> int:
     problem, plan = load_problem(options.problem), load_plan(options.plan)
     if options.job not in problem.job_by_id:
         raise FormatError(f"there is no job {options.job}")
-    found = holdup(problem, plan, options.job)
-    print_json([vars(obstacle) for obstacle in found])
+    print_json(obstacles_to_json(holdup(problem, plan, options.job), problem.days))
     return OK
 
 

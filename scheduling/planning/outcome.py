@@ -1,9 +1,10 @@
-"""Turns the end of a solve into its outcome, with reasons in words; knows no strategy."""
+"""Turns the end of a solve into its outcome, with reasons; knows no strategy."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from scheduling.planning.findings import Code, finding
 from scheduling.planning.locks.clash import Clash
 from scheduling.planning.placing import machine_kinds, placed_steps
 from scheduling.planning.plan import (
@@ -42,7 +43,10 @@ def infeasible(session: Session, clashes: Sequence[Clash]) -> Outcome:
     """
     wanted = {entry.step: entry for entry in session.problem.fixed}
     found = clashes or [
-        Clash(wanted[broken.where], f"no way to keep it was found in time: {broken.text}")
+        Clash(
+            wanted[broken.finding.value("step")],
+            finding(Code.NOT_FOUND_IN_TIME, because=broken.finding),
+        )
         for broken in session.verdict.violations
     ]
     named = tuple(Unplaced(c.entry.step, c.reason, c.entry.crew, c.entry.day) for c in found)
@@ -62,11 +66,11 @@ def _unplaced(problem: Problem, plan: Plan) -> tuple[Unplaced, ...]:
         missing = [step for step in job.steps if step.id not in placed]
         for step in missing:
             if not step.minutes:
-                reason = "no crew is able to do it"
+                reason = finding(Code.NOBODY_ABLE, step=step.id)
             elif step is missing[0]:
-                reason = "leaving it out costs less than any day found for it"
+                reason = finding(Code.DEARER_THAN_LEAVING, step=step.id)
             else:
-                reason = f"{missing[0].id} before it is left out"
+                reason = finding(Code.BEFORE_LEFT_OUT, before=missing[0].id)
             left.append(Unplaced(step.id, reason))
     return tuple(left)
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from scheduling.planning.findings import Finding, PlainWords, finding_to_json, worded
 from scheduling.planning.reading import Field, FormatError, load_json
 
 PLAN_FORMAT = "week-plan/1"
@@ -62,7 +63,7 @@ class Unplaced:
     """A step left out, or an entry of `fixed` that cannot be kept, with the reason."""
 
     step: str
-    reason: str
+    reason: Finding
     crew: str | None = None
     day: int | None = None
 
@@ -130,8 +131,9 @@ def plan_to_json(plan: Plan) -> dict[str, Any]:
     return {"format": PLAN_FORMAT, "visits": [_visit_json(visit) for visit in plan.visits]}
 
 
-def outcome_to_json(outcome: Outcome) -> dict[str, Any]:
-    """Return the outcome as plain values."""
+def outcome_to_json(outcome: Outcome, days: Sequence[str]) -> dict[str, Any]:
+    """Return the outcome as plain values; `days` are the problem's, by which reasons name them."""
+    wording = PlainWords(days)
     return {
         "format": OUTCOME_FORMAT,
         "status": outcome.status,
@@ -141,7 +143,7 @@ def outcome_to_json(outcome: Outcome) -> dict[str, Any]:
         "seconds": round(outcome.seconds, 3),
         "costs": dict(outcome.costs),
         "plan": None if outcome.plan is None else plan_to_json(outcome.plan),
-        "unplaced": [_unplaced_json(entry) for entry in outcome.unplaced],
+        "unplaced": [_unplaced_json(entry, wording) for entry in outcome.unplaced],
         "machines": [
             {"crew": use.crew, "day": use.day, "kinds": list(use.kinds)} for use in outcome.machines
         ],
@@ -182,8 +184,9 @@ def _visit_json(visit: Visit) -> dict[str, Any]:
     }
 
 
-def _unplaced_json(entry: Unplaced) -> dict[str, Any]:
-    data: dict[str, Any] = {"step": entry.step, "reason": entry.reason}
+def _unplaced_json(entry: Unplaced, wording: PlainWords) -> dict[str, Any]:
+    data: dict[str, Any] = {"step": entry.step, "reason": worded(entry.reason, wording)}
+    data |= finding_to_json(entry.reason)
     if entry.crew is not None:
         data |= {"crew": entry.crew, "day": entry.day}
     return data

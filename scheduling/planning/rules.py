@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from scheduling.planning.findings import Code, Finding, Value, finding
 from scheduling.planning.placing import (
     PlacedPart,
     PlacedStep,
@@ -20,11 +21,10 @@ from scheduling.planning.problem import Assignment, Job, Problem, Step
 
 @dataclass(frozen=True)
 class Violation:
-    """A rule that is broken, where, and in words; `steps` are those that may be at fault."""
+    """A rule that is broken, and how; `steps` are those that may be at fault."""
 
     rule: int
-    where: str
-    text: str
+    finding: Finding
     steps: tuple[str, ...] = field(default=(), compare=False)
 
 
@@ -40,11 +40,6 @@ class Case:
     def of(cls, problem: Problem, plan: Plan) -> Case:
         """Return the case of this plan under this problem."""
         return cls(problem, plan, placed_steps(plan))
-
-    def day(self, day: int) -> str:
-        """Return the date of a day, or its number where there is none."""
-        days = self.problem.days
-        return days[day] if 0 <= day < len(days) else f"day {day}"
 
     def known_visits(self) -> Iterator[Visit]:
         """Yield the crew-days whose names all exist."""
@@ -69,28 +64,28 @@ def crew_days(case: Case) -> Iterator[Violation]:
     for (crew, day), count in Counter((v.crew, v.day) for v in case.plan.visits).items():
         if count > 1:
             steps = [v for v in case.plan.visits if (v.crew, v.day) == (crew, day)]
-            yield _at(case, 1, steps, f"{crew} has {count} crew-days on {case.day(day)}")
+            yield _at(1, steps, finding(Code.TWO_CREW_DAYS, crew=crew, count=count, day=day))
     for visit in case.plan.visits:
-        for text in _crew_day_faults(case, visit):
-            yield _at(case, 1, [visit], text)
+        for found in _crew_day_faults(case.problem, visit):
+            yield _at(1, [visit], found)
 
 
-def _crew_day_faults(case: Case, visit: Visit) -> Iterator[str]:
-    problem, day = case.problem, case.day(visit.day)
-    crew = problem.crew_by_id.get(visit.crew)
+def _crew_day_faults(problem: Problem, visit: Visit) -> Iterator[Finding]:
+    name, day, stops = visit.crew, visit.day, len(visit.stops)
+    crew = problem.crew_by_id.get(name)
     if crew is None:
-        yield f"there is no crew {visit.crew}"
-    elif visit.day >= len(problem.days):
-        yield f"there is no {day}: the plan has {len(problem.days)} days"
-    elif crew.minutes[visit.day] == 0:
-        yield f"{visit.crew} is off on {day}"
-    if len(visit.stops) > problem.max_stops:
-        yield f"{visit.crew} has {len(visit.stops)} stops on {day}, {problem.max_stops} at most"
+        yield finding(Code.NO_SUCH_CREW, crew=name)
+    elif day >= len(problem.days):
+        yield finding(Code.NO_SUCH_DAY, day=day, count=len(problem.days))
+    elif crew.minutes[day] == 0:
+        yield finding(Code.CREW_OFF, crew=name, day=day)
+    if stops > problem.max_stops:
+        yield finding(Code.TOO_MANY_STOPS, crew=name, count=stops, day=day, most=problem.max_stops)
     for job, count in Counter(stop.job for stop in visit.stops).items():
         if count > 1:
-            yield f"{visit.crew} stops at {job} {count} times on {day}"
+            yield finding(Code.JOB_TWICE, crew=name, job=job, count=count, day=day)
         if job not in problem.job_by_id:
-            yield f"there is no job {job}"
+            yield finding(Code.NO_SUCH_JOB, job=job)
 
 
 def hours(case: Case) -> Iterator[Violation]:
@@ -100,8 +95,9 @@ def hours(case: Case) -> Iterator[Violation]:
         most = crew.minutes[visit.day] + crew.overtime[visit.day]
         used = used_minutes(case.problem, visit)
         if used > most:
-            text = f"{visit.crew} needs {used} minutes on {case.day(visit.day)}, {most} at most"
-            yield _at(case, 2, [visit], text)
+            at: dict[str, Value] = {"crew": visit.crew, "day": visit.day}
+            long = finding(Code.DAY_TOO_LONG, **at, minutes=used, most_minutes=most)
+            yield _at(2, [visit], long)
 
 
 def whole_steps(case: Case) -> Iterator[Violation]:
@@ -109,27 +105,28 @@ def whole_steps(case: Case) -> Iterator[Violation]:
     for visit, stop, part in case.plan.parts():
         home = case.problem.place_of_step.get(part.step)
         if home is None:
-            yield _of(3, part.step, f"there is no step {part.step}")
+            yield _of(3, part.step, Code.NO_SUCH_STEP)
         elif home[0].id != stop.job:
-            yield _of(3, part.step, f"{part.step} is no step of {stop.job} ({visit.crew})")
+            yield _of(3, part.step, Code.STEP_ELSEWHERE, job=stop.job, crew=visit.crew)
     for _, _, step in case.placed_in_order():
         yield from _step_faults(case, step, case.placed[step.id])
 
 
 def _step_faults(case: Case, step: Step, placed: PlacedStep) -> Iterator[Violation]:
-    crews = sorted({part.visit.crew for part in placed.parts})
+    crews = tuple(sorted({part.visit.crew for part in placed.parts}))
     if len(crews) > 1:
-        yield _of(3, step.id, f"{step.id} is done by {' and '.join(crews)}, one crew expected")
+        yield _of(3, step.id, Code.MANY_CREWS_AT_STEP, crews=crews)
         return
     needed = step.minutes.get(placed.crew)
     if needed is None:
-        yield _of(3, step.id, f"{placed.crew} is not able to do {step.id}")
+        yield _of(3, step.id, Code.NOT_ABLE, crew=placed.crew)
         return
     done = sum(part.minutes for part in placed.parts)
     if done != needed:
-        yield _of(3, step.id, f"{step.id} gets {done} minutes of {placed.crew}, {needed} expected")
+        minutes: dict[str, Value] = {"minutes": done, "needed_minutes": needed}
+        yield _of(3, step.id, Code.WRONG_MINUTES, crew=placed.crew, **minutes)
     if len(set(placed.days)) < len(placed.days):
-        yield _of(3, step.id, f"{step.id} has two parts on one day")
+        yield _of(3, step.id, Code.TWO_PARTS_A_DAY)
     elif len(placed.parts) > 1 and all(is_known(case.problem, p.visit) for p in placed.parts):
         yield from _division_faults(case, step, placed)
 
@@ -137,15 +134,15 @@ def _step_faults(case: Case, step: Step, placed: PlacedStep) -> Iterator[Violati
 def _division_faults(case: Case, step: Step, placed: PlacedStep) -> Iterator[Violation]:
     least = case.problem.min_part_minutes
     if any(part.minutes < least for part in placed.parts):
-        yield _of(3, step.id, f"{step.id} has a part under {least} minutes")
+        yield _of(3, step.id, Code.PART_TOO_SHORT, least_minutes=least)
     minutes = case.problem.crew_by_id[placed.crew].minutes
     between = range(placed.first_day, placed.last_day + 1)
     if [day for day in between if minutes[day] > 0] != list(placed.days):
-        yield _of(3, step.id, f"{step.id} is not on consecutive days of {placed.crew}")
+        yield _of(3, step.id, Code.DAYS_APART, crew=placed.crew)
     first_is_rest = _whole_but(case, placed.parts[1:], placed.parts[0])
     last_is_rest = _whole_but(case, placed.parts[:-1], placed.parts[-1])
     if not first_is_rest and not last_is_rest:
-        yield _of(3, step.id, f"{step.id} is not divided into whole days and a rest")
+        yield _of(3, step.id, Code.BADLY_DIVIDED)
 
 
 def _whole_but(case: Case, whole: Sequence[PlacedPart], rest: PlacedPart) -> bool:
@@ -171,21 +168,18 @@ def order(case: Case) -> Iterator[Violation]:
     for visit in case.known_visits():
         for stop in visit.stops:
             if not _in_order(case.problem, stop):
-                yield _stop(4, stop, f"the parts at {stop.job} are not in the order of its steps")
+                steps = tuple(part.step for part in stop.parts)
+                yield Violation(4, finding(Code.OUT_OF_ORDER, job=stop.job), steps)
 
 
 def _order_faults(case: Case, earlier: Step, before: PlacedStep, step: Step) -> Iterator[Violation]:
     after = case.placed[step.id]
-    ready = before.last_day + step.lag_days
+    ready, both = before.last_day + step.lag_days, {"step": step.id, "before": earlier.id}
     if after.first_day < ready:
-        text = (
-            f"{step.id} starts on {case.day(after.first_day)}, "
-            f"{earlier.id} allows it from {case.day(ready)}"
-        )
-        yield Violation(4, step.id, text, (step.id, earlier.id))
+        found = finding(Code.TOO_SOON, **both, day=after.first_day, from_day=ready)
+        yield Violation(4, found, (step.id, earlier.id))
     elif after.first_day == before.last_day and after.crew != before.crew:
-        text = f"{step.id} starts on the day on which another crew ends {earlier.id}"
-        yield Violation(4, step.id, text, (step.id, earlier.id))
+        yield Violation(4, finding(Code.OTHER_CREW_BEFORE, **both), (step.id, earlier.id))
 
 
 def _in_order(problem: Problem, stop: Stop) -> bool:
@@ -201,10 +195,11 @@ def one_crew(case: Case) -> Iterator[Violation]:
         for job in {stop.job for stop in visit.stops}:
             found[job, visit.day].append(visit)
     for (job, day), visits in found.items():
-        crews = sorted({visit.crew for visit in visits})
+        crews = tuple(sorted({visit.crew for visit in visits}))
         if len(crews) > 1:
             steps = tuple(part for visit in visits for part in _steps(visit, job))
-            yield Violation(5, job, f"{' and '.join(crews)} are there on {case.day(day)}", steps)
+            there = finding(Code.MANY_CREWS_AT_JOB, crews=crews, job=job, day=day)
+            yield Violation(5, there, steps)
 
 
 def closed_days(case: Case) -> Iterator[Violation]:
@@ -214,9 +209,25 @@ def closed_days(case: Case) -> Iterator[Violation]:
         placed = case.placed[step.id]
         day = placed.first_day
         if day < len(case.problem.days) and step.risk[day] >= 1:
-            yield _of(6, step.id, f"{step.id} cannot start on {case.day(day)}")
+            yield _of(6, step.id, Code.CANNOT_START, day=day)
         elif Assignment(step.id, placed.crew, day) in barred:
-            yield _of(6, step.id, f"{placed.crew} cannot start {step.id} on {case.day(day)}")
+            yield _of(6, step.id, Code.CREW_CANNOT_START, crew=placed.crew, day=day)
+
+
+def fault_alone(problem: Problem, entry: Assignment) -> Finding | None:
+    """Return what keeps a step off a crew's day whatever else is planned; None where nothing does.
+
+    Rules 3, 1 and 6, looked at in this order.
+    """
+    job, position = problem.place_of_step[entry.step]
+    step, crew = job.steps[position], problem.crew_by_id[entry.crew]
+    if entry.crew not in step.minutes:
+        return finding(Code.NOT_ABLE, crew=entry.crew, step=entry.step)
+    if crew.minutes[entry.day] == 0:
+        return finding(Code.CREW_OFF, crew=entry.crew, day=entry.day)
+    if step.risk[entry.day] >= 1:
+        return finding(Code.CANNOT_START, step=entry.step, day=entry.day)
+    return None
 
 
 def machines(case: Case) -> Iterator[Violation]:
@@ -229,9 +240,13 @@ def machines(case: Case) -> Iterator[Violation]:
         for day, available in enumerate(machine.available):
             using = users[machine.kind, day]
             if len(using) > available:
-                text = f"{len(using)} crews need one on {case.day(day)}, there are {available}"
-                steps = _machine_steps(case, using, machine.kind)
-                yield Violation(7, f"{machine.kind}/{case.day(day)}", text, steps)
+                few = machines_short(machine.kind, day, len(using), available)
+                yield Violation(7, few, _machine_steps(case, using, machine.kind))
+
+
+def machines_short(kind: str, day: int, count: int, there: int) -> Finding:
+    """Return that more crew-days need a kind of machine than there are machines."""
+    return finding(Code.TOO_FEW_MACHINES, machine=kind, day=day, count=count, there=there)
 
 
 def _machine_steps(case: Case, visits: list[Visit], kind: str) -> tuple[str, ...]:
@@ -244,12 +259,13 @@ def fixed_steps(case: Case) -> Iterator[Violation]:
     """Rule 8: fixed steps start on their day with their crew."""
     for entry in case.problem.fixed:
         placed = case.placed.get(entry.step)
-        wanted = f"{entry.step} is fixed to {entry.crew} on {case.day(entry.day)}"
+        wanted: dict[str, Value] = {"crew": entry.crew, "day": entry.day}
         if placed is None:
-            yield Violation(8, entry.step, f"{wanted} and is left out")
+            left_out = finding(Code.FIXED_LEFT_OUT, step=entry.step, **wanted)
+            yield Violation(8, left_out)
         elif (placed.crew, placed.first_day) != (entry.crew, entry.day):
-            found = f"{placed.crew} on {case.day(placed.first_day)}"
-            yield _of(8, entry.step, f"{wanted}, found {found}")
+            found: dict[str, Value] = {"other_crew": placed.crew, "other_day": placed.first_day}
+            yield _of(8, entry.step, Code.FIXED_ELSEWHERE, **wanted, **found)
 
 
 def no_gaps(case: Case) -> Iterator[Violation]:
@@ -257,7 +273,7 @@ def no_gaps(case: Case) -> Iterator[Violation]:
     for job, i, step in case.placed_in_order():
         missing = [before.id for before in job.steps[:i] if before.id not in case.placed]
         if missing:
-            yield _of(9, step.id, f"{step.id} is placed, {missing[0]} before it is not")
+            yield _of(9, step.id, Code.GAP_BEFORE, before=missing[0])
 
 
 RULES: dict[int, Callable[[Case], Iterator[Violation]]] = {
@@ -278,14 +294,9 @@ def _steps(visit: Visit, job: str | None = None) -> tuple[str, ...]:
     return tuple(part.step for stop in stops for part in stop.parts)
 
 
-def _of(rule: int, step: str, text: str) -> Violation:
-    return Violation(rule, step, text, (step,))
+def _of(rule: int, step: str, code: Code, **values: Value) -> Violation:
+    return Violation(rule, finding(code, step=step, **values), (step,))
 
 
-def _stop(rule: int, stop: Stop, text: str) -> Violation:
-    return Violation(rule, stop.job, text, tuple(part.step for part in stop.parts))
-
-
-def _at(case: Case, rule: int, visits: list[Visit], text: str) -> Violation:
-    where = f"{visits[0].crew}/{case.day(visits[0].day)}"
-    return Violation(rule, where, text, tuple(s for visit in visits for s in _steps(visit)))
+def _at(rule: int, visits: list[Visit], found: Finding) -> Violation:
+    return Violation(rule, found, tuple(step for visit in visits for step in _steps(visit)))

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from scheduling.planning.check import Judgement, judge
+from scheduling.planning.check import Judgement, judge, objection_text
 from scheduling.planning.plan import Plan, relative_gap
 from scheduling.planning.problem import Problem
 
@@ -127,7 +127,7 @@ class Session:
         judgement = judge(self.problem, plan)
         objections = [found for found in judgement.violations if found.rule != 8]
         if objections:
-            raise PlannerError(f"rule {objections[0].rule}: {objections[0].text}")
+            raise PlannerError(objection_text(self.problem, objections[0]))
         if self._is_better(judgement):
             self.best, self.judgement = plan, judgement
             self.report()

@@ -7,7 +7,7 @@ processes must not.
 import logging
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -15,9 +15,10 @@ from django.conf import settings
 from django.db import Error as DatabaseError
 from django.db import connection
 from django.utils import timezone
+from django.utils.translation import gettext_noop
 
 from scheduling.models import PlanningRun
-from scheduling.planning.check import judge
+from scheduling.planning.check import judge, objection_text
 from scheduling.planning.plan import (
     INFEASIBLE,
     Outcome,
@@ -34,6 +35,7 @@ BEAT_SECONDS = 1.0
 FINISH_TRIES = 60
 GRACE_SECONDS = 120
 MOST_POINTS = 200
+NO_PLAN = gettext_noop("No plan keeps every rule.")
 log = logging.getLogger(__name__)
 T = TypeVar("T")
 
@@ -98,7 +100,7 @@ def run_execute(*, run_id: int, owner: str, clock: Callable[[], datetime] = time
         heart.end()
     if watch.is_lost:
         return False
-    return _patiently(lambda: _end(claim, clock(), outcome, watch.points()))
+    return _patiently(lambda: _end(claim, clock(), outcome, run.problem["days"], watch.points()))
 
 
 def run_execute_alone(
@@ -121,7 +123,7 @@ def run_execute_alone(
     except BaseException as error:
         lease.run_fail(claim=claim, now=clock(), error=f"{type(error).__name__}: {error}")
         raise
-    return _end(claim, clock(), outcome, watch.points())
+    return _end(claim, clock(), outcome, run.problem["days"], watch.points())
 
 
 def _solve(run: PlanningRun, watch: Watch) -> Outcome:
@@ -153,16 +155,19 @@ def _start(problem: Problem, run: PlanningRun) -> Plan | None:
 def _refuse_bad(problem: Problem, plan: Plan) -> None:
     found = judge(problem, plan).violations
     if found:
-        raise BadPlanError(f"rule {found[0].rule}, {found[0].where}: {found[0].text}")
+        raise BadPlanError(objection_text(problem, found[0]))
 
 
 def _end(
-    claim: lease.RunClaim, now: datetime, outcome: Outcome, points: list[dict[str, Any]]
+    claim: lease.RunClaim,
+    now: datetime,
+    outcome: Outcome,
+    days: Sequence[str],
+    points: list[dict[str, Any]],
 ) -> bool:
+    data = outcome_to_json(outcome, days)
     if outcome.status == INFEASIBLE or outcome.plan is None:
-        reasons = "; ".join(f"{entry.step}: {entry.reason}" for entry in outcome.unplaced)
-        return lease.run_fail(claim=claim, now=now, error=f"No plan keeps every rule. {reasons}")
-    data = outcome_to_json(outcome)
+        return lease.run_fail(claim=claim, now=now, error=NO_PLAN, outcome=data)
     return lease.run_finish(claim=claim, now=now, outcome=data, progress=points)
 
 

@@ -104,11 +104,16 @@ def run_finish(
         return _cancelled(claim.rows().filter(wish=Wish.CANCEL), run, now)
 
 
-def run_fail(*, claim: RunClaim, now: datetime, error: str) -> bool:
-    """End a run that no further attempt would help."""
+def run_fail(
+    *, claim: RunClaim, now: datetime, error: str, outcome: dict[str, Any] | None = None
+) -> bool:
+    """End a run that no further attempt would help; an outcome says what no plan keeps."""
     with transaction.atomic():
         run = claim.rows().select_related("branch").first()
-        return run is not None and _failed(claim.rows(), run, now, error)
+        if run is None:
+            return False
+        claim.rows().update(outcome=outcome)
+        return _failed(claim.rows(), run, now, error)
 
 
 def run_note_error(*, claim: RunClaim, error: str) -> None:

@@ -25,6 +25,6 @@ class Command(BaseCommand):
         for held in gathered.held:
             self.stderr.write(f"left off: {held.outlook.job}: {held.sentence}")
         for drive in gathered.guessed:
-            place = gathered.names.say(drive.id)
+            place = gathered.names.named(drive.id)
             self.stderr.write(f"no coordinates: {place}, counted as {drive.minutes} minutes away")
         self.stdout.write(json.dumps(problem_to_json(gathered.problem), indent=1))

@@ -1,4 +1,4 @@
-"""What changed from what was posted, as sentences with the reason and what it saves; no solver."""
+"""What changed from what was posted, with the reason and what it saves; no solver."""
 
 from __future__ import annotations
 
@@ -7,23 +7,11 @@ from dataclasses import dataclass
 from scheduling.planning.check import judge
 from scheduling.planning.costs import costs_of
 from scheduling.planning.edit.standing import without_steps
+from scheduling.planning.findings import Code, Finding, PlainWords, finding, worded
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem
-
-# What each cost is called in a sentence.
-SPOKEN = {
-    "travel": "less driving",
-    "overtime": "less overtime",
-    "crew_day": "fewer crew-days",
-    "turned_away": "a lower chance of being turned away",
-    "late": "less lateness",
-    "wait": "an earlier end",
-    "unplaced": "fewer steps left out",
-    "handoff": "fewer hand-offs",
-    "change_day": "fewer changes of day",
-    "change_crew": "fewer changes of crew",
-}
+from scheduling.planning.rules import fault_alone
 
 
 @dataclass(frozen=True)
@@ -33,7 +21,7 @@ class PlanChange:
     step: str
     before: Assignment
     after: Assignment | None
-    reason: str
+    reason: Finding
 
     def sentence(self, problem: Problem) -> str:
         """Return the change in words, such as `A/2: 2027-03-01 ash → 2027-03-02 ash, because …`."""
@@ -41,7 +29,8 @@ class PlanChange:
         new = "left out"
         if self.after is not None:
             new = f"{problem.days[self.after.day]} {self.after.crew}"
-        return f"{self.step}: {old} → {new}, because {self.reason}"
+        reason = worded(self.reason, PlainWords(problem.days))
+        return f"{self.step}: {old} → {new}, because {reason}"
 
 
 def changes_of(problem: Problem, plan: Plan, posted: Plan | None = None) -> list[PlanChange]:
@@ -63,33 +52,29 @@ def changes_of(problem: Problem, plan: Plan, posted: Plan | None = None) -> list
     return sorted(changes, key=lambda change: (order[change.step][0].id, order[change.step][1]))
 
 
-def _reason(problem: Problem, plan: Plan, posted: Plan | None, entry: Assignment) -> str:
-    job, i = problem.place_of_step[entry.step]
-    step, crew = job.steps[i], problem.crew_by_id[entry.crew]
-    if crew.minutes[entry.day] == 0:
-        return f"{entry.crew} is off on {problem.days[entry.day]}"
-    if entry.crew not in step.minutes:
-        return f"{entry.crew} is not able to do it"
-    if step.risk[entry.day] >= 1:
-        return f"it cannot start on {problem.days[entry.day]}"
+def _reason(problem: Problem, plan: Plan, posted: Plan | None, entry: Assignment) -> Finding:
+    alone = fault_alone(problem, entry)
+    if alone is not None:
+        return alone
     if posted is None:
-        return "the plan as a whole costs less so"
+        return finding(Code.CHEAPER_AS_A_WHOLE)
     return _broken(problem, posted, entry.step) or _saving(problem, plan, posted)
 
 
-def _broken(problem: Problem, posted: Plan, step: str) -> str | None:
+def _broken(problem: Problem, posted: Plan, step: str) -> Finding | None:
     """Return the judge's objection to the step's posted place, None where there is none."""
     known = {part.step for _, _, part in posted.parts()} - set(problem.place_of_step)
     found = judge(problem, without_steps(posted, known)).violations
-    return next((each.text for each in found if step in each.steps), None)
+    return next((each.finding for each in found if step in each.steps), None)
 
 
-def _saving(problem: Problem, plan: Plan, posted: Plan) -> str:
+def _saving(problem: Problem, plan: Plan, posted: Plan) -> Finding:
     old, new = costs_of(problem, posted), costs_of(problem, plan)
     saved = {name: old[name] - new[name] for name in old if old[name] > new[name]}
     if not saved:
-        return "other changes ask for it"
+        return finding(Code.OTHER_CHANGES)
     main = max(saved, key=lambda name: saved[name])
-    total = (sum(old.values()) - sum(new.values())) / 100
-    together = f"; all changes together save ${total:,.0f}" if total > 0 else ""
-    return f"the plan has {SPOKEN[main]} so{together}"
+    cents = sum(old.values()) - sum(new.values())
+    if cents > 0:
+        return finding(Code.SAVES_CENTS, cost=main, cents=cents)
+    return finding(Code.SAVES, cost=main)

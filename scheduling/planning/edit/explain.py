@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from scheduling.planning.check import judge
 from scheduling.planning.edit.standing import without_steps
+from scheduling.planning.findings import (
+    Code,
+    Finding,
+    PlainWords,
+    finding,
+    finding_to_json,
+    worded,
+)
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 from scheduling.planning.problem import Job, Problem, Step
@@ -20,7 +29,7 @@ class Obstacle:
     day: int
     crew: str | None
     rule: int
-    text: str
+    reason: Finding
 
 
 def holdup(problem: Problem, plan: Plan, job_id: str) -> list[Obstacle]:
@@ -42,14 +51,26 @@ def holdup(problem: Problem, plan: Plan, job_id: str) -> list[Obstacle]:
     ]
 
 
+def obstacles_to_json(obstacles: Iterable[Obstacle], days: Sequence[str]) -> list[dict[str, Any]]:
+    """Return obstacles as plain values; `days` are the problem's, by which texts name them."""
+    wording = PlainWords(days)
+    return [
+        {"step": one.step, "day": one.day, "crew": one.crew, "rule": one.rule}
+        | {"text": worded(one.reason, wording)}
+        | finding_to_json(one.reason)
+        for one in obstacles
+    ]
+
+
 def _day_obstacles(
     problem: Problem, plan: Plan, job: Job, step: Step, day: int
 ) -> Iterator[Obstacle]:
     if step.risk[day] >= 1:
-        yield Obstacle(step.id, day, None, 6, f"{step.id} cannot start on {problem.days[day]}")
+        closed = finding(Code.CANNOT_START, step=step.id, day=day)
+        yield Obstacle(step.id, day, None, 6, closed)
         return
     if not step.minutes:
-        yield Obstacle(step.id, day, None, 3, f"no crew is able to do {step.id}")
+        yield Obstacle(step.id, day, None, 3, finding(Code.NOBODY_ABLE, step=step.id))
         return
     found = [_crew_obstacle(problem, plan, job, step, (crew, day)) for crew in step.minutes]
     if all(found):
@@ -61,18 +82,16 @@ def _crew_obstacle(
 ) -> Obstacle | None:
     """Return what the judge says to the whole step on a crew's day, None where it may stand."""
     crew, day = at
-    tried = [_with_stop(problem, plan, job, step, (crew, day, x)) for x in range(problem.max_stops)]
+    tried = [_with_stop(plan, job, step, (crew, day, x)) for x in range(problem.max_stops)]
     judged = [judge(problem, each).violations for each in tried]
     objections = [[found for found in each if found.rule != 8] for each in judged]
     if not all(objections):
         return None
     first = min(objections, key=len)[0]
-    return Obstacle(step.id, day, crew, first.rule, first.text)
+    return Obstacle(step.id, day, crew, first.rule, first.finding)
 
 
-def _with_stop(
-    problem: Problem, plan: Plan, job: Job, step: Step, at: tuple[str, int, int]
-) -> Plan:
+def _with_stop(plan: Plan, job: Job, step: Step, at: tuple[str, int, int]) -> Plan:
     """Return the plan with the step as a part of a stop, or as stop number `x` of the day."""
     crew, day, x = at
     part = Part(step.id, step.minutes[crew])
@@ -83,6 +102,5 @@ def _with_stop(
         stops.insert(x, Stop(job.id, (part,)))
     else:
         stops[here] = Stop(job.id, (*stops[here].parts, part))
-    del problem
     others = tuple(v for v in plan.visits if v is not visit)
     return Plan((*others, Visit(crew, day, tuple(stops))))

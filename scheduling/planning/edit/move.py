@@ -8,6 +8,7 @@ from itertools import permutations
 
 from scheduling.planning.check import Judgement, judge
 from scheduling.planning.edit.standing import without_steps
+from scheduling.planning.findings import Code, finding
 from scheduling.planning.placing import drive_minutes, placed_steps
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 from scheduling.planning.problem import Crew, Job, Problem, Step
@@ -229,6 +230,5 @@ def _refusal(
     if tried:
         nearest = min(tried, key=lambda result: len(result.new))
         return replace(nearest, before=was)
-    text = f"{steps[-1]} finds no day after the step before it"
-    missing = Violation(9, steps[-1], text, tuple(steps))
+    missing = Violation(9, finding(Code.NO_DAY_AFTER, step=steps[-1]), tuple(steps))
     return PlanEdit(bare, was, judge(problem, bare), (missing,))

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from scheduling.planning.check import judge
+from scheduling.planning.findings import Finding
 from scheduling.planning.plan import Plan, Stop, Visit
 from scheduling.planning.problem import Problem
 from scheduling.planning.rules import Violation
@@ -17,7 +18,7 @@ class Dropped:
 
     step: str
     rule: int
-    reason: str
+    reason: Finding
 
 
 def standing_part(problem: Problem, plan: Plan) -> tuple[Plan, list[Dropped]]:
@@ -35,7 +36,7 @@ def standing_part(problem: Problem, plan: Plan) -> tuple[Plan, list[Dropped]]:
             return plan, dropped + _missing_fixed(problem, plan)
         first = open_ones[0]
         plan, gone = _best_drop(problem, plan, first)
-        dropped += [Dropped(step, first.rule, first.text) for step in gone]
+        dropped += [Dropped(step, first.rule, first.finding) for step in gone]
 
 
 def without_steps(plan: Plan, steps: Iterable[str]) -> Plan:
@@ -72,4 +73,5 @@ def _with_later(problem: Problem, plan: Plan, step: str) -> list[str]:
 
 def _missing_fixed(problem: Problem, plan: Plan) -> list[Dropped]:
     left = judge(problem, plan).violations
-    return [Dropped(found.where, found.rule, found.text) for found in left if found.rule == 8]
+    fixed = [broken.finding for broken in left if broken.rule == 8]
+    return [Dropped(found.value("step"), 8, found) for found in fixed]

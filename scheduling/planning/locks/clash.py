@@ -12,17 +12,19 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import TypeVar
 
+from scheduling.planning.findings import Code, Finding, Value, finding
 from scheduling.planning.problem import Assignment, Crew, Job, Problem, Step
+from scheduling.planning.rules import fault_alone, machines_short
 
 K = TypeVar("K", bound=Hashable)
 
 
 @dataclass(frozen=True)
 class Clash:
-    """An entry of `fixed` that cannot be kept, and why, in words."""
+    """An entry of `fixed` that cannot be kept, and why."""
 
     entry: Assignment
-    reason: str
+    reason: Finding
 
 
 def plain_clashes(problem: Problem) -> tuple[Clash, ...]:
@@ -34,27 +36,20 @@ def plain_clashes(problem: Problem) -> tuple[Clash, ...]:
     return tuple(found[entry] for entry in dict.fromkeys(problem.fixed) if entry in found)
 
 
-def told(problem: Problem, entry: Assignment) -> str:
-    """Return an entry in words: its step, crew and date."""
-    return f"{entry.step} with {entry.crew} on {problem.days[entry.day]}"
-
-
 def _alone(problem: Problem) -> Iterator[Clash]:
     """A crew that is not able, a day off, a closed day, too little time until the end."""
     for entry in problem.fixed:
+        found = fault_alone(problem, entry)
+        if found is not None:
+            yield Clash(entry, found)
+            continue
         step, crew = _step(problem, entry), problem.crew_by_id[entry.crew]
-        day = problem.days[entry.day]
-        if entry.crew not in step.minutes:
-            yield Clash(entry, f"{entry.crew} is not able to do {entry.step}")
-        elif crew.minutes[entry.day] == 0:
-            yield Clash(entry, f"{entry.crew} is off on {day}")
-        elif step.risk[entry.day] >= 1:
-            yield Clash(entry, f"{entry.step} cannot start on {day}")
-        elif entry in problem.barred:
-            yield Clash(entry, f"{entry.crew} cannot start {entry.step} on {day}")
-        elif _most_work(_job(problem, entry), crew, entry.day) < step.minutes[entry.crew]:
-            needed = step.minutes[entry.crew]
-            yield Clash(entry, f"{entry.crew} has less than {needed} minutes left from {day} on")
+        needed = step.minutes[entry.crew]
+        at: dict[str, Value] = {"crew": entry.crew, "day": entry.day}
+        if entry in problem.barred:
+            yield Clash(entry, finding(Code.CREW_CANNOT_START, step=entry.step, **at))
+        elif _most_work(_job(problem, entry), crew, entry.day) < needed:
+            yield Clash(entry, finding(Code.TOO_LITTLE_LEFT, minutes=needed, **at))
 
 
 def _most_work(job: Job, crew: Crew, first: int) -> int:
@@ -68,8 +63,8 @@ def _twice(problem: Problem) -> Iterator[Clash]:
     """One step fixed to two days or two crews."""
     for first, second in _pairs(problem):
         if first.step == second.step:
-            yield Clash(first, f"{told(problem, second)} is fixed as well")
-            yield Clash(second, f"{told(problem, first)} is fixed as well")
+            yield Clash(first, finding(Code.FIXED_TWICE, other=second))
+            yield Clash(second, finding(Code.FIXED_TWICE, other=first))
 
 
 def _order(problem: Problem) -> Iterator[Clash]:
@@ -81,32 +76,39 @@ def _order(problem: Problem) -> Iterator[Clash]:
         before, after = (first, second) if i < k else (second, first)
         lag = sum(step.lag_days for step in job.steps[min(i, k) + 1 : max(i, k) + 1])
         if after.day < before.day + lag:
-            days = f", {lag} day{'s' * (lag > 1)} before it at the latest" if lag else ""
-            yield Clash(before, f"{told(problem, after)}, which comes after it, is fixed too")
-            yield Clash(
-                after, f"{told(problem, before)}, which comes before it, is fixed too{days}"
-            )
+            yield Clash(before, finding(Code.LATER_FIXED, other=after))
+            yield Clash(after, _earlier_fixed(before, lag))
         elif after.day == before.day and after.crew != before.crew:
-            text = "is fixed too, and two crews cannot be at one job on a day"
-            yield Clash(before, f"{told(problem, after)} {text}")
-            yield Clash(after, f"{told(problem, before)} {text}")
+            yield Clash(before, finding(Code.FIXED_SAME_DAY, other=after))
+            yield Clash(after, finding(Code.FIXED_SAME_DAY, other=before))
+
+
+def _earlier_fixed(before: Assignment, lag_days: int) -> Finding:
+    if lag_days:
+        return finding(Code.EARLIER_FIXED_LAG, other=before, lag_days=lag_days)
+    return finding(Code.EARLIER_FIXED, other=before)
 
 
 def _crew_days(problem: Problem) -> Iterator[Clash]:
     """More fixed to a crew's day than its stops or hours allow."""
     for (name, day), entries in _by(problem.fixed, lambda e: (e.crew, e.day)).items():
-        crew, jobs = problem.crew_by_id[name], {_job(problem, e).id for e in entries}
         if any(name not in _step(problem, entry).minutes for entry in entries):
             continue
-        if len(jobs) > problem.max_stops:
-            text = f"{len(jobs)} jobs, {problem.max_stops} at most"
-        else:
-            needed, most = _least_minutes(problem, entries), crew.minutes[day] + crew.overtime[day]
-            if needed <= most or len(entries) < 2:
-                continue
-            text = f"{needed} minutes at least, {most} at most"
-        for entry in entries:
-            yield Clash(entry, f"what is fixed to {name} on {problem.days[day]} takes {text}")
+        found = _too_much(problem, problem.crew_by_id[name], day, entries)
+        if found is not None:
+            yield from (Clash(entry, found) for entry in entries)
+
+
+def _too_much(problem: Problem, crew: Crew, day: int, entries: list[Assignment]) -> Finding | None:
+    at: dict[str, Value] = {"crew": crew.id, "day": day}
+    jobs = {_job(problem, entry).id for entry in entries}
+    if len(jobs) > problem.max_stops:
+        most = problem.max_stops
+        return finding(Code.FIXED_TOO_MANY_JOBS, count=len(jobs), most=most, **at)
+    needed, most = _least_minutes(problem, entries), crew.minutes[day] + crew.overtime[day]
+    if needed <= most or len(entries) < 2:
+        return None
+    return finding(Code.FIXED_TOO_LONG, minutes=needed, most_minutes=most, **at)
 
 
 def _least_minutes(problem: Problem, entries: list[Assignment]) -> int:
@@ -131,13 +133,8 @@ def _machines(problem: Problem) -> Iterator[Clash]:
         for day, entries in _by(users, lambda entry: entry.day).items():
             crews, available = len({e.crew for e in entries}), machine.available[day]
             if crews > available:
-                verb, there = ("crews need" if crews > 1 else "crew needs"), _there_are(available)
-                text = f"{crews} {verb} a {machine.kind} on {problem.days[day]}, {there}"
-                yield from (Clash(entry, text) for entry in entries)
-
-
-def _there_are(count: int) -> str:
-    return {0: "there is none", 1: "there is one"}.get(count, f"there are {count}")
+                short = machines_short(machine.kind, day, crews, available)
+                yield from (Clash(entry, short) for entry in entries)
 
 
 CHECKS: tuple[Callable[[Problem], Iterator[Clash]], ...] = (

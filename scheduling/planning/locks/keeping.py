@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from scheduling.planning.locks.clash import Clash, plain_clashes, told
+from scheduling.planning.findings import Code, Finding, Value, finding
+from scheduling.planning.locks.clash import Clash, plain_clashes
 from scheduling.planning.locks.lockmodel import Unsure, place_locks
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment, Problem
@@ -73,22 +74,21 @@ def _in_words(problem: Problem, core: Entries, is_over: Callable[[], bool]) -> I
         return
     days = {(entry.crew, entry.day) for entry in core}
     for entry in core:
-        others = " and ".join(told(problem, other) for other in core if other != entry)
+        others = tuple(other for other in core if other != entry)
         if len(days) == 1:
-            day = f"{entry.crew}'s hours on {problem.days[entry.day]}"
-            yield Clash(entry, f"it does not fit into {day} beside {others}")
+            at: dict[str, Value] = {"crew": entry.crew, "day": entry.day}
+            yield Clash(entry, finding(Code.NO_HOURS_BESIDE, others=others, **at))
         else:
-            yield Clash(entry, f"it cannot be kept together with {others}")
+            yield Clash(entry, finding(Code.NOT_TOGETHER, others=others))
 
 
-def _alone(problem: Problem, entry: Assignment, is_over: Callable[[], bool]) -> str:
+def _alone(problem: Problem, entry: Assignment, is_over: Callable[[], bool]) -> Finding:
     """Say why one entry alone cannot be kept: what comes before it, or its own length."""
     job, position = problem.place_of_step[entry.step]
     shorter = replace(job, steps=job.steps[position:])
     jobs = tuple(shorter if each is job else each for each in problem.jobs)
-    day = problem.days[entry.day]
     if place_locks(replace(problem, jobs=jobs), [entry], is_over) is not None:
-        before = " and ".join(step.id for step in job.steps[:position])
-        return f"{before} before it cannot be done in time for {day}"
+        before = tuple(step.id for step in job.steps[:position])
+        return finding(Code.BEFORE_TOO_LATE, steps=before, day=entry.day)
     minutes = job.steps[position].minutes[entry.crew]
-    return f"its {minutes} minutes do not fit into the days of {entry.crew} from {day} on"
+    return finding(Code.DAYS_TOO_SHORT, minutes=minutes, crew=entry.crew, day=entry.day)

@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from threading import Timer
 from typing import Any
 
-from scheduling.planning.check import judge
+from scheduling.planning.check import judge, objection_text
 from scheduling.planning.plan import parse_plan
 from scheduling.planning.problem import Problem, read_problem
 from scheduling.planning.reading import FormatError
@@ -201,7 +201,7 @@ def refuse_wrong(problem: Problem, outcome: dict[str, Any]) -> None:
         return
     judgement = judge(problem, parse_plan(outcome["plan"]))
     if judgement.violations:
-        raise RunError(f"the judge objects: {judgement.violations[0].text}")
+        raise RunError(f"the judge objects: {objection_text(problem, judgement.violations[0])}")
     if judgement.total != outcome["cost"]:
         raise RunError(f"said to cost {outcome['cost']}, costs {judgement.total}")
     if outcome["bound"] > judgement.total:

@@ -8,12 +8,14 @@ from typing import Any
 from django.utils.translation import gettext
 
 from contractor.models import Crew
+from contractor.plan_ids import crew_plan_id, row_of
 from jobs.conditions.words import STEP_NAMES
 from jobs.models import Job
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook, jobs_outlook
 from scheduling.gather.holdups import step_held
-from scheduling.gather.names import Names
+from scheduling.gather.names import Names, step_at
 from scheduling.models import PlanningRun
+from scheduling.planning.findings import parse_finding
 from scheduling.planning.placing import machine_kinds, placed_steps, used_minutes
 from scheduling.planning.plan import Plan, Stop, Visit, parse_plan
 from scheduling.planning.problem import Assignment, Problem, Step, parse_problem
@@ -49,8 +51,13 @@ def _sentence(entry: dict[str, Any], case: "_Case | None", names: Names) -> str:
     """A step that clashes with another, or of an unknown problem, keeps the planner's reason."""
     step = entry["step"]
     is_free = case is not None and "crew" not in entry and step in case.problem.place_of_step
-    reason = case.reason(step) if case and is_free else entry["reason"]
-    return names.say(f"{step}: {reason}")
+    reason = case.reason(step) if case and is_free else _reason(entry, names)
+    return f"{names.named(step)}: {reason}"
+
+
+def _reason(entry: dict[str, Any], names: Names) -> str:
+    """What the planner said; a run of before it gave codes has only its sentence."""
+    return names.sentence(parse_finding(entry)) if "code" in entry else str(entry["reason"])
 
 
 @dataclass(frozen=True)
@@ -144,14 +151,15 @@ def _case(
 
 
 def _outlooks(planner_ids: Sequence[str]) -> dict[str, tuple[JobOutlook, StepOutlook]]:
-    steps = [int(name.rpartition("-")[2]) for name in planner_ids]
+    steps = [row_of(name) for name in planner_ids]
     found = jobs_outlook(Job.objects.filter(steps__in=steps).distinct(), ())
     return {entry.step.plan_id: (job, entry) for job in found for entry in job.steps}
 
 
 def _names(run: PlanningRun, outlooks: dict[str, tuple[JobOutlook, StepOutlook]]) -> Names:
-    words = {f"crew-{crew.pk}": crew.name for crew in Crew.objects.filter(branch=run.branch)}
+    words = {crew_plan_id(crew.pk): crew.name for crew in Crew.objects.filter(branch=run.branch)}
     for step, (outlook, entry) in outlooks.items():
-        words[step] = f"{STEP_NAMES[entry.step.kind]} at {outlook.job}"
+        words[step] = step_at(entry.step.kind, str(outlook.job))
         words[outlook.job.plan_id] = str(outlook.job)
-    return Names(words)
+    days = [date.fromisoformat(day) for day in run.problem["days"]]
+    return Names(words, lambda number: days[number])

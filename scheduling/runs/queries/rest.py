@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext
 
+from contractor.plan_ids import row_of
 from jobs.shown import duration
 from scheduling.gather.gathered import Gathered
 from scheduling.models import Fact, PlanningRun
@@ -38,13 +39,13 @@ def _standings(gathered: Gathered) -> Iterator[str]:
         return
     zone = ZoneInfo(rest.branch.time_zone)
     for crew in gathered.problem.crews:
-        standing = rest.crews.get(int(crew.id.removeprefix("crew-")))
+        standing = rest.crews.get(row_of(crew.id))
         if standing is None:
             continue
         site = rest.sites.get(standing.rest.at_job or 0)
         text = gettext("%(crew)s is free at %(time)s at %(place)s, with %(left)s left of its day")
         yield text % {
-            "crew": gathered.names.say(crew.id),
+            "crew": gathered.names.named(crew.id),
             "time": clock(standing.rest.free_at.astimezone(zone)),
             "place": site.name if site else gettext("the yard"),
             "left": duration(crew.minutes[0]),

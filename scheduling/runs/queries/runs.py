@@ -6,6 +6,7 @@ from django.utils.translation import gettext, ngettext
 
 from contractor.access import Scope
 from jobs.conditions.words import STEP_NAMES
+from jobs.shown import day_shown
 from scheduling.gather.gathered import Gathered, GatherError, gather
 from scheduling.gather.standing import without_begun
 from scheduling.models import PlanningRun
@@ -114,4 +115,7 @@ def _move_words(before: Place | None, after: Place | None, steps: int) -> str:
 
 
 def _at(gathered: Gathered, place: Place | None) -> str:
-    return gathered.names.say(f"{place[1]}, {place[0]}") if place else ""
+    if place is None:
+        return ""
+    crew, day = place
+    return f"{day_shown(date.fromisoformat(day))}, {gathered.names.named(crew)}"

@@ -177,24 +177,25 @@ def _gather_again(run: PlanningRun, today: date, now: datetime) -> Gathered:
             branch=run.branch, first=run.first, weeks=run.weeks, today=today, rest_at=rest_at
         )
     except GatherError as error:
-        raise PlanAgain(f"{error} Plan again.") from error
+        raise PlanAgain(f"{error} {gettext('Plan again.')}") from error
 
 
 def _proposal(run: PlanningRun, gathered: Gathered) -> Plan:
     """The run's plan on the days of today, judged against the facts of today."""
     if run.outcome is None:
-        raise PlanAgain("The run kept no plan. Plan again.")
+        raise PlanAgain(gettext("The run kept no plan. Plan again."))
     proposed = parse_plan(run.outcome["plan"])
     dates = [date.fromisoformat(day) for day in run.problem["days"]]
     moved = [(visit, gathered.day_index(dates[visit.day])) for visit in proposed.visits]
     plan = Plan(tuple(Visit(v.crew, day, v.stops) for v, day in moved if day is not None))
     plan = without_begun(gathered, plan)
     found = judge(gathered.problem, plan).violations
-    reasons = [gathered.names.objection(objection) for objection in found]
-    reasons += map(gathered.names.say, _days_gone_by(gathered, proposed, plan))
+    reasons = [gathered.names.sentence(broken.finding) for broken in found]
+    reasons += _days_gone_by(gathered, proposed, plan)
     if reasons:
         said = tuple(dict.fromkeys(reasons))
-        raise PlanAgain("Since this plan was asked for, facts have changed. Plan again.", said)
+        sentence = gettext("Since this plan was asked for, facts have changed. Plan again.")
+        raise PlanAgain(sentence, said)
     return plan
 
 
@@ -202,7 +203,8 @@ def _days_gone_by(gathered: Gathered, proposed: Plan, plan: Plan) -> list[str]:
     """Work that was proposed for days now gone by, and was not posted for them."""
     known = gathered.problem.place_of_step
     lost = set(placed_steps(proposed)) - set(placed_steps(plan))
-    return [f"{step} was planned for a day gone by" for step in sorted(lost) if step in known]
+    text = gettext("%(step)s was planned for a day gone by")
+    return [text % {"step": gathered.names.named(step)} for step in sorted(lost) if step in known]
 
 
 def _record(

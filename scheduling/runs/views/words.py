@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.utils.formats import date_format, time_format
 from django.utils.translation import gettext as _
 
-from jobs.shown import dollars
+from jobs.shown import dollars, word
 from scheduling.models import PlanningRun
 from scheduling.planning.plan import INFEASIBLE, PROVEN
 from scheduling.words import percent
@@ -30,7 +30,7 @@ def standing_of(run: PlanningRun, *, is_starting: bool = False) -> RunStatus:
     if run.state in PlanningRun.UNDER_WAY:
         return _under_way(run, is_starting)
     if run.state == State.FAILED:
-        return RunStatus(_("It failed."), f"{run.error} {_what_to_do(run)}".strip())
+        return RunStatus(_("It failed."), f"{word(run.error)} {_what_to_do(run)}".strip())
     if run.state == State.CANCELLED:
         return RunStatus(_("Cancelled."), _("Nothing of it was kept and no week was changed."))
     return _ended(run)

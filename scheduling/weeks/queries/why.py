@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from contractor.plan_ids import crew_plan_id, job_plan_id, step_plan_id
 from scheduling.gather.gathered import Gathered, GatherError, gathered_of
 from scheduling.gather.rows import Rows
 from scheduling.planning.costs import costs_of
@@ -60,15 +61,15 @@ def stop_why(
     except GatherError:
         return None
     placed = placed_steps(gathered.plan)
-    steps = [f"step-{pk}" for pk in step_ids]
-    known = gathered.problem.place_of_step
-    if f"job-{job_id}" not in gathered.problem.job_by_id or not steps:
+    steps = [step_plan_id(pk) for pk in step_ids]
+    known, job = gathered.problem.place_of_step, job_plan_id(job_id)
+    if job not in gathered.problem.job_by_id or not steps:
         return None
     if any(step not in placed or step not in known for step in steps):
         return None
     day = min(placed[step].first_day for step in steps)
-    crew = f"crew-{crew_id}"
-    costs = _costs_of_job(gathered.problem, gathered.plan, f"job-{job_id}")
+    crew = crew_plan_id(crew_id)
+    costs = _costs_of_job(gathered.problem, gathered.plan, job)
     return Why(
         costs=costs,
         total=sum(costs.values()),
@@ -90,10 +91,10 @@ def _tried(gathered: Gathered, steps: Sequence[str], crew: str, day: int) -> Tri
     if any(found.rule == MACHINES for found in change.new):
         # The narrow problem counts the machines that are left; the reason names all of them.
         change = steps_put(gathered.problem, gathered.plan, steps, crew, day)
-    name, on = gathered.names.say(crew), gathered.days[day]
+    name, on = gathered.names.named(crew), gathered.days[day]
     if change.is_clean:
         return Tried(name, on, change.after.total - change.before.total)
-    reasons = dict.fromkeys(gathered.names.objection(found) for found in change.new)
+    reasons = dict.fromkeys(gathered.names.sentence(broken.finding) for broken in change.new)
     return Tried(name, on, None, tuple(reasons))
 
 

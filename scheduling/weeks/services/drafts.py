@@ -4,11 +4,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db.models import F
 
 from contractor.events import Actor, event_record
 from contractor.models import Branch, Event
+from contractor.plan_ids import crew_plan_id, row_of, step_plan_id
 from contractor.workdays import IsoWeek
 from scheduling.gather.crews import machines_on
 from scheduling.gather.gathered import Gathered
@@ -44,7 +46,10 @@ def week_revise(week: Week, expected: int) -> None:
 def week_changed(week: Week) -> WeekChanged:
     """Return the refusal that says who changed the week last, and when."""
     last = Event.objects.filter(noun="week", noun_id=str(week.pk)).first()
-    return WeekChanged(week.label, last.who if last else "", last.at if last else None)
+    if last is None:
+        return WeekChanged(week.label)
+    zone = ZoneInfo(week.branch.time_zone)
+    return WeekChanged(week.label, last.who, last.at.astimezone(zone))
 
 
 def week_event(
@@ -96,13 +101,15 @@ def _planned(gathered: Gathered, plan: Plan, week: Week) -> list[CrewDayRows]:
     whole = _step_minutes(gathered, plan)
     return [
         CrewDayRows(
-            crew_id=_pk(visit.crew),
+            crew_id=row_of(visit.crew),
             day=gathered.days[visit.day],
             stops=tuple(
                 (
-                    _pk(stop.job),
+                    row_of(stop.job),
                     tuple(
-                        PartRow(_pk(part.step), part.minutes, max(part.minutes, whole[part.step]))
+                        PartRow(
+                            row_of(part.step), part.minutes, max(part.minutes, whole[part.step])
+                        )
                         for part in stop.parts
                     ),
                 )
@@ -122,7 +129,12 @@ def _step_minutes(gathered: Gathered, plan: Plan) -> dict[str, int]:
     has that of today: what is left of it counts with what is done or placed elsewhere.
     """
     kept = {
-        (f"step-{part.step_id}", f"crew-{part.crew_id}", part.day, part.minutes): part.step_minutes
+        (
+            step_plan_id(part.step_id),
+            crew_plan_id(part.crew_id),
+            part.day,
+            part.minutes,
+        ): part.step_minutes
         for part in gathered.rows.placements.effective
     }
     found: dict[str, int] = {}
@@ -251,7 +263,3 @@ def _machines_gone_by(week: Week, before: date) -> dict[tuple[int, date], list[i
         if machine is not None:
             found[crew_id, day].append(machine)
     return found
-
-
-def _pk(planner_id: str) -> int:
-    return int(planner_id.rpartition("-")[2])

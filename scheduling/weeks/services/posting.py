@@ -104,11 +104,11 @@ def _not_ready(branch: Branch, week: IsoWeek, today: date, now: datetime) -> tup
     if any(one.rule != CLOSED_DAYS for one in found) and has_begun(branch, today):
         gathered = gather(branch=branch, first=week, weeks=1, today=today, rest_at=now)
         found = judge(gathered.problem, gathered.plan).violations
-    broken = [gathered.names.objection(one) for one in found if one.rule != CLOSED_DAYS]
+    broken = [gathered.names.sentence(one.finding) for one in found if one.rule != CLOSED_DAYS]
     if broken:
         sentence = gettext("The draft breaks rules by now. Move or take off what stands here.")
         raise PostRefused(sentence, tuple(dict.fromkeys(broken)), may_insist=False)
-    return tuple(gathered.names.objection(one) for one in found)
+    return tuple(gathered.names.sentence(one.finding) for one in found)
 
 
 def draft_discard(

@@ -5,6 +5,8 @@ from datetime import datetime
 
 from django.utils.translation import gettext
 
+from jobs.shown import day_shown
+
 
 class PlanRefused(Exception):
     """A change that was not made; `sentence` says why, `reasons` what stands against it."""
@@ -16,12 +18,12 @@ class PlanRefused(Exception):
 
 
 class WeekChanged(PlanRefused):
-    """Somebody changed the week since it was read."""
+    """Somebody changed the week since it was read; `at` is a moment in the yard's zone."""
 
     def __init__(self, label: str, who: str = "", at: datetime | None = None) -> None:
         if who and at:
-            template = gettext("Week %(label)s was changed by %(who)s at %(at)s UTC meanwhile.")
-            values = {"label": label, "who": who, "at": f"{at:%Y-%m-%d %H:%M}"}
+            template = gettext("Week %(label)s was changed by %(who)s on %(at)s meanwhile.")
+            values = {"label": label, "who": who, "at": f"{day_shown(at.date())}, {at:%H:%M}"}
         else:
             template, values = gettext("Week %(label)s was changed meanwhile."), {"label": label}
         super().__init__(template % values)

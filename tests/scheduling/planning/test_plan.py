@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from scheduling.planning.findings import Code, finding
 from scheduling.planning.plan import (
     MachineUse,
     Outcome,
@@ -16,7 +17,7 @@ from scheduling.planning.plan import (
     plan_to_json,
     read_plan,
 )
-from tests.scheduling.planning.weeks import clean_plan
+from tests.scheduling.planning.weeks import clean_plan, week
 
 
 def test_a_plan_survives_being_written_and_read() -> None:
@@ -25,7 +26,7 @@ def test_a_plan_survives_being_written_and_read() -> None:
 
 def test_the_plan_inside_an_outcome_is_read_too() -> None:
     outcome = Outcome("feasible", 1000, 900, 1.23456, clean_plan())
-    assert read_plan(json.dumps(outcome_to_json(outcome))) == clean_plan()
+    assert read_plan(json.dumps(outcome_to_json(outcome, week().days))) == clean_plan()
 
 
 def test_an_outcome_is_written_with_all_that_the_format_names() -> None:
@@ -36,14 +37,29 @@ def test_an_outcome_is_written_with_all_that_the_format_names() -> None:
         seconds=1.23456,
         plan=clean_plan(),
         costs={"travel": 1000},
-        unplaced=(Unplaced("D/1", "no crew"), Unplaced("D/2", "clash", "ash", 1)),
+        unplaced=(
+            Unplaced("D/1", finding(Code.NOBODY_ABLE, step="D/1")),
+            Unplaced("D/2", finding(Code.CREW_OFF, crew="ash", day=1), "ash", 1),
+        ),
         machines=(MachineUse("ash", 1, ("blower",)),),
     )
-    data = outcome_to_json(outcome)
+    data = outcome_to_json(outcome, week().days)
     assert data["format"] == "week-outcome/1"
     assert (data["gap"], data["seconds"]) == (0.1, 1.235)
-    assert data["unplaced"][0] == {"step": "D/1", "reason": "no crew"}
-    assert data["unplaced"][1] == {"step": "D/2", "reason": "clash", "crew": "ash", "day": 1}
+    assert data["unplaced"][0] == {
+        "step": "D/1",
+        "reason": "no crew is able to do D/1",
+        "code": "nobody_able",
+        "values": {"step": "D/1"},
+    }
+    assert data["unplaced"][1] == {
+        "step": "D/2",
+        "reason": "ash is off on 2027-03-02",
+        "code": "crew_off",
+        "values": {"crew": "ash", "day": 1},
+        "crew": "ash",
+        "day": 1,
+    }
     assert data["machines"] == [{"crew": "ash", "day": 1, "kinds": ["blower"]}]
 
 

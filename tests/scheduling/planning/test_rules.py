@@ -258,8 +258,13 @@ def test_there_are_nine_rules_and_each_is_described() -> None:
 
 
 def test_a_judgement_is_written_with_rule_place_and_words() -> None:
-    data = judgement_to_json(judge(week(), Plan((visit("ash", 2, A={"2": 120}),))))
+    data = judgement_to_json(judge(week(), Plan((visit("ash", 2, A={"2": 120}),))), week().days)
     assert data["violations"] == [
-        {"rule": 9, "where": "A/2", "text": "A/2 is placed, A/1 before it is not"}
+        {
+            "rule": 9,
+            "text": "A/2 is placed, A/1 before it is not",
+            "code": "gap_before",
+            "values": {"before": "A/1", "step": "A/2"},
+        }
     ]
     assert data["total"] == sum(data["costs"].values())

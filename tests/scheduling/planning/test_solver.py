@@ -12,7 +12,7 @@ from scheduling.planning.plan import Outcome, Plan, outcome_to_json
 from scheduling.planning.problem import Problem
 from scheduling.planning.session import Progress
 from scheduling.planning.solver import solve
-from tests.scheduling.planning.weeks import clean_plan, job_data, step_data, visit, week
+from tests.scheduling.planning.weeks import clean_plan, job_data, plain, step_data, visit, week
 
 
 def solved(problem: Problem, **options: Any) -> Outcome:
@@ -36,8 +36,8 @@ def test_the_small_week_is_planned_as_paper_says() -> None:
 def test_a_step_that_nobody_can_do_is_left_out_with_the_reason() -> None:
     jobs = [job_data("A", "north", [step_data("A/1", {}), step_data("A/2", {"ash": 60})])]
     outcome = solved(week(jobs=jobs))
-    assert [entry.reason for entry in outcome.unplaced] == [
-        "no crew is able to do it",
+    assert [plain(entry.reason) for entry in outcome.unplaced] == [
+        "no crew is able to do A/1",
         "A/1 before it is left out",
     ]
 
@@ -46,7 +46,7 @@ def test_machines_are_listed_by_crew_day() -> None:
     outcome = solved(week())
     uses = {(use.crew, use.day): use.kinds for use in outcome.machines}
     assert ("blower",) in uses.values()
-    assert outcome_to_json(outcome)["machines"]
+    assert outcome_to_json(outcome, week().days)["machines"]
 
 
 def test_a_lock_that_can_be_kept_is_kept() -> None:

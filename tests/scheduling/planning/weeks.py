@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from scheduling.planning.findings import Finding, PlainWords, worded
 from scheduling.planning.plan import Part, Plan, Stop, Visit
 from scheduling.planning.problem import Problem, parse_problem
 
@@ -15,6 +16,11 @@ COSTS = {
     "change_day": 6000,
     "change_crew": 2500,
 }
+
+
+def plain(found: Finding) -> str:
+    """Return a finding of the small week as the planner's own commands word it."""
+    return worded(found, PlainWords(week().days))
 
 
 def step_data(step: str, minutes: dict[str, int], days: int = 4, **changes: Any) -> dict[str, Any]:

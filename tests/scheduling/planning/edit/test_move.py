@@ -10,6 +10,7 @@ from scheduling.planning.edit.move import (
     steps_put,
     steps_taken_off,
 )
+from scheduling.planning.findings import Code
 from scheduling.planning.placing import drive_minutes, placed_steps
 from scheduling.planning.plan import Plan
 from tests.scheduling.planning.weeks import clean_plan, visit, week
@@ -42,7 +43,7 @@ def test_a_crew_that_is_off_is_refused_and_no_later_day_is_taken_instead() -> No
 
 def test_a_crew_that_is_not_able_is_refused() -> None:
     change = steps_put(week(), clean_plan(), ["A/3"], "birch", 3)
-    assert any("birch is not able" in found.text for found in change.new)
+    assert any(broken.finding.code == Code.NOT_ABLE for broken in change.new)
 
 
 def test_the_room_of_a_whole_day_is_less_set_up_and_drive() -> None:

@@ -10,7 +10,7 @@ from scheduling.planning.edit.explain import holdup
 from scheduling.planning.plan import Plan
 from scheduling.planning.problem import Assignment
 from scheduling.planning.trials.rule_of_thumb import plain_plan
-from tests.scheduling.planning.weeks import clean_plan, job_data, step_data, visit, week
+from tests.scheduling.planning.weeks import clean_plan, job_data, plain, step_data, visit, week
 
 
 def test_a_holdup_names_the_rule_for_each_day_and_crew() -> None:
@@ -49,7 +49,7 @@ def test_a_change_says_what_it_is_for() -> None:
         Assignment("C/1", "birch", 3),
         Assignment("C/1", "birch", 0),
     )
-    assert change.reason == "the plan has an earlier end so"
+    assert plain(change.reason) == "the plan has an earlier end so"
 
 
 def test_what_is_left_out_is_a_change() -> None:
@@ -82,5 +82,5 @@ def test_a_change_that_pays_says_how_much() -> None:
     costs = week().costs.__dict__ | {"change_day": 0}
     problem = week(posted=[{"step": "C/1", "crew": "birch", "day": 3}], costs=costs)
     better = Plan((*clean_plan().visits[:3], visit("birch", 0, C={"1": 90})))
-    reason = changes_of(problem, better, clean_plan())[0].reason
+    reason = plain(changes_of(problem, better, clean_plan())[0].reason)
     assert reason == "the plan has an earlier end so; all changes together save $12"

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from scheduling.planning.check import judge
+from scheduling.planning.findings import Code
 from scheduling.planning.locks.keeping import Locks, keep_locks
 from scheduling.planning.placing import placed_steps
 from scheduling.planning.plan import INFEASIBLE
@@ -18,7 +19,7 @@ from scheduling.planning.trials.rule_of_thumb import plain_plan
 from tests.scheduling.planning.brute_force import best_plan
 from tests.scheduling.planning.random_weeks import random_week
 from tests.scheduling.planning.tiny_weeks import tiny_week
-from tests.scheduling.planning.weeks import job_data, step_data, week, week_data
+from tests.scheduling.planning.weeks import job_data, plain, step_data, week, week_data
 
 Entry = tuple[str, str, int]
 TOO_LATE = [step_data("late/2", {"crew-0": 60}, days=6, lag_days=1)]
@@ -34,7 +35,9 @@ def fix(*entries: Entry) -> list[dict[str, Any]]:
 
 def named(problem: Problem) -> dict[Entry, str]:
     """Return the entries that clash with their reasons."""
-    return {(c.entry.step, c.entry.crew, c.entry.day): c.reason for c in kept(problem).clashes}
+    return {
+        (c.entry.step, c.entry.crew, c.entry.day): plain(c.reason) for c in kept(problem).clashes
+    }
 
 
 PAPER = {
@@ -67,7 +70,7 @@ PAPER = {
     ),
     "one machine for two crews": (
         [("A/2", "ash", 2), ("C/1", "birch", 2)],
-        "2 crews need a blower on 2027-03-03, there is one",
+        "blower: 2 needed on 2027-03-03, 1 there",
     ),
     "a whole day that is not free": (
         [("B/1", "ash", 1), ("A/1", "ash", 1), ("A/2", "ash", 2)],
@@ -97,7 +100,9 @@ def test_a_crew_day_with_too_much_names_what_is_fixed_to_it() -> None:
     fixed = fix(("A/1", "birch", 0), ("B/1", "birch", 0))
     found = named(week(jobs=jobs, crews=[crews], fixed=fixed))
     assert set(found) == {("A/1", "birch", 0), ("B/1", "birch", 0)}
-    beside = "it does not fit into birch's hours on 2027-03-01 beside B/1 with birch on 2027-03-01"
+    beside = (
+        "it does not fit into the hours of birch on 2027-03-01 beside B/1 with birch on 2027-03-01"
+    )
     assert found["A/1", "birch", 0] == beside
     three = fix(("A/1", "birch", 0), ("C/1", "birch", 0))
     assert kept(week(jobs=jobs, crews=[crews], fixed=three)).plan is not None
@@ -120,9 +125,7 @@ def three_blowers(available: int) -> Problem:
 
 def test_three_locks_on_two_machines_are_all_named() -> None:
     assert kept(three_blowers(3)).plan is not None
-    assert set(named(three_blowers(2)).values()) == {
-        "3 crews need a blower on 2027-03-02, there are 2"
-    }
+    assert set(named(three_blowers(2)).values()) == {"blower: 3 needed on 2027-03-02, 2 there"}
     assert len(named(three_blowers(2))) == 3
 
 
@@ -139,7 +142,7 @@ def test_a_search_that_is_over_at_once_names_what_no_plan_kept() -> None:
     """What the sums show is known without a search; the rest is called what it is: not found."""
     assert keep_locks(week(fixed=fix(("A/3", "ash", 1))), lambda: True) == Locks(None)
     outcome = solve(week(fixed=fix(("A/3", "ash", 1))), seconds=1e-9)
-    assert outcome.unplaced[0].reason.startswith("no way to keep it was found in time: ")
+    assert outcome.unplaced[0].reason.code == Code.NOT_FOUND_IN_TIME
 
 
 def test_one_bad_lock_among_many_is_found() -> None:
@@ -154,7 +157,7 @@ def test_one_bad_lock_among_many_is_found() -> None:
     data["fixed"] += fix(("late/2", "crew-0", 0))
     found = kept(parse_problem(data)).clashes
     assert [clash.entry for clash in found] == [Assignment("late/2", "crew-0", 0)]
-    assert found[0].reason == "late/1 before it cannot be done in time for 2027-03-01"
+    assert plain(found[0].reason) == "late/1 before it cannot be done in time for 2027-03-01"
 
 
 def free_of_cost(problem: Problem) -> Problem:

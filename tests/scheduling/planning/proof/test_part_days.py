@@ -22,7 +22,7 @@ from tests.scheduling.planning.brute_force import best_plan
 from tests.scheduling.planning.part_days import begun
 from tests.scheduling.planning.random_weeks import random_week
 from tests.scheduling.planning.tiny_weeks import tiny_week
-from tests.scheduling.planning.weeks import week
+from tests.scheduling.planning.weeks import plain, week
 
 
 @pytest.mark.parametrize("seed", range(16))
@@ -77,7 +77,7 @@ def test_the_judge_names_who_cannot_start_what_is_barred() -> None:
     stop = Stop(problem.jobs[0].id, (Part(entry.step, 1),))
     found = judge(problem, Plan((Visit(entry.crew, 0, (stop,)),))).violations
 
-    assert [v.text for v in found if v.rule == 6] == [
+    assert [plain(v.finding) for v in found if v.rule == 6] == [
         f"{entry.crew} cannot start {entry.step} on {problem.days[0]}"
     ]
     assert not [

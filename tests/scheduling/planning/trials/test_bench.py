@@ -79,7 +79,7 @@ def test_a_process_that_fails_is_told_by_its_status_and_last_word() -> None:
 @pytest.mark.parametrize(
     ("plan", "changes", "words"),
     [
-        (Plan((visit("birch", 1, A={"1": 120}),)), {}, "the judge objects: birch is off"),
+        (Plan((visit("birch", 1, A={"1": 120}),)), {}, "the judge objects: rule 1: birch is off"),
         (clean_plan(), {"cost": 39401}, "said to cost 39401, costs 39400"),
         (clean_plan(), {"bound": 39401}, "the bound 39401 is above the cost 39400"),
     ],
