@@ -10,14 +10,14 @@ from zoneinfo import ZoneInfo
 from tests.people import Company, company_make
 
 MORNING_HOUR = 8
-# The zones of whole hours reach so far to the east of Greenwich, twelve to the west.
-EASTERNMOST_HOURS = 11
+# So far do zones reach to the west of Greenwich; what lies beyond is the next day in the east.
+WESTERNMOST_HOURS = -12
 
 
 def morning_zone(now: datetime) -> str:
     """Return a zone of whole hours in which it is between eight and nine in the morning."""
     east_hours = MORNING_HOUR - now.astimezone(UTC).hour
-    if east_hours < EASTERNMOST_HOURS - 23:
+    if east_hours < WESTERNMOST_HOURS:
         east_hours += 24
     # The names count westward, against all custom (IANA's time zone database, file etcetera).
     return f"Etc/GMT{-east_hours:+d}"

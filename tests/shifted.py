@@ -6,12 +6,12 @@ processes that a test starts. A browser keeps the machine's clock, as a phone ma
 
 import os
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import time_machine
 
+from tests.source import BASE
+
 AHEAD = "TESTS_CLOCK_AHEAD_SECONDS"
-ROOT = Path(__file__).resolve().parent.parent
 
 
 def clock_shift(ahead_seconds: float) -> None:
@@ -33,5 +33,5 @@ def suite_shift(at: str) -> None:
 
 def python_path() -> str:
     """Return where a process that a test starts finds the project, and its shifted clock."""
-    paths = [str(Path(__file__).parent / "clock")] if AHEAD in os.environ else []
-    return os.pathsep.join([*paths, str(ROOT)])
+    paths = [str(BASE / "tests" / "clock")] if AHEAD in os.environ else []
+    return os.pathsep.join([*paths, str(BASE)])

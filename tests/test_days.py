@@ -1,21 +1,19 @@
 """A day is the yard's: neither code nor template takes the server's, which night makes another."""
 
 import ast
-from collections.abc import Iterator
-from pathlib import Path
 from re import compile as pattern
 
 import pytest
 
-ROOT = Path(__file__).parent.parent
-APPS = ("contractor", "jobs", "scheduling")
+from tests.source import APPS, BASE, modules, name_of
+
 # Once a day is often enough for what is kept there; whose day it is does not matter.
 ANY_DAY_WILL_DO = {"contractor/phones/session.py"}
 NAMED_DAYS = {"today", "localdate", "utcnow"}
-MOMENT = pattern(r"(\w+_(?:at|until))((?:\|[\w:.]+)*?)\|(?:date|time):")
-# Their views override the zone for the whole page, or the form carries the offset.
+# A moment that is shown, but for the form `c`, which carries its offset.
+MOMENT = pattern(r"\w+_(?:at|until)((?:\|[\w:.]+)*?)\|(?:date|time):(?!'c')")
+# Their views override the zone for the whole page.
 ZONE_IS_SET = ("contractor/outbox/", "contractor/phones/", "scheduling/today/")
-WITH_OFFSET = "|date:'c'"
 
 
 def is_server_s_day(call: ast.Call) -> bool:
@@ -39,17 +37,9 @@ def faults_of(source: str) -> list[int]:
     return [call.lineno for call in calls if is_server_s_day(call)]
 
 
-def sources(names: str) -> Iterator[tuple[str, str]]:
-    for app in APPS:
-        for path in sorted((ROOT / app).rglob(names)):
-            name = path.relative_to(ROOT).as_posix()
-            if "/migrations/" not in name:
-                yield name, path.read_text()
-
-
 def test_no_code_takes_the_server_s_day() -> None:
-    found = {name: faults_of(source) for name, source in sources("*.py")}
-    assert {name for name, lines in found.items() if lines} == ANY_DAY_WILL_DO
+    found = {name_of(path) for path in modules() if faults_of(path.read_text())}
+    assert found == ANY_DAY_WILL_DO
 
 
 @pytest.mark.parametrize(
@@ -72,12 +62,12 @@ def test_a_day_of_a_yard_is_let_be(source: str) -> None:
 
 
 def test_templates_name_the_zone_of_a_moment() -> None:
+    templates = (path for app in APPS for path in (BASE / app).rglob("*.html"))
     faults = [
-        f"{name}: {found[0]}"
-        for name, source in sources("*.html")
-        for found in MOMENT.finditer(source)
-        if "|timezone:" not in found[2]
-        and not any(room in name for room in ZONE_IS_SET)
-        and not source[found.start() :].startswith(f"{found[1]}{WITH_OFFSET}")
+        f"{name_of(path)}: {found[0]}"
+        for path in templates
+        if not any(room in name_of(path) for room in ZONE_IS_SET)
+        for found in MOMENT.finditer(path.read_text())
+        if "|timezone:" not in found[1]
     ]
     assert faults == []

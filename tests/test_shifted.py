@@ -5,7 +5,8 @@ import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
 
-from tests.shifted import AHEAD, ROOT
+from tests.shifted import AHEAD
+from tests.source import BASE
 
 ASK = "from datetime import UTC, datetime; print(datetime.now(UTC).isoformat())"
 
@@ -13,7 +14,7 @@ ASK = "from datetime import UTC, datetime; print(datetime.now(UTC).isoformat())"
 def test_a_process_that_a_shifted_suite_starts_is_shifted_as_well() -> None:
     environment = os.environ | {
         AHEAD: str(timedelta(days=400).total_seconds()),
-        "PYTHONPATH": os.pathsep.join([str(ROOT / "tests" / "clock"), str(ROOT)]),
+        "PYTHONPATH": os.pathsep.join([str(BASE / "tests" / "clock"), str(BASE)]),
     }
     done = subprocess.run(
         [sys.executable, "-c", ASK], env=environment, capture_output=True, text=True, check=True
