@@ -1,5 +1,6 @@
 """How days, hours, sentences and names of the trade are worded; knows no row or page."""
 
+from collections.abc import Iterable
 from datetime import date
 from fractions import Fraction
 from math import ceil
@@ -38,6 +39,11 @@ def day_text(day: date | None) -> str:
 def sentence_text(sentence: Sentence) -> str:
     """Return a sentence of the conditions in the reader's language."""
     return sentence.render(word, day_text)
+
+
+def sentences_text(sentences: Iterable[Sentence]) -> str:
+    """Return sentences in the reader's language, in one line."""
+    return "; ".join(map(sentence_text, sentences))
 
 
 def hours(minutes: float | str | None) -> str:

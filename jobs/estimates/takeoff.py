@@ -185,8 +185,7 @@ def field_refused(error: TakeoffError, spaces: Sequence[Space]) -> FieldRefused:
     key = of_material[1] if of_material else ""
     using = (space for space in spaces if space.material and space.material.key == key)
     space = next(using, spaces[0])
-    at_path = Sentence("%(path)s: %(reason)s", {"path": error.path, "reason": error.sentence})
-    return FieldRefused(space, "material", at_path)
+    return FieldRefused(space, "material", error.located)
 
 
 def _field(space: Space, path: str) -> str:

@@ -28,6 +28,11 @@ class TakeoffError(ValueError):
         self.path, self.sentence, self.is_missing = path, sentence, is_missing
 
     @property
+    def located(self) -> Sentence:
+        """The field, then what was expected of it."""
+        return Sentence("%(path)s: %(reason)s", {"path": self.path, "reason": self.sentence})
+
+    @property
     def reason(self) -> str:
         """What was expected, in English."""
         return str(self.sentence)

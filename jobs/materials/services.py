@@ -160,7 +160,7 @@ def _line_sentence(error: TakeoffError) -> str:
     """Return what the estimator refuses, with the line counted from 1 and the column."""
     at = _IN_TABLE.fullmatch(error.path)
     if at is None:
-        return f"{error.path}: {sentence_text(error.sentence)}"
+        return sentence_text(error.located)
     words = gettext("Line %(line)d, %(column)s: %(reason)s")
     return words % {
         "line": int(at[1]) + 1,

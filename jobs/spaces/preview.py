@@ -35,7 +35,7 @@ class OtherSpaceRefused(Exception):
     @property
     def words(self) -> str:
         """What the estimator refuses of it, in the reader's language."""
-        return f"{self.error.path}: {sentence_text(self.error.sentence)}"
+        return sentence_text(self.error.located)
 
 
 @dataclass(frozen=True)

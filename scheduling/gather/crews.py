@@ -11,14 +11,12 @@ from django.db.models import Q
 
 from contractor import workdays
 from contractor.models import Branch, Crew, CrewMember, DayOff, Machine, Skill
-from jobs import localtime
 from jobs.conditions.taken_over import like
 from jobs.models import Step
 from jobs.plan_ids import crew_plan_id
 from scheduling.planning import problem as planner
 
 FEWEST_PEOPLE = 2
-work_calendar = localtime.work_calendar
 
 SKILL_OF_STEP: Mapping[str, str] = {
     Step.Kind.AIR_SEAL: Skill.AIR_SEAL,

@@ -12,7 +12,7 @@ from jobs.conditions.sentences import marked as _
 from jobs.conditions.states import OWED
 from jobs.conditions.words import STEP_NAMES
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook
-from jobs.wording import sentence_text
+from jobs.wording import sentence_text, sentences_text
 from scheduling.gather.cases import JobCase, StepCase
 
 
@@ -49,7 +49,7 @@ class Held:
     @property
     def sentence(self) -> str:
         """Why, in the language that is active."""
-        return "; ".join(map(sentence_text, self.why))
+        return sentences_text(self.why)
 
 
 def hold_up_of(case: JobCase, first: StepCase, days: tuple[date, ...]) -> Held:
@@ -75,7 +75,7 @@ def step_held(outlook: JobOutlook, entry: StepOutlook, last_day: date) -> str:
     if entry.held_by:
         return sentence_text(_warned(entry))
     blocking = _blocking(outlook, entry.step.kind, last_day)
-    return "; ".join(map(sentence_text, _how_open(blocking, outlook.job.ready_date)))
+    return sentences_text(_how_open(blocking, outlook.job.ready_date))
 
 
 def _warned(entry: StepOutlook) -> Sentence:

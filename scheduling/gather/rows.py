@@ -9,6 +9,7 @@ from django.core.exceptions import ObjectDoesNotExist
 from contractor.models import Branch, DriveTime, Machine, PlanCosts
 from contractor.travel import DriveTable, Place, TravelSettings, drive_table
 from contractor.workdays import IsoWeek, WorkCalendar, weeks_working_days
+from jobs.localtime import work_calendar
 from jobs.models import Job, Site
 from jobs.readiness.queries.outlook import JobOutlook, jobs_outlook
 from scheduling.gather.crews import (
@@ -17,7 +18,6 @@ from scheduling.gather.crews import (
     crew_facts,
     days_off_read,
     holidays_read,
-    work_calendar,
 )
 from scheduling.gather.placements import Placements, WeekRow, placements_read, weeks_read
 

@@ -24,6 +24,7 @@ for words in (long_day, dollars_and_cents, change_in_dollars, opposite, percent)
     register.filter(words.__name__, words)
 register.filter("filled_marks", wording.filled_marks)
 register.filter("sentence", wording.sentence_text)
+register.filter("sentences", wording.sentences_text)
 
 BRIEF = 2  # so many parts of what is open stand on a strip
 MINUS = wording.MINUS
@@ -112,9 +113,3 @@ def by_party(still_open: Iterable[OpenCondition]) -> list[Owed]:
     for condition in still_open:
         names.setdefault(condition.how, []).append(wording.word(condition.name))
     return [Owed(wording.sentence_text(how), tuple(found)) for how, found in names.items()]
-
-
-@register.filter
-def held_words(why: Iterable[Sentence]) -> str:
-    """Return why a job finds no place, in one line."""
-    return "; ".join(map(wording.sentence_text, why))

@@ -20,8 +20,6 @@ from tests.source import modules, name_of
 HOME = "jobs/plan_ids.py"
 # The planner's own trials name houses that stand in no database; nothing reads those names.
 TRIALS = "scheduling/planning/trials/"
-# Being rewritten for findings as data; take each from here as it comes to use jobs/plan_ids.py.
-NOT_YET = ("scheduling/runs/queries/left_off.py", "scheduling/weeks/services/moves.py")
 PREFIXES = ("crew-", "job-", "step-", "site-")
 TAKES_APART = {"split", "rsplit", "partition", "rpartition"}
 NAMES_PREFIX = {"removeprefix", "startswith", "replace", "split", "partition"}
@@ -97,10 +95,5 @@ def test_the_guard_sees_each_way_to_make_or_read_a_name(source: str) -> None:
 
 def test_nobody_else_makes_or_reads_a_name() -> None:
     others = [path for path in modules() if name_of(path) != HOME]
-    found = [
-        place
-        for path in others
-        for place in _found(path)
-        if not place.startswith((TRIALS, *NOT_YET))
-    ]
+    found = [place for path in others for place in _found(path) if not place.startswith(TRIALS)]
     assert found == []

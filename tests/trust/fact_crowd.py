@@ -9,7 +9,7 @@ from django.db import OperationalError, connections
 
 from contractor.access import scope_of
 from scheduling.crew_days.queries.crew_days import crew_day_page
-from scheduling.crew_days.queries.days import day_fact, plan_of
+from scheduling.crew_days.queries.days import lead_fact, plan_of
 from scheduling.facts.services.facts import FactTaken, State
 from scheduling.models import Fact, Week
 from scheduling.progress import day_progress, finished_counting
@@ -111,7 +111,7 @@ def _stands(company: Company, taps: list[dict[str, Any]] | None = None) -> objec
     """How the day stands by the facts as they came, or in the order of the taps."""
     page = crew_day_page(scope=scope_of(company.cleo), crew_id=company.north.pk, day=MONDAY)
     assert page is not None
-    rows = {str(fact.pk): day_fact(fact) for fact in Fact.objects.order_by("received_at")}
+    rows = {str(fact.pk): lead_fact(fact) for fact in Fact.objects.order_by("received_at")}
     facts = list(rows.values()) if taps is None else [rows[tap["id"]] for tap in taps]
     progress = day_progress(plan_of(page), facts)
     return progress, finished_counting(facts)

@@ -96,5 +96,5 @@ def _reprice(job_id: int, rates: BranchRates, *, actor: Actor, now: datetime) ->
         with transaction.atomic():
             changes = estimate_changes(job, actor=actor, now=now, rates=rates)
     except TakeoffError as error:
-        return Repriced(refused=(f"{job}: {error.path}: {sentence_text(error.sentence)}",))
+        return Repriced(refused=(f"{job}: {sentence_text(error.located)}",))
     return Repriced(changed=1) if changes else Repriced(same=1)

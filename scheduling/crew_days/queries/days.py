@@ -1,7 +1,7 @@
 """Crew-days with what was said of them and how far they have come; changes nothing."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.db.models import QuerySet
@@ -13,6 +13,7 @@ from jobs.conditions.states import SEEN_DONE, TAKEN_OVER, WAIVED
 from jobs.conditions.words import HOLDING_GATES, US
 from jobs.models import Condition
 from scheduling.crew_days.queries.crew_days import crew_day_page
+from scheduling.gather.day_facts import day_fact
 from scheduling.models import Fact
 from scheduling.progress import (
     Check,
@@ -56,7 +57,7 @@ def status_of(page: CrewDayPage, facts: Iterable[Fact]) -> DayStatus:
     """Return the same from a page and its facts, which were read together with others."""
     plan = plan_of(page)
     known = tuple(facts)
-    return DayStatus(page, plan, known, day_progress(plan, map(day_fact, known)))
+    return DayStatus(page, plan, known, day_progress(plan, map(lead_fact, known)))
 
 
 def facts_of(*, crew_ids: Iterable[int], day: date) -> "QuerySet[Fact]":
@@ -70,23 +71,15 @@ def plan_of(page: CrewDayPage) -> DayPlan:
     return DayPlan(page.crew.pk, page.date, tuple(_stop(stop) for stop in page.stops))
 
 
-def day_fact(fact: Fact) -> DayFact:
-    """Return a row as the pure rules know it, corrected figures over what was said.
+def lead_fact(fact: Fact) -> DayFact:
+    """Return a row as the pure rules know it where they lead a crew through its day.
 
     That something is true, said by who may not clear it or before the office knew better, is no
     answer: the condition still has to be seen.
     """
-    what = fact.figures
-    is_answer = not (fact.kind == CHECKED and fact.left_out and what.get("answer") != NOT_TRUE)
-    return DayFact(
-        id=str(fact.pk),
-        kind=fact.kind,
-        at=fact.happened_at,
-        job=fact.job_id,
-        step=fact.step_kind,
-        condition=(fact.condition_id or what.get("condition")) if is_answer else None,
-        what=what,
-    )
+    known = day_fact(fact)
+    is_answer = fact.kind != CHECKED or not fact.left_out or known.what.get("answer") == NOT_TRUE
+    return known if is_answer else replace(known, condition=None)
 
 
 def _stop(stop: CrewStop) -> PlannedStop:

@@ -14,7 +14,7 @@ from django.utils.translation import ngettext
 
 from contractor.access import Action, may, scope_of
 from jobs.desk.who import person
-from scheduling.crew_days.queries.days import DayStatus, day_fact
+from scheduling.crew_days.queries.days import DayStatus, lead_fact
 from scheduling.crew_days.views.phone_words import phone_words
 from scheduling.progress import DayFact, PlannedStop
 from scheduling.weeks.shapes import CrewStop
@@ -70,7 +70,7 @@ def phone_day(status: DayStatus) -> dict[str, Any]:
         "zone": page.branch.time_zone,
         "plan": [_stop(number, *pair) for number, pair in enumerate(stops, start=1)],
         "step_names": {part.kind: part.name for stop in page.stops for part in stop.parts},
-        "facts": [_fact(day_fact(fact)) for fact in status.facts],
+        "facts": [_fact(lead_fact(fact)) for fact in status.facts],
     }
 
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext
 from contractor.models import Crew
 from jobs.conditions.words import STEP_NAMES
 from jobs.models import Job
+from jobs.plan_ids import crew_plan_id, step_pk
 from jobs.readiness.queries.outlook import JobOutlook, StepOutlook, jobs_outlook
 from scheduling.gather.holdups import step_held
 from scheduling.gather.names import Names
@@ -144,13 +145,13 @@ def _case(
 
 
 def _outlooks(planner_ids: Sequence[str]) -> dict[str, tuple[JobOutlook, StepOutlook]]:
-    steps = [int(name.rpartition("-")[2]) for name in planner_ids]
+    steps = [step_pk(name) for name in planner_ids]
     found = jobs_outlook(Job.objects.filter(steps__in=steps).distinct(), ())
     return {entry.step.plan_id: (job, entry) for job in found for entry in job.steps}
 
 
 def _names(run: PlanningRun, outlooks: dict[str, tuple[JobOutlook, StepOutlook]]) -> Names:
-    words = {f"crew-{crew.pk}": crew.name for crew in Crew.objects.filter(branch=run.branch)}
+    words = {crew_plan_id(crew.pk): crew.name for crew in Crew.objects.filter(branch=run.branch)}
     for step, (outlook, entry) in outlooks.items():
         words[step] = f"{STEP_NAMES[entry.step.kind]} at {outlook.job}"
         words[outlook.job.plan_id] = str(outlook.job)

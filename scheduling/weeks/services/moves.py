@@ -10,6 +10,7 @@ from django.utils.translation import gettext
 from contractor.events import Actor
 from contractor.models import Branch, Crew
 from contractor.workdays import IsoWeek, parse_iso_week
+from jobs.plan_ids import crew_plan_id, job_plan_id, step_plan_id
 from scheduling.gather.gathered import Gathered, GatherError, gather
 from scheduling.models import Stop, Week
 from scheduling.planning.edit.move import PlanEdit, steps_put, steps_taken_off
@@ -111,7 +112,9 @@ def stop_move(
         desk = _desk(asked, [*_weeks_of(stop, today), IsoWeek.of(day)])
         steps = _steps(desk, stop)
         index = _place(desk, crew, day)
-        change = steps_put(desk.gathered.problem, desk.gathered.plan, steps, _id(crew), index)
+        change = steps_put(
+            desk.gathered.problem, desk.gathered.plan, steps, crew_plan_id(crew.pk), index
+        )
         what = {"job": stop.job_id, "crew": crew.pk, "day": day.isoformat(), "steps": steps}
         return desk.save(change, "stop moved", what)
 
@@ -134,7 +137,7 @@ def stop_take_off(
         stop = _stop(branch, stop_id, today)
         asked = _Asked(actor, branch, expected, now, today)
         desk = _desk(asked, _weeks_of_job(stop, today))
-        steps = [f"step-{part.step_id}" for part in stop.parts.all()]
+        steps = [step_plan_id(part.step_id) for part in stop.parts.all()]
         change = steps_taken_off(desk.gathered.problem, desk.gathered.plan, steps)
         return desk.save(change, "stop taken off", {"job": stop.job_id, "steps": steps})
 
@@ -160,7 +163,7 @@ def stop_place(
         desk = _desk(_Asked(actor, branch, expected, now, today), [IsoWeek.of(day)])
         steps = _unplaced(desk.gathered, job_id)
         index = _place(desk, crew, day)
-        change = _longest(desk.gathered, steps, _id(crew), index)
+        change = _longest(desk.gathered, steps, crew_plan_id(crew.pk), index)
         what = {"job": job_id, "crew": crew.pk, "day": day.isoformat()}
         return desk.save(change, "job placed", what)
 
@@ -241,7 +244,7 @@ def _parsed(expected: Mapping[str, int]) -> list[IsoWeek]:
 
 def _steps(desk: _Desk, stop: Stop) -> list[str]:
     known = desk.gathered.problem.place_of_step
-    steps = [f"step-{part.step_id}" for part in stop.parts.all()]
+    steps = [step_plan_id(part.step_id) for part in stop.parts.all()]
     missing = [step for step in steps if step not in known]
     if missing:
         text = gettext("%(job)s is not to be planned any more; it can only be taken off.")
@@ -256,13 +259,13 @@ def _place(desk: _Desk, crew: Crew, day: date) -> int:
         raise StopMoveRefused(
             desk.gathered.names.say(f"{desk.gathered.branch} is closed on {day}.")
         )
-    if _id(crew) not in desk.gathered.problem.crew_by_id:
+    if crew_plan_id(crew.pk) not in desk.gathered.problem.crew_by_id:
         raise StopMoveRefused(gettext("%(crew)s cannot be sent out.") % {"crew": crew.name})
     return index
 
 
 def _unplaced(gathered: Gathered, job_id: int) -> list[str]:
-    job = gathered.problem.job_by_id.get(f"job-{job_id}")
+    job = gathered.problem.job_by_id.get(job_plan_id(job_id))
     if job is None:
         held = (entry for entry in gathered.held if entry.outlook.job.pk == job_id)
         entry = next(held, None)
@@ -283,7 +286,3 @@ def _longest(gathered: Gathered, steps: Sequence[str], crew: str, day: int) -> P
         if change.is_clean:
             break
     return change
-
-
-def _id(crew: Crew) -> str:
-    return f"crew-{crew.pk}"

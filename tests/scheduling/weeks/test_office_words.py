@@ -7,7 +7,7 @@ from django.utils import translation
 
 from jobs.conditions.readiness import Marks, OpenCondition
 from jobs.conditions.sentences import Sentence
-from jobs.wording import dollars, filled_marks
+from jobs.wording import dollars, filled_marks, sentences_text
 from scheduling.gather.holdups import NO_CREW_CAN
 from scheduling.templatetags.office_words import (
     Owed,
@@ -15,7 +15,6 @@ from scheduling.templatetags.office_words import (
     day_words,
     drive_words,
     gutter,
-    held_words,
     in_brief,
     promise_words,
     work_words,
@@ -96,9 +95,9 @@ def test_what_is_open_is_said_in_the_reader_s_language() -> None:
 
 def test_why_a_job_finds_no_place_is_said_in_the_reader_s_language() -> None:
     why = (Sentence(NO_CREW_CAN, {"step": "batts"}), *(owed_to("builder", "x")[0].sentence,))
-    assert held_words(why) == "batts: no crew has the skill; x: owed by builder, no date"
+    assert sentences_text(why) == "batts: no crew has the skill; x: owed by builder, no date"
     with translation.override("es"):
-        assert held_words(why[:1]).endswith(": ninguna cuadrilla sabe hacerlo")
+        assert sentences_text(why[:1]).endswith(": ninguna cuadrilla sabe hacerlo")
 
 
 def test_days() -> None:
